@@ -1,0 +1,2 @@
+Console.Error.WriteLine("shelf: no command yet");
+return 2;

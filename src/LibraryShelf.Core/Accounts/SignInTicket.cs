@@ -1,0 +1,36 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Accounts;
+
+/// <summary>
+/// One asked-for sign-in. The mailed link's token and the code are stored hashed; whichever is used first uses up the row.
+/// A purpose of <see cref="SignInPurpose.ClaimShelf"/> is the one-time link with which the maker takes over an empty shelf.
+/// </summary>
+public sealed class SignInTicket
+{
+    public long Id { get; set; }
+    public SignInPurpose Purpose { get; set; }
+    public string NormalizedEmail { get; set; } = "";
+    public string Email { get; set; } = "";
+    /// <summary>SHA-256 of the link's token, lower-case hex.</summary>
+    public string TokenHash { get; set; } = "";
+    /// <summary>SHA-256 of ticket-bound code, lower-case hex; null when the ticket has no code.</summary>
+    public string? CodeHash { get; set; }
+    public int WrongCodes { get; set; }
+    public DateTimeOffset CreatedAt { get; set; }
+    public DateTimeOffset ExpiresAt { get; set; }
+    public DateTimeOffset? UsedAt { get; set; }
+}
+
+public enum SignInPurpose { SignIn, ClaimShelf }
+
+public sealed class SignInTicketConfiguration : IEntityTypeConfiguration<SignInTicket>
+{
+    public void Configure(EntityTypeBuilder<SignInTicket> builder)
+    {
+        builder.HasIndex(t => t.TokenHash).IsUnique();
+        builder.HasIndex(t => t.NormalizedEmail);
+        builder.Property(t => t.Purpose).HasConversion<string>();
+    }
+}

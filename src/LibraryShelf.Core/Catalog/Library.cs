@@ -1,0 +1,45 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>A sampled instrument on the shelf; its numbered versions are <see cref="Releases"/>.</summary>
+public sealed class Library
+{
+    public long Id { get; set; }
+    /// <summary>The library's name in addresses: lower-case letters, digits and single hyphens. Never changes.</summary>
+    public string Slug { get; set; } = "";
+    public string Title { get; set; } = "";
+    /// <summary>One or two plain sentences for the shelf.</summary>
+    public string Sentence { get; set; } = "";
+    /// <summary>How it was made, in Markdown.</summary>
+    public string Description { get; set; } = "";
+    /// <summary>How it sounds, in one word: struck, blown, plucked, bowed, clicks.</summary>
+    public string Sound { get; set; } = "";
+    public Paint Paint { get; set; }
+    /// <summary>False for a kit of clicks and knocks: nothing is said of its tuning.</summary>
+    public bool IsPitched { get; set; } = true;
+    /// <summary>The one top folder inside every archive; fixed by the first sealed release, because songs remember paths.</summary>
+    public string? FolderName { get; set; }
+    public DateTimeOffset CreatedAt { get; set; }
+    public int Revision { get; set; }
+
+    public List<Release> Releases { get; } = [];
+    public List<AudienceDecision> Audiences { get; } = [];
+
+    /// <summary>Who the library is for at <paramref name="instant"/>: the last decision made by then; null before the first.</summary>
+    public Audience? AudienceAt(DateTimeOffset instant) =>
+        Audiences.Where(a => a.DecidedAt <= instant).OrderBy(a => a.DecidedAt).ThenBy(a => a.Id).LastOrDefault()?.Audience;
+}
+
+public sealed class LibraryConfiguration : IEntityTypeConfiguration<Library>
+{
+    public void Configure(EntityTypeBuilder<Library> builder)
+    {
+        builder.HasIndex(l => l.Slug).IsUnique();
+        builder.Property(l => l.Paint).HasConversion<string>();
+        builder.Property(l => l.Revision).IsConcurrencyToken();
+        builder.HasMany(l => l.Releases).WithOne(r => r.Library).HasForeignKey(r => r.LibraryId);
+        builder.HasMany(l => l.Audiences).WithOne().HasForeignKey(a => a.LibraryId);
+    }
+}

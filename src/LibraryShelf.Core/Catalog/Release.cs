@@ -1,0 +1,101 @@
+using LibraryShelf.Core.Intake;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>
+/// One numbered version of a library. Sealing freezes its contents for ever; publishing is a separate act.
+/// <see cref="State"/> moves only through <see cref="MoveTo"/>.
+/// </summary>
+public sealed class Release
+{
+    private static readonly Dictionary<ReleaseState, ReleaseState[]> Moves = new()
+    {
+        [ReleaseState.Draft] = [ReleaseState.Checked],
+        [ReleaseState.Checked] = [ReleaseState.Draft, ReleaseState.Sealed],
+        [ReleaseState.Sealed] = [ReleaseState.Early, ReleaseState.Scheduled, ReleaseState.Published],
+        [ReleaseState.Early] = [ReleaseState.Scheduled, ReleaseState.Published, ReleaseState.Withdrawn],
+        [ReleaseState.Scheduled] = [ReleaseState.Sealed, ReleaseState.Published],
+        [ReleaseState.Published] = [ReleaseState.Withdrawn],
+        [ReleaseState.Withdrawn] = [],
+    };
+
+    public long Id { get; set; }
+    public long LibraryId { get; set; }
+    public Library Library { get; set; } = null!;
+    /// <summary>SemVer 2.0.0, three parts at least; unique within the library.</summary>
+    public string Number { get; set; } = "";
+    public ReleaseState State { get; private set; } = ReleaseState.Draft;
+    /// <summary>What changed, in Markdown: CHANGES.md in the archive and the version story on the shelf.</summary>
+    public string Notes { get; set; } = "";
+    /// <summary>An SPDX licence id, or null when <see cref="LicenceText"/> is the maker's own.</summary>
+    public string? LicenceSpdx { get; set; }
+    public string LicenceText { get; set; } = "";
+    public string Credits { get; set; } = "";
+    public List<ReleasePlayer> Players { get; } = [];
+    public List<ReleaseFile> Files { get; } = [];
+
+    public DateTimeOffset CreatedAt { get; set; }
+    /// <summary>The maker asked for the check at this instant; cleared by the check. Row state is the truth, the queue a hint.</summary>
+    public DateTimeOffset? CheckAskedAt { get; set; }
+    /// <summary>Recordings measured so far and in all, while a check is under way.</summary>
+    public int CheckDone { get; set; }
+    public int CheckTotal { get; set; }
+    public DateTimeOffset? CheckedAt { get; set; }
+    /// <summary>The maker asked for sealing at this instant; cleared by the sealing.</summary>
+    public DateTimeOffset? SealAskedAt { get; set; }
+    /// <summary>Publish for these people as soon as it is sealed ("Seal and publish"); null: seal only.</summary>
+    public Audience? PublishAfterSealFor { get; set; }
+    /// <summary>Why the last asked-for check or sealing was not done, in words for the maker; null when all is well.</summary>
+    public string? Trouble { get; set; }
+    public DateTimeOffset? SealedAt { get; set; }
+    public DateTimeOffset? PublishedAt { get; set; }
+
+    // What the check measured, kept on the row so that the shelf needs no counting.
+    public int Recordings { get; set; }
+    public long FolderBytes { get; set; }
+    public int Keys { get; set; }
+    /// <summary>MIDI note numbers 0 to 127; null when nothing is mapped.</summary>
+    public int? LowestKey { get; set; }
+    public int? HighestKey { get; set; }
+    public int Layers { get; set; }
+    public int Takes { get; set; }
+    /// <summary>Ways of playing, comma-separated, as the mappings name them; empty when there is only one unnamed.</summary>
+    public string Articulations { get; set; } = "";
+
+    public int Revision { get; set; }
+
+    public bool IsSealed => SealedAt is not null;
+
+    /// <summary>Moves to <paramref name="next"/> when the table allows it; false (and nothing changed) when it does not.</summary>
+    public bool MoveTo(ReleaseState next, DateTimeOffset now)
+    {
+        if (!Moves[State].Contains(next))
+            return false;
+        State = next;
+        Revision++;
+        switch (next)
+        {
+            case ReleaseState.Draft: CheckedAt = null; break;
+            case ReleaseState.Checked: CheckedAt = now; CheckAskedAt = null; break;
+            case ReleaseState.Sealed: SealedAt ??= now; SealAskedAt = null; break;
+            case ReleaseState.Published: PublishedAt = now; break;
+        }
+        return true;
+    }
+}
+
+public sealed class ReleaseConfiguration : IEntityTypeConfiguration<Release>
+{
+    public void Configure(EntityTypeBuilder<Release> builder)
+    {
+        builder.HasIndex(r => new { r.LibraryId, r.Number }).IsUnique();
+        builder.HasIndex(r => r.State);
+        builder.Property(r => r.State).HasConversion<string>();
+        builder.Property(r => r.PublishAfterSealFor).HasConversion<string>();
+        builder.Property(r => r.Revision).IsConcurrencyToken();
+        builder.HasMany(r => r.Players).WithOne().HasForeignKey(p => p.ReleaseId).OnDelete(DeleteBehavior.Cascade);
+        builder.HasMany(r => r.Files).WithOne().HasForeignKey(f => f.ReleaseId).OnDelete(DeleteBehavior.Cascade);
+    }
+}

@@ -1,0 +1,37 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>The maker's shop: one row, made when the shelf is claimed.</summary>
+public sealed class Shop
+{
+    public const int OnlyId = 1;
+
+    public int Id { get; set; } = OnlyId;
+    public string Name { get; set; } = "";
+    /// <summary>The maker's one line, in the footer of every page.</summary>
+    public string MakerLine { get; set; } = "";
+    public string Contact { get; set; } = "";
+    /// <summary>IANA name, such as Europe/Lisbon.</summary>
+    public string TimeZone { get; set; } = "Etc/UTC";
+    /// <summary>ISO 4217 code.</summary>
+    public string Currency { get; set; } = "EUR";
+    public string PostalAddress { get; set; } = "";
+    public string Terms { get; set; } = "";
+    public string Privacy { get; set; } = "";
+    /// <summary>The licence for the recordings where a release names no other.</summary>
+    public string Licence { get; set; } = "";
+    public bool IsDemo { get; set; }
+    public DateTimeOffset ClaimedAt { get; set; }
+    public int Revision { get; set; }
+}
+
+public sealed class ShopConfiguration : IEntityTypeConfiguration<Shop>
+{
+    public void Configure(EntityTypeBuilder<Shop> builder)
+    {
+        builder.Property(s => s.Id).ValueGeneratedNever();
+        builder.Property(s => s.Revision).IsConcurrencyToken();
+    }
+}

@@ -1,0 +1,39 @@
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Downloads;
+
+/// <summary>
+/// One pressed download button: the link it made and what became of it. No network address is stored. Written by this
+/// step only; how much was served is in <see cref="DownloadEvent"/>, what it adds up to in Statistics.
+/// </summary>
+public sealed class Download
+{
+    /// <summary>128 random bits, base64url: part of the link.</summary>
+    public string Id { get; set; } = "";
+    public long ArchiveId { get; set; }
+    public long ReleaseId { get; set; }
+    public long LibraryId { get; set; }
+    /// <summary>Null: a visitor who is not signed in.</summary>
+    public long? PersonId { get; set; }
+    /// <summary>The reason the person was allowed, kept for later questions.</summary>
+    public MayDownloadWhy Why { get; set; }
+    public DateTimeOffset MadeAt { get; set; }
+    public DateTimeOffset StartBy { get; set; }
+    public DateTimeOffset FinishBy { get; set; }
+    /// <summary>The first request that was answered with bytes.</summary>
+    public DateTimeOffset? StartedAt { get; set; }
+    public DateTimeOffset? RevokedAt { get; set; }
+}
+
+public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>
+{
+    public void Configure(EntityTypeBuilder<Download> builder)
+    {
+        builder.Property(d => d.Why).HasConversion<string>();
+        builder.HasIndex(d => new { d.PersonId, d.ReleaseId });
+        builder.HasIndex(d => d.StartedAt);
+        builder.HasIndex(d => d.ReleaseId);
+    }
+}

@@ -1,0 +1,16 @@
+namespace LibraryShelf.Core.Mail;
+
+/// <summary>A mail as the wire needs it. <paramref name="MessageId"/> is the whole Message-ID without angle brackets.</summary>
+public sealed record MailToSend(string MessageId, string FromName, string FromAddress, string To, string Subject, string Text, DateTimeOffset Date);
+
+/// <summary>Hands a mail over. Throws <see cref="MailRefusedException"/> when the other side refused it.</summary>
+public interface IMailer
+{
+    Task SendAsync(MailToSend mail, CancellationToken cancellationToken);
+}
+
+/// <summary>The mail was not taken; <see cref="IsPermanent"/> tells whether trying again can help.</summary>
+public sealed class MailRefusedException(string message, bool isPermanent, Exception? inner = null) : Exception(message, inner)
+{
+    public bool IsPermanent { get; } = isPermanent;
+}

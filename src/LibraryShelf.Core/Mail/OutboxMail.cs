@@ -1,0 +1,30 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Mail;
+
+/// <summary>A mail to send, written in the same transaction as its cause; at most one per cause.</summary>
+public sealed class OutboxMail
+{
+    public long Id { get; set; }
+    /// <summary>Unique: what this mail is about, such as "sign-in:42". Also the left part of its Message-ID.</summary>
+    public string Cause { get; set; } = "";
+    public string To { get; set; } = "";
+    public string Subject { get; set; } = "";
+    /// <summary>Plain text; emptied once sent, because it may carry a sign-in link.</summary>
+    public string Text { get; set; } = "";
+    public DateTimeOffset CreatedAt { get; set; }
+    public DateTimeOffset? SentAt { get; set; }
+    public int Attempts { get; set; }
+    public DateTimeOffset? NextTryAt { get; set; }
+    public string? LastError { get; set; }
+}
+
+public sealed class OutboxMailConfiguration : IEntityTypeConfiguration<OutboxMail>
+{
+    public void Configure(EntityTypeBuilder<OutboxMail> builder)
+    {
+        builder.HasIndex(m => m.Cause).IsUnique();
+        builder.HasIndex(m => m.SentAt);
+    }
+}

@@ -1,0 +1,35 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Sealing;
+
+public enum ArchiveKind { Full, Update, Drop }
+
+/// <summary>
+/// A recipe of an archive. The canonical recipe is itself a blob; its SHA-256 is both the blob's address and the archive's
+/// strong ETag.
+/// </summary>
+public sealed class Archive
+{
+    public long Id { get; set; }
+    public long ReleaseId { get; set; }
+    public ArchiveKind Kind { get; set; }
+    /// <summary>SHA-256 of the canonical recipe, lower-case hex.</summary>
+    public string RecipeSha256 { get; set; } = "";
+    /// <summary>Bytes of the archive.</summary>
+    public long Length { get; set; }
+    public string FileName { get; set; } = "";
+    /// <summary>SHA-256 of the archive's bytes, lower-case hex; null until the digest job has read it through.</summary>
+    public string? Sha256 { get; set; }
+    public DateTimeOffset CreatedAt { get; set; }
+}
+
+public sealed class ArchiveConfiguration : IEntityTypeConfiguration<Archive>
+{
+    public void Configure(EntityTypeBuilder<Archive> builder)
+    {
+        builder.Property(a => a.Kind).HasConversion<string>();
+        builder.HasIndex(a => a.ReleaseId);
+        builder.HasIndex(a => a.RecipeSha256);
+    }
+}

@@ -1,0 +1,56 @@
+using System.ComponentModel.DataAnnotations;
+
+namespace LibraryShelf.Core.Shared;
+
+/// <summary>Every setting of the shelf with its bounds, section "Shelf". Checked at start; a bad one stops the start with its name.</summary>
+public sealed class ShelfSettings
+{
+    public const string Section = "Shelf";
+
+    /// <summary>The one folder that holds everything: database, blobs, uploads, outbox.</summary>
+    [Required]
+    public string DataDirectory { get; set; } = "data";
+
+    /// <summary>The shelf's address as people type it, for links in mails; empty: taken from the request.</summary>
+    public string PublicUrl { get; set; } = "";
+
+    public LinkSettings Links { get; set; } = new();
+    public IntakeSettings Intake { get; set; } = new();
+    public MailSettings Mail { get; set; } = new();
+    public SignInSettings SignIn { get; set; } = new();
+}
+
+public sealed class LinkSettings
+{
+    /// <summary>How long a made link may start a download, minutes.</summary>
+    [Range(1, 24 * 60)] public int StartMinutes { get; set; } = 30;
+    /// <summary>How long a started download may be resumed, hours, counted from the end of the start window.</summary>
+    [Range(1, 24 * 14)] public int ResumeHours { get; set; } = 24;
+}
+
+public sealed class IntakeSettings
+{
+    /// <summary>Largest single upload (a recording, or a whole .zip), bytes.</summary>
+    [Range(1024, long.MaxValue)] public long MaxUploadBytes { get; set; } = 16L << 30;
+    [Range(1, 1_000_000)] public int MaxFiles { get; set; } = 20_000;
+    /// <summary>All files of one release together, bytes.</summary>
+    [Range(1024, long.MaxValue)] public long MaxReleaseBytes { get; set; } = 64L << 30;
+}
+
+public sealed class MailSettings
+{
+    /// <summary>Empty: mails are written as .eml files into the outbox folder, readable at the workbench.</summary>
+    public string SmtpHost { get; set; } = "";
+    [Range(1, 65535)] public int SmtpPort { get; set; } = 587;
+    public string SmtpUser { get; set; } = "";
+    public string SmtpPassword { get; set; } = "";
+    /// <summary>auto, starttls, tls or none (none only towards a relay on the same machine).</summary>
+    [RegularExpression("auto|starttls|tls|none")] public string SmtpSecurity { get; set; } = "auto";
+    public string FromAddress { get; set; } = "";
+}
+
+public sealed class SignInSettings
+{
+    /// <summary>How long a mailed sign-in works, minutes.</summary>
+    [Range(5, 24 * 60)] public int TicketMinutes { get; set; } = 30;
+}

@@ -1,0 +1,11 @@
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>Everything reachable that is not a Razor Page, one line each.</summary>
+internal static class ShelfEndpoints
+{
+    public static void MapShelfEndpoints(this WebApplication app)
+    {
+        app.MapRazorPages();
+        app.MapHealth();
+    }
+}

@@ -1,0 +1,23 @@
+using Hangfire;
+
+namespace LibraryShelf.Web.Jobs;
+
+/// <summary>
+/// The whole chain of steps in one place: who wakes which job. Wake-ups are only hints; each job takes one id, reads the row,
+/// does nothing when its work is done, and <see cref="SweepJob"/> finds what a crash left standing.
+/// upload finished → unpack (a .zip) → check; seal → digest; seal and publish → publish; mail written → send; bytes served → count.
+/// </summary>
+public sealed class JobChain(IBackgroundJobClient jobs)
+{
+    public void UnpackSoon(string uploadId) => jobs.Enqueue<UnpackJob>(job => job.RunAsync(uploadId, CancellationToken.None));
+
+    public void CheckSoon(long releaseId) => jobs.Enqueue<CheckJob>(job => job.RunAsync(releaseId, CancellationToken.None));
+
+    public void SealSoon(long releaseId) => jobs.Enqueue<SealJob>(job => job.RunAsync(releaseId, CancellationToken.None));
+
+    public void DigestSoon(long archiveId) => jobs.Enqueue<DigestJob>(job => job.RunAsync(archiveId, CancellationToken.None));
+
+    public void MailSoon() => jobs.Enqueue<MailJob>(job => job.RunAsync(CancellationToken.None));
+
+    public void CountSoon() => jobs.Enqueue<CountJob>(job => job.RunAsync(CancellationToken.None));
+}

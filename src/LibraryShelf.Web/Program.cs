@@ -1,0 +1,20 @@
+using LibraryShelf.Web.Endpoints;
+using LibraryShelf.Web.Setup;
+
+// The table of contents of the host: each line is one file in Setup/ or Endpoints/.
+var builder = WebApplication.CreateBuilder(args);
+builder.AddShelfSettings();
+builder.AddShelfData();
+builder.AddShelfVerbs();
+builder.AddShelfAccounts();
+builder.AddShelfMail();
+builder.AddShelfJobs();
+builder.AddShelfPages();
+
+var app = builder.Build();
+await app.PrepareDataAsync();
+app.UseShelfPipeline();
+app.MapShelfEndpoints();
+await app.RunAsync();
+
+public sealed partial class Program;

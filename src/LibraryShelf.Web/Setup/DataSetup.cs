@@ -1,0 +1,28 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Data.Sqlite;
+using Microsoft.AspNetCore.DataProtection;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Setup;
+
+internal static class DataSetup
+{
+    public static void AddShelfData(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddDbContextFactory<ShelfDb>((services, options) =>
+            SqliteSetup.Use(options, services.GetRequiredService<DataPaths>().Database));
+        builder.Services.AddDataProtection().SetApplicationName("LibraryShelf").PersistKeysToDbContext<ShelfDb>();
+    }
+
+    /// <summary>Makes the data directory and brings the database to this version before the first request.</summary>
+    public static async Task PrepareDataAsync(this WebApplication app)
+    {
+        var paths = app.Services.GetRequiredService<DataPaths>();
+        foreach (var folder in new[] { paths.Root, paths.Blobs, paths.Uploads, paths.Outbox })
+            Directory.CreateDirectory(folder);
+        await using var scope = app.Services.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<ShelfDb>();
+        await db.Database.EnsureCreatedAsync(app.Lifetime.ApplicationStopping);
+    }
+}
