@@ -1,0 +1,83 @@
+using LibraryShelf.Core.Data;
+using NetArchTest.Rules;
+
+namespace LibraryShelf.Architecture.Tests;
+
+/// <summary>The steps inside Core: every folder is a known one, and no step calls a step after it.</summary>
+public sealed class StepTests
+{
+    private const string Root = "LibraryShelf.Core.";
+
+    /// <summary>Folders that are not steps: the database sees all entities, the settings are seen by all.</summary>
+    private static readonly string[] NotSteps = ["Data", "Shared"];
+
+    /// <summary>
+    /// For each step, the steps after it, which it must not call. Entities are rows of one database and may name each other's
+    /// enums; a verb may read earlier steps' tables.
+    /// </summary>
+    private static readonly Dictionary<string, string[]> Later = new(StringComparer.Ordinal)
+    {
+        ["Storage"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Intake"] = ["Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Checking"] = ["Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Sealing"] = ["Publishing", "Downloads", "Statistics"],
+        ["Publishing"] = ["Downloads", "Statistics"],
+        ["Downloads"] = ["Statistics"],
+        ["Statistics"] = [],
+        ["Catalog"] = ["Publishing", "Downloads", "Statistics"],
+        ["Membership"] = ["Publishing", "Statistics"],
+        ["Accounts"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Mail"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+    };
+
+    [Fact]
+    public void Every_folder_of_Core_is_a_known_step()
+    {
+        var folders = Directory.EnumerateDirectories(Path.Combine(Repository.Source, "LibraryShelf.Core"))
+            .Select(folder => Path.GetFileName(folder))
+            .Where(name => name is not ("bin" or "obj"));
+        Assert.Empty(folders.Except([.. Later.Keys, .. NotSteps]));
+    }
+
+    public static TheoryData<string> Steps() => [.. Later.Keys];
+
+    [Theory, MemberData(nameof(Steps))]
+    public void A_step_never_calls_a_step_after_it(string step)
+    {
+        if (Later[step].Length == 0) return;
+        var result = Types.InAssembly(typeof(ShelfDb).Assembly)
+            .That().ResideInNamespace(Root + step)
+            .ShouldNot().HaveDependencyOnAny([.. Later[step].Select(later => Root + later)])
+            .GetResult();
+        Assert.True(result.IsSuccessful, $"{step} reaches forward: {string.Join(", ", result.FailingTypeNames ?? [])}");
+    }
+
+    [Fact]
+    public void The_rule_sees_a_dependency_where_there_is_one()
+    {
+        var result = Types.InAssembly(typeof(ShelfDb).Assembly)
+            .That().ResideInNamespace(Root + "Data")
+            .ShouldNot().HaveDependencyOnAny(Root + "Sealing")
+            .GetResult();
+        Assert.False(result.IsSuccessful);
+    }
+
+    [Fact]
+    public void Core_knows_no_host_and_no_provider()
+    {
+        var result = Types.InAssembly(typeof(ShelfDb).Assembly)
+            .ShouldNot().HaveDependencyOnAny("Hangfire", "Stripe", "MailKit", "Microsoft.AspNetCore.Http", "Microsoft.AspNetCore.Mvc", "Microsoft.Data.Sqlite")
+            .GetResult();
+        Assert.True(result.IsSuccessful, string.Join(", ", result.FailingTypeNames ?? []));
+    }
+
+    [Fact]
+    public void A_verb_has_one_public_method()
+    {
+        var wrong = typeof(ShelfDb).Assembly.GetExportedTypes().Where(Web.Setup.VerbSetup.IsVerb)
+            .Where(verb => verb.GetMethods(System.Reflection.BindingFlags.Public | System.Reflection.BindingFlags.Instance
+                | System.Reflection.BindingFlags.DeclaredOnly).Length != 1)
+            .Select(verb => verb.Name);
+        Assert.Empty(wrong);
+    }
+}
