@@ -1,2 +1,4 @@
-Console.Error.WriteLine("shelf: no command yet");
-return 2;
+using LibraryShelf.Cli;
+using LibraryShelf.Cli.Output;
+
+return await ShelfCommands.RunAsync(args, ShelfConsole.ForThisProcess(), CancellationToken.None);
