@@ -1,10 +1,84 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Data;
+using Microsoft.AspNetCore.Authentication;
+using Microsoft.AspNetCore.Authentication.Cookies;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
 namespace LibraryShelf.Web.Setup;
 
 internal static class AccountSetup
 {
+    public const string CookieName = "shelf-person";
+
     public static void AddShelfAccounts(this WebApplicationBuilder builder)
     {
-        builder.Services.AddAuthentication();
-        builder.Services.AddAuthorization();
+        builder.Services.AddIdentityCore<Person>(Rules)
+            .AddEntityFrameworkStores<ShelfDb>()
+            .AddClaimsPrincipalFactory<PersonClaims>()
+            .AddSignInManager();
+        builder.Services.Configure<PasswordHasherOptions>(o => o.IterationCount = PasswordIterations);
+        var authentication = builder.Services.AddAuthentication(IdentityConstants.ApplicationScheme);
+        authentication.AddApplicationCookie().Configure(Cookie);
+        authentication.AddScheme<AuthenticationSchemeOptions, UploadTokenHandler>(Policies.UploadTokenScheme, null);
+        builder.Services.AddAuthorization(Policies.Register);
+        builder.Services.Configure<RazorPagesOptions>(GuardWorkbench);
+    }
+
+    /// <summary>PBKDF2 with HMAC-SHA-512, OWASP's floor (Password Storage Cheat Sheet).</summary>
+    private const int PasswordIterations = 210_000;
+
+    private static void Rules(IdentityOptions options)
+    {
+        options.Stores.SchemaVersion = IdentitySchemaVersions.Version3;
+        options.User.RequireUniqueEmail = true;
+        // Length is what counts (NIST SP 800-63B §5.1.1.2): no rules about kinds of characters.
+        options.Password = new PasswordOptions
+        {
+            RequiredLength = 12,
+            RequireDigit = false,
+            RequireLowercase = false,
+            RequireUppercase = false,
+            RequireNonAlphanumeric = false,
+        };
+        options.Lockout.AllowedForNewUsers = true;
+        options.Lockout.MaxFailedAccessAttempts = 5;
+        options.Lockout.DefaultLockoutTimeSpan = TimeSpan.FromMinutes(10);
+    }
+
+    private static void Cookie(CookieAuthenticationOptions options)
+    {
+        options.Cookie.Name = CookieName;
+        options.Cookie.HttpOnly = true;
+        options.Cookie.SameSite = SameSiteMode.Lax;
+        // So that http://localhost works; behind https the cookie is Secure.
+        options.Cookie.SecurePolicy = CookieSecurePolicy.SameAsRequest;
+        options.ExpireTimeSpan = TimeSpan.FromDays(30);
+        options.SlidingExpiration = true;
+        options.ReturnUrlParameter = "return";
+        options.Events.OnRedirectToLogin = context => ToDoor(context, StatusCodes.Status401Unauthorized);
+        options.Events.OnRedirectToAccessDenied = context => ToDoor(context, StatusCodes.Status403Forbidden);
+    }
+
+    /// <summary>People are led to the right sign-in; machines get the bare status.</summary>
+    private static Task ToDoor(RedirectContext<CookieAuthenticationOptions> context, int statusForMachines)
+    {
+        var request = context.Request;
+        if (request.Path.StartsWithSegments("/api", StringComparison.Ordinal) || request.Path.StartsWithSegments("/uploads", StringComparison.Ordinal))
+        {
+            context.Response.StatusCode = statusForMachines;
+            return Task.CompletedTask;
+        }
+        var door = request.Path.StartsWithSegments("/workbench", StringComparison.Ordinal) ? "/workbench/sign-in" : "/sign-in";
+        var back = HttpMethods.IsGet(request.Method) ? request.Path + request.QueryString : "";
+        context.Response.Redirect(request.PathBase + door + QueryString.Create("return", back));
+        return Task.CompletedTask;
+    }
+
+    private static void GuardWorkbench(RazorPagesOptions options)
+    {
+        options.Conventions.AuthorizeFolder("/Workbench", Policies.Maker);
+        options.Conventions.AllowAnonymousToPage("/Workbench/SignIn");
+        options.Conventions.AllowAnonymousToPage("/Workbench/Claim");
     }
 }
