@@ -1,8 +1,48 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Intake;
+using Microsoft.EntityFrameworkCore;
+
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Wakes whatever row state says is undone; at start and every few minutes.</summary>
-public sealed class SweepJob
+/// <summary>
+/// Wakes whatever row state says is undone; at start and each minute. It changes no row, so running it twice is harmless: each
+/// job looks at its row before it works.
+/// </summary>
+public sealed class SweepJob(ShelfDb db, JobChain chain, TimeProvider clock)
 {
-    public Task RunAsync(CancellationToken cancellationToken) =>
-        Task.CompletedTask;
+    public async Task RunAsync(CancellationToken cancellationToken)
+    {
+        await foreach (var id in UnpackedNotYet().AsAsyncEnumerable().WithCancellation(cancellationToken))
+            chain.UnpackSoon(id);
+        await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
+            chain.CheckSoon(id);
+        await foreach (var id in SealsAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
+            chain.SealSoon(id);
+        await foreach (var id in DigestsMissing().AsAsyncEnumerable().WithCancellation(cancellationToken))
+            chain.DigestSoon(id);
+        if (await MailsDueAsync(cancellationToken))
+            chain.MailSoon();
+        if (await EventsUncountedAsync(cancellationToken))
+            chain.CountSoon();
+    }
+
+    private IQueryable<string> UnpackedNotYet() => db.Uploads
+        .Where(u => u.Kind == UploadKind.Zip && u.FinishedAt != null && u.UnpackedAt == null && u.Trouble == null).Select(u => u.Id);
+
+    private IQueryable<long> ChecksAsked() => db.Releases.Where(r => r.CheckAskedAt != null && r.SealedAt == null).Select(r => r.Id);
+
+    private IQueryable<long> SealsAsked() => db.Releases
+        .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null)).Select(r => r.Id);
+
+    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null).Select(a => a.Id);
+
+    private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        return db.Outbox.AnyAsync(m => m.SentAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
+    }
+
+    private Task<bool> EventsUncountedAsync(CancellationToken cancellationToken) => db.DownloadEvents
+        .Where(e => !db.DownloadTallies.Any(t => t.DownloadId == e.DownloadId && t.LastEventId >= e.Id)).AnyAsync(cancellationToken);
 }

@@ -1,13 +1,27 @@
 using Hangfire;
+using Hangfire.Common;
 using Hangfire.InMemory;
+using LibraryShelf.Web.Jobs;
 
 namespace LibraryShelf.Web.Setup;
 
+/// <summary>
+/// The job server: a queue in memory, because row state is the truth and a sweep at start finds what a stop left standing.
+/// Its own pages are not served.
+/// </summary>
 internal static class JobSetup
 {
     public static void AddShelfJobs(this WebApplicationBuilder builder)
     {
-        builder.Services.AddHangfire(h => h.UseInMemoryStorage(new InMemoryStorageOptions()));
+        builder.Services.AddHangfire(h => h
+            .SetDataCompatibilityLevel(CompatibilityLevel.Version_180)
+            .UseSimpleAssemblyNameTypeSerializer()
+            .UseRecommendedSerializerSettings()
+            .UseInMemoryStorage(new InMemoryStorageOptions { MaxExpirationTime = TimeSpan.FromHours(1) }));
+        builder.Services.AddSingleton<IJobFilterProvider>(new JobFilterProviderCollection(
+            new JobFilterAttributeFilterProvider(), new OneAtATime()));
         builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));
+        builder.Services.AddSingleton<JobChain>();
+        builder.Services.AddHostedService<RecurringJobs>();
     }
 }

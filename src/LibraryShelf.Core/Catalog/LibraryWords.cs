@@ -1,0 +1,44 @@
+using LibraryShelf.Core.Shared;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>What the maker types about a library. Field names are those of refusals.</summary>
+public sealed record LibraryWords(
+    string Title, string Sentence = "", string Description = "", string Sound = "", bool IsPitched = true, Paint? Paint = null)
+{
+    public const int MaxTitle = 80;
+    public const int MaxSentence = 300;
+    public const int MaxDescription = 20_000;
+    public const int MaxSound = 30;
+
+    /// <summary>The same words without spaces at their ends.</summary>
+    public LibraryWords Tidied() => this with
+    {
+        Title = Tidy(Title), Sentence = Tidy(Sentence), Description = Tidy(Description), Sound = Tidy(Sound),
+    };
+
+    /// <summary>Everything wrong with these (tidied) words; empty when nothing is.</summary>
+    public List<Refusal> Refusals()
+    {
+        var refusals = new List<Refusal>();
+        if (Title.Length == 0)
+            refusals.Add(new(nameof(Title), "Give the library a title: it is the name on its box and the folder people unpack."));
+        else if (Title.Any(char.IsControl))
+            refusals.Add(new(nameof(Title), "The title holds a character that can't be shown. Type it again by hand."));
+        TooLong(refusals, nameof(Title), "title", Title, MaxTitle);
+        TooLong(refusals, nameof(Sentence), "sentence", Sentence, MaxSentence);
+        TooLong(refusals, nameof(Description), "description", Description, MaxDescription);
+        TooLong(refusals, nameof(Sound), "sound", Sound, MaxSound);
+        if (Paint is { } paint && !Enum.IsDefined(paint))
+            refusals.Add(new(nameof(Paint), "Choose one of the paints in the list."));
+        return refusals;
+    }
+
+    private static string Tidy(string? text) => text?.ReplaceLineEndings("\n").Trim() ?? "";
+
+    private static void TooLong(List<Refusal> refusals, string field, string name, string text, int max)
+    {
+        if (text.Length > max)
+            refusals.Add(new(field, $"The {name} has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."));
+    }
+}
