@@ -22,7 +22,8 @@ internal static class AccountSetup
         authentication.AddApplicationCookie().Configure(Cookie);
         authentication.AddScheme<AuthenticationSchemeOptions, UploadTokenHandler>(Policies.UploadTokenScheme, null);
         builder.Services.AddAuthorization(Policies.Register);
-        builder.Services.Configure<RazorPagesOptions>(GuardWorkbench);
+        // After, because adding Razor Pages starts with an empty list of conventions.
+        builder.Services.PostConfigure<RazorPagesOptions>(GuardWorkbench);
     }
 
     /// <summary>PBKDF2 with HMAC-SHA-512, OWASP's floor (Password Storage Cheat Sheet).</summary>
