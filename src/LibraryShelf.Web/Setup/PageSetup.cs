@@ -1,3 +1,5 @@
+using LibraryShelf.Web.Pages.Shared;
+
 namespace LibraryShelf.Web.Setup;
 
 internal static class PageSetup
@@ -5,6 +7,8 @@ internal static class PageSetup
     public static void AddShelfPages(this WebApplicationBuilder builder)
     {
         builder.Services.AddRazorPages();
-        builder.Services.AddAntiforgery();
+        builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
+        builder.Services.AddScoped<ShopView>();
+        builder.Services.AddRouting(o => o.LowercaseUrls = true);
     }
 }

@@ -1,0 +1,24 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>What a reader sees in place of a page that can't be shown.</summary>
+[IgnoreAntiforgeryToken]
+[ResponseCache(NoStore = true)]
+public sealed class TroubleModel : PageModel
+{
+    public int Code { get; private set; }
+
+    public bool IsMissing => Code == StatusCodes.Status404NotFound;
+
+    public void OnGet(int code) => Show(code);
+
+    public void OnPost(int code) => Show(code);
+
+    private void Show(int code)
+    {
+        Code = code is >= 400 and <= 599 ? code : StatusCodes.Status404NotFound;
+        Response.StatusCode = Code;
+    }
+}
