@@ -1,0 +1,107 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Intake;
+
+/// <summary>
+/// Takes a complete upload into the store and the draft. Safe to repeat: a kill before the commit leaves the upload
+/// complete but unfinished (or its bytes already in the store), and the next request about it comes here again.
+/// </summary>
+public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, TimeProvider clock)
+{
+    /// <summary>Expects all bytes to be in and the lease held; answers Finished, Mismatch, Closed, Open (bytes lost) or NoSuchUpload.</summary>
+    public async Task<UploadOutcome> RunAsync(UploadLease lease, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(lease);
+        var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == lease.UploadId, cancellationToken);
+        if (upload is null)
+            return new UploadOutcome.NoSuchUpload();
+        if (upload.FinishedAt is not null)
+            return FinishedOf(upload);
+        var release = await db.Releases.AsNoTracking().SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (DraftContents.WhyClosed(release) is { } closed)
+            return await DropAsync(lease, new UploadOutcome.Closed(closed), cancellationToken);
+        if (await HashAsync(lease, upload, cancellationToken) is not { } bytes)
+            return new UploadOutcome.Open(0, upload.Length);
+        if (upload.ExpectedSha256 is { } expected && expected != bytes.Sha256)
+            return await DropAsync(lease, new UploadOutcome.Mismatch(MismatchWords(upload)), cancellationToken);
+        if (upload.Kind == UploadKind.File && desk.HasBytes(upload.Id))
+            await store.AdoptAsync(lease.FilePath, bytes, cancellationToken);
+        lease.Forget();
+        return await CommitAsync(lease, bytes, cancellationToken);
+    }
+
+    /// <summary>The hashes of the whole; null when the bytes are nowhere and must be sent again.</summary>
+    private async Task<StoredBytes?> HashAsync(UploadLease lease, Upload upload, CancellationToken cancellationToken)
+    {
+        if (desk.OffsetOf(upload.Id) == upload.Length)
+            return (await EnsureAsync(lease, cancellationToken)).Current();
+        // Killed between the move into the store and the commit: the announced hash says where the bytes went.
+        if (desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null || !store.Has(upload.ExpectedSha256))
+            return null;
+        await using var moved = store.Open(upload.ExpectedSha256);
+        using var hash = await RunningHash.OfAsync(moved, cancellationToken);
+        return hash.Position == upload.Length ? hash.Current() : null;
+    }
+
+    private static async Task<RunningHash> EnsureAsync(UploadLease lease, CancellationToken cancellationToken)
+    {
+        // An upload of no bytes has no file until now.
+        if (!File.Exists(lease.FilePath))
+            await File.Create(lease.FilePath).DisposeAsync();
+        return await lease.HashAsync(cancellationToken);
+    }
+
+    private async Task<UploadOutcome> CommitAsync(UploadLease lease, StoredBytes bytes, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var upload = await db.Uploads.SingleOrDefaultAsync(u => u.Id == lease.UploadId, cancellationToken);
+        if (upload is null)
+            return new UploadOutcome.NoSuchUpload();
+        var release = await db.Releases.SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (DraftContents.WhyClosed(release) is { } closed)
+            return await DropAsync(lease, new UploadOutcome.Closed(closed), cancellationToken);
+        if (upload.Kind == UploadKind.File)
+        {
+            await DraftContents.RecordAsync(db, [bytes], now, cancellationToken);
+            await DraftContents.ClaimAsync(db, release.Id, [bytes.Sha256], now, cancellationToken);
+            await SetLineAsync(release, upload.Path, bytes, now, cancellationToken);
+        }
+        upload.FinishedAt = now;
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return FinishedOf(upload);
+    }
+
+    /// <summary>A planned file's line stands already; one that came without a plan or a hash is written now.</summary>
+    private async Task SetLineAsync(Release release, string path, StoredBytes bytes, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var line = await db.ReleaseFiles.SingleOrDefaultAsync(f => f.ReleaseId == release.Id && f.Path == path, cancellationToken);
+        if (line is not null && line.Sha256 == bytes.Sha256 && line.Size == bytes.Size)
+            return;
+        if (line is null)
+            db.ReleaseFiles.Add(line = new ReleaseFile { ReleaseId = release.Id, Path = path });
+        (line.Sha256, line.Size) = (bytes.Sha256, bytes.Size);
+        DraftContents.Changed(release, now);
+    }
+
+    private async Task<UploadOutcome> DropAsync(UploadLease lease, UploadOutcome outcome, CancellationToken cancellationToken)
+    {
+        await db.Uploads.Where(u => u.Id == lease.UploadId).ExecuteDeleteAsync(cancellationToken);
+        if (db.Database.CurrentTransaction is { } transaction)
+            await transaction.CommitAsync(cancellationToken);
+        lease.Forget();
+        desk.DeleteBytes(lease.UploadId);
+        return outcome;
+    }
+
+    private static UploadOutcome.Finished FinishedOf(Upload upload) =>
+        new(upload.Length, upload.ReleaseId, upload is { Kind: UploadKind.Zip, UnpackedAt: null, Trouble: null });
+
+    private static string MismatchWords(Upload upload) =>
+        $"{FolderRules.Shown(upload.Path)} arrived with other bytes than announced: it changed while it was sent, or was damaged on the way. "
+        + "These bytes were not kept; everything else was. Send the folder again.";
+}

@@ -1,0 +1,88 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Intake;
+
+/// <summary>What is about to be sent. Length in bytes, at least 0.</summary>
+public sealed record UploadWish(long ReleaseId, UploadKind Kind, string Path, long Length, string? Sha256);
+
+public abstract record StartUploadOutcome
+{
+    private StartUploadOutcome() { }
+
+    public sealed record Started(string UploadId) : StartUploadOutcome;
+
+    public sealed record NoSuchRelease : StartUploadOutcome;
+
+    /// <summary>The release is sealed or being sealed.</summary>
+    public sealed record Closed(string Message) : StartUploadOutcome;
+
+    /// <summary>Longer than one upload, or than what is left of the version's room, may be.</summary>
+    public sealed record TooLarge(string Message) : StartUploadOutcome;
+
+    /// <summary>A path or a hash that can't be.</summary>
+    public sealed record Refused(string Message) : StartUploadOutcome;
+}
+
+/// <summary>Opens a resumable upload into a draft. Nothing of the draft changes until its last byte is in.</summary>
+public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, TimeProvider clock)
+{
+    private IntakeSettings Limits => settings.Value.Intake;
+
+    public async Task<StartUploadOutcome> RunAsync(UploadWish wish, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(wish);
+        var release = await db.Releases.AsNoTracking().SingleOrDefaultAsync(r => r.Id == wish.ReleaseId, cancellationToken);
+        if (release is null)
+            return new StartUploadOutcome.NoSuchRelease();
+        if (DraftContents.WhyClosed(release) is { } closed)
+            return new StartUploadOutcome.Closed(closed);
+        if (WhyRefused(wish) is { } reason)
+            return new StartUploadOutcome.Refused(reason);
+        if (await WhyTooLargeAsync(wish, cancellationToken) is { } tooLarge)
+            return new StartUploadOutcome.TooLarge(tooLarge);
+        var upload = new Upload
+        {
+            Id = UploadDesk.NewId(),
+            ReleaseId = wish.ReleaseId,
+            Kind = wish.Kind,
+            Path = wish.Path,
+            Length = wish.Length,
+            ExpectedSha256 = wish.Sha256,
+            CreatedAt = clock.GetUtcNow(),
+        };
+        db.Uploads.Add(upload);
+        await db.SaveChangesAsync(cancellationToken);
+        return new StartUploadOutcome.Started(upload.Id);
+    }
+
+    private static string? WhyRefused(UploadWish wish)
+    {
+        if (wish.Sha256 is not null && !ContentHash.IsValid(wish.Sha256))
+            return $"{FolderRules.Shown(wish.Path)}: sha256 must be 64 lower-case hex digits.";
+        return FolderRules.WhyPathRefused(wish.Path);
+    }
+
+    private async Task<string?> WhyTooLargeAsync(UploadWish wish, CancellationToken cancellationToken)
+    {
+        if (wish.Length > Limits.MaxUploadBytes)
+            return $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; this shelf takes uploads up to {Limits.MaxUploadBytes:N0} bytes. Nothing was sent.";
+        if (wish.Kind == UploadKind.Zip)
+            return null;
+        var others = await db.ReleaseFiles
+            .Where(f => f.ReleaseId == wish.ReleaseId && f.Path != wish.Path)
+            .GroupBy(_ => 1)
+            .Select(g => new { Count = g.Count(), Bytes = g.Sum(f => f.Size) })
+            .SingleOrDefaultAsync(cancellationToken);
+        if (others is null)
+            return null;
+        if (others.Count >= Limits.MaxFiles)
+            return $"The version already holds {others.Count:N0} files, the most this shelf takes. Nothing was sent.";
+        return others.Bytes > Limits.MaxReleaseBytes - wish.Length
+            ? $"With {FolderRules.Shown(wish.Path)} the version would hold more than {Limits.MaxReleaseBytes:N0} bytes, the most this shelf takes. Nothing was sent."
+            : null;
+    }
+}

@@ -1,0 +1,86 @@
+using System.Buffers.Text;
+using System.Collections.Concurrent;
+using System.Security.Cryptography;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
+
+namespace LibraryShelf.Core.Intake;
+
+/// <summary>
+/// The one place that knows where an upload's bytes lie and who is writing them. One for the whole process: it hands out one
+/// lease per upload at a time, and keeps the running hashes between requests. Losing them (a restart) costs a re-read.
+/// </summary>
+public sealed class UploadDesk(DataPaths paths)
+{
+    private const int IdBytes = 16;
+    /// <summary>Idle hashes kept in memory at most; beyond it the longest idle are forgotten.</summary>
+    private const int MaxIdle = 256;
+
+    private readonly ConcurrentDictionary<string, byte> taken = new(StringComparer.Ordinal);
+    private readonly LinkedList<(string Id, RunningHash Hash)> idle = [];
+
+    public static string NewId() => Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(IdBytes));
+
+    /// <summary>Takes the upload for writing; null while somebody else has it. Dispose gives it back.</summary>
+    public UploadLease? TryTake(string uploadId)
+    {
+        var file = FileOf(uploadId);
+        return taken.TryAdd(uploadId, 0) ? new UploadLease(this, uploadId, file, TakeIdle(uploadId)) : null;
+    }
+
+    /// <summary>Bytes received so far: the file's length, 0 while there is none.</summary>
+    public long OffsetOf(string uploadId) => new FileInfo(FileOf(uploadId)) is { Exists: true } file ? file.Length : 0;
+
+    public bool HasBytes(string uploadId) => File.Exists(FileOf(uploadId));
+
+    public Stream Open(string uploadId) =>
+        new FileStream(FileOf(uploadId), FileMode.Open, FileAccess.Read, FileShare.Read | FileShare.Delete, 128 * 1024, useAsync: true);
+
+    public void DeleteBytes(string uploadId) => File.Delete(FileOf(uploadId));
+
+    public IEnumerable<(string Id, DateTimeOffset WrittenAt)> AllBytes() =>
+        Directory.Exists(paths.Uploads)
+            ? new DirectoryInfo(paths.Uploads).EnumerateFiles().Where(f => IsId(f.Name)).Select(f => (f.Name, new DateTimeOffset(f.LastWriteTimeUtc)))
+            : [];
+
+    /// <summary>The one place where an upload's id becomes a path: 22 base64url characters or nothing.</summary>
+    public static bool IsId(string? text) =>
+        text is { Length: 22 } && text.All(c => char.IsAsciiLetterOrDigit(c) || c is '-' or '_');
+
+    internal void GiveBack(string uploadId, RunningHash? hash)
+    {
+        if (hash is not null)
+            KeepIdle(uploadId, hash);
+        taken.TryRemove(uploadId, out _);
+    }
+
+    private string FileOf(string uploadId) =>
+        IsId(uploadId) ? Path.Combine(paths.Uploads, uploadId) : throw new ArgumentException("Not an upload's id.", nameof(uploadId));
+
+    private RunningHash? TakeIdle(string uploadId)
+    {
+        lock (idle)
+        {
+            for (var node = idle.First; node is not null; node = node.Next)
+            {
+                if (node.Value.Id != uploadId)
+                    continue;
+                idle.Remove(node);
+                return node.Value.Hash;
+            }
+            return null;
+        }
+    }
+
+    private void KeepIdle(string uploadId, RunningHash hash)
+    {
+        lock (idle)
+        {
+            idle.AddLast((uploadId, hash));
+            if (idle.Count <= MaxIdle)
+                return;
+            idle.First!.Value.Hash.Dispose();
+            idle.RemoveFirst();
+        }
+    }
+}
