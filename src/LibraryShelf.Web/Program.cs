@@ -5,6 +5,7 @@ using LibraryShelf.Web.Setup;
 var builder = WebApplication.CreateBuilder(args);
 builder.AddShelfSettings();
 builder.AddShelfData();
+builder.AddShelfStorage();
 builder.AddShelfVerbs();
 builder.AddShelfAccounts();
 builder.AddShelfMail();

@@ -7,5 +7,7 @@ internal static class ShelfEndpoints
     {
         app.MapRazorPages();
         app.MapHealth();
+        app.MapTus();
+        app.MapSend();
     }
 }

@@ -1,0 +1,133 @@
+using System.IO.Compression;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Intake;
+
+public enum UnpackOutcome
+{
+    /// <summary>The zip's files are the draft's contents now.</summary>
+    Unpacked,
+
+    /// <summary>It was unpacked or refused before; nothing was done.</summary>
+    AlreadyDone,
+
+    /// <summary>Refused; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
+    Refused,
+
+    /// <summary>No such finished zip, or it is in use at this moment.</summary>
+    NotReady,
+}
+
+/// <summary>
+/// Stores each file of an uploaded zip by its hash, then makes the zip's list the draft's manifest in one transaction. A zip
+/// that breaks a rule is refused as a whole. The zip's own bytes stay until <see cref="ClearUpload"/>.
+/// </summary>
+public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOptions<ShelfSettings> settings, TimeProvider clock)
+{
+    /// <summary>Rows written at once, so that SQLite's one writer is never held long.</summary>
+    private const int Batch = 500;
+
+    public async Task<UnpackOutcome> RunAsync(string uploadId, CancellationToken cancellationToken)
+    {
+        if (!UploadDesk.IsId(uploadId))
+            return UnpackOutcome.NotReady;
+        using var lease = desk.TryTake(uploadId);
+        var upload = await db.Uploads.Where(u => u.Id == uploadId && u.Kind == UploadKind.Zip).SingleOrDefaultAsync(cancellationToken);
+        if (lease is null || upload?.FinishedAt is null)
+            return UnpackOutcome.NotReady;
+        if (upload.UnpackedAt is not null || upload.Trouble is not null)
+            return UnpackOutcome.AlreadyDone;
+        try
+        {
+            var files = await StoreAllAsync(upload, cancellationToken);
+            return await CommitAsync(upload, files, cancellationToken);
+        }
+        catch (ZipRefusedException refused)
+        {
+            return await RefuseAsync(upload, refused.Message, cancellationToken);
+        }
+        catch (InvalidDataException)
+        {
+            return await RefuseAsync(upload, "It can't be read as a zip; it may be cut short or made in a way this shelf does not read.", cancellationToken);
+        }
+        catch (IOException e) when (e is not (FileNotFoundException or DirectoryNotFoundException))
+        {
+            return await RefuseAsync(upload, "The shelf's disk is full or refused to write. Make room, then send the zip again.", cancellationToken);
+        }
+        catch (FileNotFoundException)
+        {
+            return await RefuseAsync(upload, "Its bytes are gone from the shelf's disk. Send the zip again.", cancellationToken);
+        }
+    }
+
+    private async Task<List<(string Path, StoredBytes Bytes)>> StoreAllAsync(Upload upload, CancellationToken cancellationToken)
+    {
+        var limits = settings.Value.Intake;
+        await using var bytes = desk.Open(upload.Id);
+        await using var zip = await ZipArchive.CreateAsync(bytes, ZipArchiveMode.Read, leaveOpen: false, entryNameEncoding: null, cancellationToken);
+        var listed = ZipListing.Read(zip, limits);
+        var room = limits.MaxReleaseBytes;
+        var files = new List<(string, StoredBytes)>(listed.Count);
+        foreach (var (path, entry) in listed)
+        {
+            var stored = await StoreAsync(path, entry, Math.Min(room, limits.MaxUploadBytes), cancellationToken);
+            room -= stored.Size;
+            files.Add((path, stored));
+        }
+        return files;
+    }
+
+    private async Task<StoredBytes> StoreAsync(string path, ZipArchiveEntry entry, long room, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await using var content = new CountedStream(await entry.OpenAsync(cancellationToken), room, path);
+            var stored = await store.PutAsync(content, cancellationToken);
+            return stored.Crc32 == entry.Crc32
+                ? stored
+                : throw new ZipRefusedException($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes.");
+        }
+        catch (InvalidDataException e)
+        {
+            throw new ZipRefusedException($"{FolderRules.Shown(path)} can't be unpacked: it is damaged or packed by a method this shelf does not read.", e);
+        }
+    }
+
+    private async Task<UnpackOutcome> CommitAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        foreach (var some in files.Select(f => f.Bytes).DistinctBy(b => b.Sha256).Chunk(Batch))
+        {
+            await using var batch = await db.Database.BeginTransactionAsync(cancellationToken);
+            await DraftContents.RecordAsync(db, some, now, cancellationToken);
+            await DraftContents.ClaimAsync(db, upload.ReleaseId, some.Select(b => b.Sha256), now, cancellationToken);
+            await db.SaveChangesAsync(cancellationToken);
+            await batch.CommitAsync(cancellationToken);
+        }
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var release = await db.Releases.SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (DraftContents.WhyClosed(release) is { } closed)
+            throw new ZipRefusedException(closed);
+        await DraftContents.ReplaceAsync(db, release.Id, files.Select(f => new ReleaseFile
+        {
+            ReleaseId = release.Id, Path = f.Path, Sha256 = f.Bytes.Sha256, Size = f.Bytes.Size,
+        }), cancellationToken);
+        DraftContents.Changed(release, now);
+        upload.UnpackedAt = now;
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return UnpackOutcome.Unpacked;
+    }
+
+    private async Task<UnpackOutcome> RefuseAsync(Upload upload, string why, CancellationToken cancellationToken)
+    {
+        db.ChangeTracker.Clear();
+        var words = $"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}";
+        await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken);
+        return UnpackOutcome.Refused;
+    }
+}

@@ -1,0 +1,38 @@
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Intake;
+
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>What the page and `shelf send` ask around the uploads themselves.</summary>
+internal static class SendEndpoints
+{
+    internal sealed record FolderBody(List<PlannedFile>? Files);
+
+    internal sealed record Wanted(string Path, long Size, string? Sha256, string? Upload);
+
+    internal sealed record FolderAnswer(int Files, long Bytes, long WantedBytes, IReadOnlyList<Wanted> Wanted);
+
+    public static void MapSend(this WebApplication app)
+    {
+        var api = app.MapGroup("/api").GuardSenders();
+        api.MapPost("/drafts/{id:long}/folder", PlanAsync);
+        api.MapGet("/drafts/{id:long}", ReadAsync);
+    }
+
+    private static async Task<IResult> PlanAsync(long id, FolderBody body, PlanFolder plan, HttpRequest request, CancellationToken cancellationToken) =>
+        await plan.RunAsync(id, body.Files ?? [], cancellationToken) switch
+        {
+            PlanOutcome.Planned planned => Results.Ok(AnswerOf(planned, request)),
+            PlanOutcome.NoSuchRelease => Refusals.NoSuchRelease(),
+            PlanOutcome.Closed closed => Refusals.Say(StatusCodes.Status409Conflict, closed.Message),
+            PlanOutcome.Refused refused => Refusals.Say(StatusCodes.Status422UnprocessableEntity, refused.Message, refused.Path),
+            var other => throw new InvalidOperationException(other.ToString()),
+        };
+
+    private static FolderAnswer AnswerOf(PlanOutcome.Planned planned, HttpRequest request) => new(
+        planned.Files, planned.Bytes, planned.Wanted.Sum(w => w.Size),
+        [.. planned.Wanted.Select(w => new Wanted(w.Path, w.Size, w.Sha256, w.UploadId is null ? null : $"{request.PathBase}/uploads/{w.UploadId}"))]);
+
+    private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
+        await read.RunAsync(id, cancellationToken) is { } standing ? Results.Ok(standing) : Refusals.NoSuchRelease();
+}

@@ -1,0 +1,54 @@
+using System.Globalization;
+using LibraryShelf.Core.Intake;
+using LibraryShelf.Web.Jobs;
+
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>Says an upload's outcome in tus's statuses and headers, and wakes the unpacking of a finished zip.</summary>
+internal static class TusAnswers
+{
+    public static IResult Of(UploadOutcome outcome, string id, HttpResponse response, JobChain chain, int done)
+    {
+        switch (outcome)
+        {
+            case UploadOutcome.Open open:
+                return At(response, open.Offset, done);
+            case UploadOutcome.Finished finished:
+                if (finished.Unpack)
+                    chain.UnpackSoon(id);
+                return At(response, finished.Length, done);
+            case UploadOutcome.NoSuchUpload:
+                return NoSuchUpload();
+            case UploadOutcome.Busy:
+                return Busy();
+            case UploadOutcome.WrongOffset wrong:
+                return At(response, wrong.Offset, Refusals.Say(StatusCodes.Status409Conflict, $"The shelf has {wrong.Offset} bytes of this upload. Go on from there."));
+            case UploadOutcome.BadChecksum bad:
+                return At(response, bad.Offset, Refusals.Say(TusProtocol.ChecksumMismatch, "These bytes were damaged on the way and were dropped. Send them again."));
+            case UploadOutcome.TooLong tooLong:
+                return Refusals.Say(StatusCodes.Status413PayloadTooLarge, $"More bytes came than the {tooLong.Length} announced. Those announced are kept.");
+            case UploadOutcome.Mismatch mismatch:
+                return Refusals.Say(StatusCodes.Status422UnprocessableEntity, mismatch.Message);
+            case UploadOutcome.Closed closed:
+                return Refusals.Say(StatusCodes.Status403Forbidden, closed.Message);
+            case UploadOutcome.NoRoom noRoom:
+                return At(response, noRoom.Offset, Refusals.Say(StatusCodes.Status507InsufficientStorage, noRoom.Message));
+            default:
+                throw new InvalidOperationException(outcome.ToString());
+        }
+    }
+
+    public static IResult NoSuchUpload() =>
+        Refusals.Say(StatusCodes.Status404NotFound, "There is no such upload; it was finished long ago, given up or never begun. Send the folder again.");
+
+    public static IResult Busy() =>
+        Refusals.Say(StatusCodes.Status423Locked, "Another connection is still sending this file. Try again in a moment.");
+
+    private static IResult At(HttpResponse response, long offset, int status) => At(response, offset, Results.StatusCode(status));
+
+    private static IResult At(HttpResponse response, long offset, IResult result)
+    {
+        response.Headers[TusProtocol.Offset] = offset.ToString(CultureInfo.InvariantCulture);
+        return result;
+    }
+}

@@ -1,0 +1,14 @@
+using LibraryShelf.Adapters.Storage;
+using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Storage;
+
+namespace LibraryShelf.Web.Setup;
+
+internal static class StorageSetup
+{
+    public static void AddShelfStorage(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddSingleton<IBlobStore, DiskBlobStore>();
+        builder.Services.AddSingleton<UploadDesk>();
+    }
+}
