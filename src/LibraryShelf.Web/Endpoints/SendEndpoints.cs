@@ -1,3 +1,5 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
 
@@ -6,6 +8,12 @@ namespace LibraryShelf.Web.Endpoints;
 /// <summary>What the page and `shelf send` ask around the uploads themselves.</summary>
 internal static class SendEndpoints
 {
+    /// <summary>States and severities as words: draft, must-fix.</summary>
+    private static readonly JsonSerializerOptions Words = new(JsonSerializerDefaults.Web)
+    {
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+    };
+
     internal sealed record FolderBody(List<PlannedFile>? Files);
 
     internal sealed record Wanted(string Path, long Size, string? Sha256, string? Upload);
@@ -34,5 +42,5 @@ internal static class SendEndpoints
         [.. planned.Wanted.Select(w => new Wanted(w.Path, w.Size, w.Sha256, w.UploadId is null ? null : $"{request.PathBase}/uploads/{w.UploadId}"))]);
 
     private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
-        await read.RunAsync(id, cancellationToken) is { } standing ? Results.Ok(standing) : Refusals.NoSuchRelease();
+        await read.RunAsync(id, cancellationToken) is { } standing ? Results.Json(standing, Words) : Refusals.NoSuchRelease();
 }

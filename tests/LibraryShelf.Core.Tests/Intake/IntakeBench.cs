@@ -1,0 +1,127 @@
+using System.Security.Cryptography;
+using System.Text;
+using LibraryShelf.Adapters.Storage;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Data.Sqlite;
+using Microsoft.Data.Sqlite;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using Microsoft.Extensions.Time.Testing;
+
+namespace LibraryShelf.Core.Tests.Intake;
+
+/// <summary>A shelf on a real SQLite file and a real disk, with one library and one draft. "Restart" forgets all memory.</summary>
+internal sealed class IntakeBench : IDisposable
+{
+    private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("intake-");
+
+    public IntakeBench()
+    {
+        Paths = new DataPaths(folder.FullName);
+        Directory.CreateDirectory(Paths.Uploads);
+        Store = new DiskBlobStore(Paths);
+        Desk = new UploadDesk(Paths);
+        using var db = Db();
+        db.Database.EnsureCreated();
+        var library = new Library { Slug = "kettle", Title = "Kettle", CreatedAt = Clock.GetUtcNow() };
+        library.Releases.Add(new Release { Number = "1.0.0", CreatedAt = Clock.GetUtcNow() });
+        library.Releases.Add(new Release { Number = "1.1.0", CreatedAt = Clock.GetUtcNow() });
+        db.Add(library);
+        db.SaveChanges();
+        (ReleaseId, NextReleaseId) = (library.Releases[0].Id, library.Releases[1].Id);
+    }
+
+    public FakeTimeProvider Clock { get; } = new(new DateTimeOffset(2026, 3, 1, 9, 0, 0, TimeSpan.Zero));
+    public DataPaths Paths { get; }
+    public DiskBlobStore Store { get; }
+    public UploadDesk Desk { get; private set; }
+    public ShelfSettings Settings { get; } = new();
+    public long ReleaseId { get; }
+    public long NextReleaseId { get; }
+
+    public ShelfDb Db()
+    {
+        var options = new DbContextOptionsBuilder<ShelfDb>();
+        SqliteSetup.Use(options, Paths.Database);
+        return new ShelfDb(options.Options);
+    }
+
+    public void Restart() => Desk = new UploadDesk(Paths);
+
+    public async Task<PlanOutcome> PlanAsync(params PlannedFile[] files)
+    {
+        await using var db = Db();
+        return await new PlanFolder(db, Desk, Options.Create(Settings), Clock).RunAsync(ReleaseId, files, CancellationToken.None);
+    }
+
+    public async Task<StartUploadOutcome> StartAsync(string path, long length, string? hash = null, UploadKind kind = UploadKind.File)
+    {
+        await using var db = Db();
+        return await new StartUpload(db, Options.Create(Settings), Clock)
+            .RunAsync(new UploadWish(ReleaseId, kind, path, length, hash), CancellationToken.None);
+    }
+
+    public async Task<string> StartedAsync(string path, long length, string? hash = null, UploadKind kind = UploadKind.File) =>
+        Assert.IsType<StartUploadOutcome.Started>(await StartAsync(path, length, hash, kind)).UploadId;
+
+    public async Task<UploadOutcome> AppendAsync(string id, long offset, byte[] bytes) => await AppendAsync(id, offset, new MemoryStream(bytes));
+
+    public async Task<UploadOutcome> AppendAsync(string id, long offset, Stream body, PieceChecksum? checksum = null)
+    {
+        await using var db = Db();
+        return await new AppendToUpload(db, Desk, new FinishUpload(db, Desk, Store, Clock)).RunAsync(id, offset, body, checksum, CancellationToken.None);
+    }
+
+    public async Task<UploadOutcome> ReadAsync(string id)
+    {
+        await using var db = Db();
+        return await new ReadUpload(db, Desk, new FinishUpload(db, Desk, Store, Clock)).RunAsync(id, CancellationToken.None);
+    }
+
+    public async Task<UnpackOutcome> UnpackAsync(string id)
+    {
+        await using var db = Db();
+        return await new UnpackZip(db, Desk, Store, Options.Create(Settings), Clock).RunAsync(id, CancellationToken.None);
+    }
+
+    /// <summary>Sends a whole file that was not planned.</summary>
+    public async Task<UploadOutcome> SendAsync(string path, byte[] bytes, UploadKind kind = UploadKind.File) =>
+        await AppendAsync(await StartedAsync(path, bytes.Length, null, kind), 0, bytes);
+
+    public async Task<Dictionary<string, string>> ManifestAsync()
+    {
+        await using var db = Db();
+        return await db.ReleaseFiles.Where(f => f.ReleaseId == ReleaseId).ToDictionaryAsync(f => f.Path, f => f.Sha256);
+    }
+
+    public async Task SetStateAsync(params ReleaseState[] states)
+    {
+        await using var db = Db();
+        var release = await db.Releases.SingleAsync(r => r.Id == ReleaseId);
+        Assert.All(states, s => Assert.True(release.MoveTo(s, Clock.GetUtcNow())));
+        await db.SaveChangesAsync();
+    }
+
+    public async Task<Release> ReleaseAsync()
+    {
+        await using var db = Db();
+        return await db.Releases.SingleAsync(r => r.Id == ReleaseId);
+    }
+
+    public static byte[] Bytes(string text) => Encoding.UTF8.GetBytes(text);
+
+    public static string Hash(byte[] bytes) => Convert.ToHexStringLower(SHA256.HashData(bytes));
+
+    public static PlannedFile Line(string path, byte[] bytes) => new(path, bytes.Length, Hash(bytes));
+
+    public void Dispose()
+    {
+        SqliteConnection.ClearAllPools();
+        foreach (var file in folder.EnumerateFiles("*", SearchOption.AllDirectories))
+            file.IsReadOnly = false;
+        folder.Delete(recursive: true);
+    }
+}
