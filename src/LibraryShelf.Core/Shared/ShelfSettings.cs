@@ -22,10 +22,13 @@ public sealed class ShelfSettings
 
 public sealed class LinkSettings
 {
+    public const int MaxStartMinutes = 24 * 60;
+    public const int MaxResumeHours = 24 * 14;
+
     /// <summary>How long a made link may start a download, minutes.</summary>
-    [Range(1, 24 * 60)] public int StartMinutes { get; set; } = 30;
+    [Range(1, MaxStartMinutes)] public int StartMinutes { get; set; } = 30;
     /// <summary>How long a started download may be resumed, hours, counted from the end of the start window.</summary>
-    [Range(1, 24 * 14)] public int ResumeHours { get; set; } = 24;
+    [Range(1, MaxResumeHours)] public int ResumeHours { get; set; } = 24;
 }
 
 public sealed class IntakeSettings

@@ -1,0 +1,26 @@
+using System.Threading.Channels;
+
+namespace LibraryShelf.Core.Downloads;
+
+/// <summary>
+/// Events on their way to the database, in order. Bounded: when the database stands still for long, the newest events are
+/// refused rather than downloads stopped; a resumed download proves them again.
+/// </summary>
+public sealed class EventQueue(TimeProvider clock)
+{
+    /// <summary>About a megabyte of memory, and minutes of a busy day.</summary>
+    public const int Capacity = 10_000;
+
+    private readonly Channel<DownloadEvent> _events = Channel.CreateBounded<DownloadEvent>(
+        new BoundedChannelOptions(Capacity) { SingleReader = true, FullMode = BoundedChannelFullMode.Wait });
+
+    internal ChannelReader<DownloadEvent> Reader => _events.Reader;
+
+    /// <summary>Bytes [<paramref name="from"/>, <paramref name="to"/>) were handed over just now.</summary>
+    /// <returns>False when the queue is full or closed and the event is lost.</returns>
+    public bool TryAdd(string downloadId, long from, long to) =>
+        to <= from || _events.Writer.TryWrite(new DownloadEvent { DownloadId = downloadId, From = from, To = to, At = clock.GetUtcNow() });
+
+    /// <summary>Nothing more will come; the writer ends once it has written what is there.</summary>
+    public void Close() => _events.Writer.TryComplete();
+}

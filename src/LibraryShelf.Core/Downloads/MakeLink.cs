@@ -1,0 +1,68 @@
+using System.Buffers.Text;
+using System.Security.Cryptography;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Downloads;
+
+/// <summary>What the download button comes to.</summary>
+public abstract record MakeLinkOutcome
+{
+    private MakeLinkOutcome() { }
+
+    /// <summary>A link was made: send the client to <paramref name="Path"/> (path and query, to be used as it is).</summary>
+    public sealed record Made(string Path, string DownloadId, DateTimeOffset StartBy, DateTimeOffset FinishBy) : MakeLinkOutcome;
+
+    /// <summary>No link, no row; <paramref name="Why"/> says what to tell the person.</summary>
+    public sealed record Refused(MayDownloadWhy Why) : MakeLinkOutcome;
+}
+
+/// <summary>Makes a signed link to a release's whole library, when the button is pressed and this person may have it.</summary>
+public sealed class MakeLink(ShelfDb db, ReadRights rights, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    private const int IdBytes = 16; // 128 bits: can't be guessed, needs no check for doubles
+
+    /// <param name="releaseId">One that is not there is refused as not on the shelf.</param>
+    /// <param name="personId">Null: a visitor who is not signed in.</param>
+    public async Task<MakeLinkOutcome> RunAsync(long releaseId, long? personId, CancellationToken cancellationToken)
+    {
+        var why = await rights.RunAsync(releaseId, personId, cancellationToken);
+        if (!MayDownload.IsYes(why)) return new MakeLinkOutcome.Refused(why);
+        var archive = await db.Archives.AsNoTracking()
+            .Where(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full)
+            .OrderByDescending(a => a.Id).FirstOrDefaultAsync(cancellationToken);
+        if (archive is null) return new MakeLinkOutcome.Refused(MayDownloadWhy.NotOnTheShelf);
+
+        var key = await new LinkKeyRing(db, clock).SigningKeyAsync(cancellationToken);
+        var libraryId = await db.Releases.Where(r => r.Id == releaseId).Select(r => r.LibraryId).FirstAsync(cancellationToken);
+        var download = NewDownload(archive, libraryId, personId, why);
+        db.Downloads.Add(download);
+        await db.SaveChangesAsync(cancellationToken);
+        return new MakeLinkOutcome.Made(Sign(download, archive, key), download.Id, download.StartBy, download.FinishBy);
+    }
+
+    private Download NewDownload(Archive archive, long libraryId, long? personId, MayDownloadWhy why)
+    {
+        var now = clock.GetUtcNow();
+        // Whole seconds, because the link carries them; rounded down, so that it never promises more than it keeps.
+        var startBy = DateTimeOffset.FromUnixTimeSeconds((now + TimeSpan.FromMinutes(settings.Value.Links.StartMinutes)).ToUnixTimeSeconds());
+        return new Download
+        {
+            Id = Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(IdBytes)),
+            ArchiveId = archive.Id, ReleaseId = archive.ReleaseId, LibraryId = libraryId,
+            PersonId = personId, Why = why, MadeAt = now,
+            StartBy = startBy, FinishBy = startBy + TimeSpan.FromHours(settings.Value.Links.ResumeHours),
+        };
+    }
+
+    private static string Sign(Download download, Archive archive, LinkKey key)
+    {
+        var link = new DownloadLink(download.Id, archive.FileName,
+            download.StartBy.ToUnixTimeSeconds(), download.FinishBy.ToUnixTimeSeconds(), key.Id, Mac: "");
+        return LinkText.Write(link with { Mac = LinkSigner.Sign(key.Secret, link, download.PersonId, archive.RecipeSha256) });
+    }
+}

@@ -1,0 +1,93 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Packaging.Archives;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Downloads;
+
+/// <summary>What is wrong with a link that opens nothing.</summary>
+public enum LinkTrouble
+{
+    /// <summary>Not written as ours are, or not signed by us with these fields.</summary>
+    Altered,
+    /// <summary>There is no such download.</summary>
+    Unknown,
+    /// <summary>Nothing was started while it could be.</summary>
+    StartRunOut,
+    /// <summary>It was started, but the time to resume it is over.</summary>
+    ResumeRunOut,
+    Revoked,
+    /// <summary>The maker has taken this version off the shelf.</summary>
+    Withdrawn,
+    /// <summary>The archive or its recipe is not in the store: a fault on the shelf's side.</summary>
+    Gone,
+}
+
+/// <summary>What a refused link was for, as far as the shelf may say: the box it leads back to.</summary>
+public sealed record LinkAbout(string Slug, string Title, string Number, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy);
+
+/// <summary>What a request with a link comes to.</summary>
+public abstract record OpenLinkOutcome
+{
+    private OpenLinkOutcome() { }
+
+    /// <summary>The link is good: any bytes of <paramref name="Layout"/> may go out.</summary>
+    public sealed record Open(Download Download, Archive Archive, ArchiveLayout Layout) : OpenLinkOutcome;
+
+    /// <summary>No bytes. <paramref name="About"/> is null when the download is not known.</summary>
+    public sealed record Refused(LinkTrouble Trouble, LinkAbout? About) : OpenLinkOutcome;
+}
+
+/// <summary>
+/// Verifies a link: its writing, its signature, its times, and the row, which is read on every request so that revoking
+/// works at once. Changes nothing; <see cref="StartDownload"/> marks the start.
+/// </summary>
+public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, TimeProvider clock)
+{
+    /// <param name="pathAndQuery">As it came over the wire, undecoded, from <c>/get/</c> on.</param>
+    public async Task<OpenLinkOutcome> RunAsync(string pathAndQuery, CancellationToken cancellationToken)
+    {
+        var link = LinkText.Read(pathAndQuery);
+        if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, About: null);
+        var found = await FindAsync(link.DownloadId, cancellationToken);
+        if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, About: null);
+
+        var trouble = await IsGenuineAsync(link, found, cancellationToken) ? Judge(found) : LinkTrouble.Altered;
+        var layout = trouble is null ? await layouts.FindAsync(found.Archive!.RecipeSha256, cancellationToken) : null;
+        return layout is null
+            ? new OpenLinkOutcome.Refused(trouble ?? LinkTrouble.Gone, found.About)
+            : new OpenLinkOutcome.Open(found.Download, found.Archive!, layout);
+    }
+
+    private sealed record Found(Download Download, Archive? Archive, ReleaseState State, LinkAbout About);
+
+    private Task<Found?> FindAsync(string downloadId, CancellationToken cancellationToken) =>
+        (from d in db.Downloads.AsNoTracking()
+         where d.Id == downloadId
+         join r in db.Releases on d.ReleaseId equals r.Id
+         join l in db.Libraries on d.LibraryId equals l.Id
+         join a in db.Archives.AsNoTracking() on d.ArchiveId equals a.Id into archives
+         from a in archives.DefaultIfEmpty()
+         select new Found(d, a, r.State, new LinkAbout(l.Slug, l.Title, r.Number, d.MadeAt, d.StartBy, d.FinishBy)))
+        .FirstOrDefaultAsync(cancellationToken);
+
+    private async Task<bool> IsGenuineAsync(DownloadLink link, Found found, CancellationToken cancellationToken)
+    {
+        // Without its archive there is nothing to compare with, and nothing to send: Judge says so.
+        if (found.Archive is null) return true;
+        var key = await new LinkKeyRing(db, clock).VerifyingKeyAsync(link.KeyId, cancellationToken);
+        return key is not null && LinkSigner.IsGenuine(key.Secret, link, found.Download.PersonId, found.Archive.RecipeSha256);
+    }
+
+    private LinkTrouble? Judge(Found found)
+    {
+        var (download, now) = (found.Download, clock.GetUtcNow());
+        if (found.Archive is null) return LinkTrouble.Gone;
+        if (download.RevokedAt is not null) return LinkTrouble.Revoked;
+        if (found.State == ReleaseState.Withdrawn && download.Why != MayDownloadWhy.Maker) return LinkTrouble.Withdrawn;
+        if (download.StartedAt is null && now >= download.StartBy) return LinkTrouble.StartRunOut;
+        return now >= download.FinishBy ? LinkTrouble.ResumeRunOut : null;
+    }
+}

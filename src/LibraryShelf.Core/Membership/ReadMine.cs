@@ -1,0 +1,55 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing;
+using Microsoft.EntityFrameworkCore;
+using Semver;
+
+namespace LibraryShelf.Core.Membership;
+
+/// <summary>A version a person may download, and why. <paramref name="TakenAt"/>: when they last started a download of it.</summary>
+public sealed record MyRelease(long ReleaseId, string Number, DateTimeOffset? PublishedAt, MayDownloadWhy Why, long Bytes, DateTimeOffset? TakenAt);
+
+/// <summary>A box with at least one version the person may download, newest number first.</summary>
+public sealed record MyLibrary(long LibraryId, string Slug, string Title, Paint Paint, Audience? Audience, IReadOnlyList<MyRelease> Releases);
+
+/// <summary>What is theirs. <paramref name="MemberUntil"/> is null for a member without an end date and for someone who is no member.</summary>
+public sealed record Mine(bool IsActiveMember, DateTimeOffset? MemberUntil, IReadOnlyList<MyLibrary> Libraries);
+
+/// <summary>Everything a signed-in person may download now, by the same rule that guards each download.</summary>
+public sealed class ReadMine(ShelfDb db, TimeProvider clock)
+{
+    public async Task<Mine> RunAsync(long personId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
+        var libraries = await db.Libraries.AsNoTracking().AsSplitQuery()
+            .Include(l => l.Audiences).Include(l => l.Releases)
+            .OrderBy(l => l.Title).ToListAsync(cancellationToken);
+        var archives = await db.Archives.Where(a => a.Kind == ArchiveKind.Full)
+            .GroupBy(a => a.ReleaseId).Select(g => new { g.Key, Length = g.Max(a => a.Length) })
+            .ToDictionaryAsync(a => a.Key, a => a.Length, cancellationToken);
+        var taken = await db.Downloads.Where(d => d.PersonId == personId && d.StartedAt != null)
+            .GroupBy(d => d.ReleaseId).Select(g => new { g.Key, At = g.Max(d => d.StartedAt) })
+            .ToDictionaryAsync(d => d.Key, d => d.At, cancellationToken);
+        var mine = libraries.Select(l => new MyLibrary(l.Id, l.Slug, l.Title, l.Paint, l.AudienceAt(now), Releases(l)));
+        return new(person.IsActiveMember, await MemberUntilAsync(personId, now, cancellationToken), [.. mine.Where(l => l.Releases.Count > 0)]);
+
+        List<MyRelease> Releases(Library library) =>
+        [
+            .. library.Releases
+                .Select(r => (release: r, why: ReadRights.Decide(r, library, person, now)))
+                .Where(r => MayDownload.IsYes(r.why) && archives.ContainsKey(r.release.Id))
+                .OrderByDescending(r => SemVersion.Parse(r.release.Number, SemVersionStyles.Strict), SemVersion.PrecedenceComparer)
+                .Select(r => new MyRelease(r.release.Id, r.release.Number, r.release.PublishedAt, r.why,
+                    archives[r.release.Id], taken.GetValueOrDefault(r.release.Id))),
+        ];
+    }
+
+    /// <summary>The latest end among the grants that are active now; null when one of them has none.</summary>
+    private async Task<DateTimeOffset?> MemberUntilAsync(long personId, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var grants = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == personId).ToListAsync(cancellationToken);
+        var active = grants.FindAll(g => g.IsActiveAt(now));
+        return active.Exists(g => g.Until is null) ? null : active.Max(g => g.Until);
+    }
+}

@@ -1,0 +1,25 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Membership;
+
+/// <summary>May this person download this release now? Loads the facts and asks <see cref="MayDownload"/>.</summary>
+public sealed class ReadRights(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="releaseId">A release that is not there counts as not on the shelf.</param>
+    /// <param name="personId">Null: a visitor who is not signed in.</param>
+    public async Task<MayDownloadWhy> RunAsync(long releaseId, long? personId, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.AsNoTracking()
+            .Include(r => r.Library).ThenInclude(l => l.Audiences)
+            .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null) return MayDownloadWhy.NotOnTheShelf;
+        var now = clock.GetUtcNow();
+        return Decide(release, release.Library, await PersonFacts.LoadAsync(db, personId, now, cancellationToken), now);
+    }
+
+    internal static MayDownloadWhy Decide(Release release, Library library, PersonFacts person, DateTimeOffset now) =>
+        MayDownload.Decide(new(release.State, library.AudienceAt(now), person.IsSignedIn, person.IsMaker,
+            person.IsActiveMember, person.TakenWhileFree.Contains(release.Id)));
+}

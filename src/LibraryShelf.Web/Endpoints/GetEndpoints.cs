@@ -1,0 +1,68 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Storage;
+using LibraryShelf.Web.Endpoints.Serving;
+using Microsoft.AspNetCore.Http.Features;
+
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>
+/// The bytes. A link carries its right with it: any client may use it, with no cookie. Everything under /get/ comes here, so that
+/// a link that lost a piece on the way gets the same page as any other bad one.
+/// </summary>
+internal static class GetEndpoints
+{
+    public static void MapGet(this WebApplication app) =>
+        app.MapMethods("/get/{**link}", [HttpMethods.Get, HttpMethods.Head], GetAsync).AllowAnonymous();
+
+    private static async Task GetAsync(
+        HttpContext context, OpenLink open, StartDownload start, EventQueue queue, IBlobStore blobs, ILogger<Handover> log)
+    {
+        var outcome = await open.RunAsync(PathAndQuery(context), context.RequestAborted);
+        if (outcome is not OpenLinkOutcome.Open opened)
+        {
+            await RefusedLink.WriteAsync(context, (OpenLinkOutcome.Refused)outcome);
+            return;
+        }
+        var request = context.Request;
+        var plan = ServingPlan.For(request.Method, request.Headers, ArchiveResponse.ETag(opened.Archive), opened.Layout.Length);
+        var handover = new Handover(queue, opened.Download.Id, log);
+        if (plan.HasBytes && HttpMethods.IsGet(request.Method))
+        {
+            if (!await start.RunAsync(opened.Download.Id, context.RequestAborted))
+            {
+                await RefusedLink.WriteAsync(context, new(LinkTrouble.StartRunOut, About: null));
+                return;
+            }
+            // The first request can't be a resumption, whatever it says.
+            if (plan.ResumedFrom is { } from && opened.Download.StartedAt is not null) handover.AddEvidence(from);
+        }
+        await SendAsync(context, plan, opened, blobs, handover);
+    }
+
+    private static async Task SendAsync(
+        HttpContext context, ServingPlan plan, OpenLinkOutcome.Open opened, IBlobStore blobs, Handover handover)
+    {
+        try
+        {
+            await ArchiveResponse.WriteAsync(context, plan, opened, blobs, handover);
+        }
+        catch (Exception broken) when (context.RequestAborted.IsCancellationRequested && broken is OperationCanceledException or IOException)
+        {
+            // People stop downloads and lose connections; that is no fault, and what was handed over counts.
+        }
+        finally
+        {
+            handover.Finish();
+        }
+    }
+
+    /// <summary>The request's path and query as they came over the wire, without host (RFC 9112 §3.2.2 absolute form) and path base.</summary>
+    private static string PathAndQuery(HttpContext context)
+    {
+        var target = context.Features.Get<IHttpRequestFeature>()?.RawTarget ?? "";
+        if (!target.StartsWith('/') && Uri.TryCreate(target, UriKind.Absolute, out _))
+            target = target[target.IndexOf('/', target.IndexOf("//", StringComparison.Ordinal) + 2)..];
+        var prefix = context.Request.PathBase.ToUriComponent();
+        return prefix.Length > 0 && target.StartsWith(prefix, StringComparison.Ordinal) ? target[prefix.Length..] : target;
+    }
+}

@@ -1,0 +1,40 @@
+using LibraryShelf.Core.Downloads;
+
+namespace LibraryShelf.Web.Endpoints.Serving;
+
+/// <summary>
+/// Keeps account of the bytes of one answer as they are handed over, and queues events: one for every stretch of
+/// <see cref="Stretch"/>, so that a kill costs the count of a long download little, and one for what is left at its end.
+/// </summary>
+internal sealed class Handover(EventQueue queue, string downloadId, ILogger log)
+{
+    public const long Stretch = 16L << 20;
+
+    private long _from;
+    private long _to;
+
+    /// <summary>Bytes were handed over that follow the last ones or start a new range.</summary>
+    public void Add(long from, long count)
+    {
+        if (from != _to) Finish();
+        if (_from == _to) _from = _to = from;
+        _to += count;
+        if (_to - _from >= Stretch) Finish();
+    }
+
+    /// <summary>The client says it holds [0, <paramref name="to"/>) and knows our entity tag.</summary>
+    public void AddEvidence(long to) => Queue(0, to);
+
+    /// <summary>Queues what has not been queued; nothing when there is nothing.</summary>
+    public void Finish()
+    {
+        Queue(_from, _to);
+        _from = _to;
+    }
+
+    private void Queue(long from, long to)
+    {
+        if (!queue.TryAdd(downloadId, from, to))
+            log.LogWarning("A download event was not kept: the queue to the database is full. The download goes on uncounted");
+    }
+}
