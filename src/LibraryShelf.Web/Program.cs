@@ -10,6 +10,7 @@ builder.AddShelfVerbs();
 builder.AddShelfAccounts();
 builder.AddShelfMail();
 builder.AddShelfJobs();
+builder.AddShelfDownloads();
 builder.AddShelfPages();
 
 var app = builder.Build();

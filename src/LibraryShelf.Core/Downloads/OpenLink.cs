@@ -25,8 +25,11 @@ public enum LinkTrouble
     Gone,
 }
 
-/// <summary>What a refused link was for, as far as the shelf may say: the box it leads back to.</summary>
-public sealed record LinkAbout(string Slug, string Title, string Number, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy);
+/// <summary>
+/// What a refused link was for. <paramref name="IsOnShelf"/>: the box has a published version, so that its page can be shown.
+/// </summary>
+public sealed record LinkAbout(
+    string Slug, string Title, string Number, bool IsOnShelf, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy);
 
 /// <summary>What a request with a link comes to.</summary>
 public abstract record OpenLinkOutcome
@@ -70,7 +73,8 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, TimeProvider cl
          join l in db.Libraries on d.LibraryId equals l.Id
          join a in db.Archives.AsNoTracking() on d.ArchiveId equals a.Id into archives
          from a in archives.DefaultIfEmpty()
-         select new Found(d, a, r.State, new LinkAbout(l.Slug, l.Title, r.Number, d.MadeAt, d.StartBy, d.FinishBy)))
+         select new Found(d, a, r.State, new LinkAbout(l.Slug, l.Title, r.Number,
+             db.Releases.Any(other => other.LibraryId == l.Id && other.State == ReleaseState.Published), d.MadeAt, d.StartBy, d.FinishBy)))
         .FirstOrDefaultAsync(cancellationToken);
 
     private async Task<bool> IsGenuineAsync(DownloadLink link, Found found, CancellationToken cancellationToken)

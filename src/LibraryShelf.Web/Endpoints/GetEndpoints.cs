@@ -2,6 +2,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Web.Endpoints.Serving;
 using Microsoft.AspNetCore.Http.Features;
+using Microsoft.AspNetCore.Mvc;
 
 namespace LibraryShelf.Web.Endpoints;
 
@@ -11,11 +12,12 @@ namespace LibraryShelf.Web.Endpoints;
 /// </summary>
 internal static class GetEndpoints
 {
-    public static void MapGet(this WebApplication app) =>
+    public static void MapDownloads(this WebApplication app) =>
         app.MapMethods("/get/{**link}", [HttpMethods.Get, HttpMethods.Head], GetAsync).AllowAnonymous();
 
     private static async Task GetAsync(
-        HttpContext context, OpenLink open, StartDownload start, EventQueue queue, IBlobStore blobs, ILogger<Handover> log)
+        HttpContext context, [FromServices] OpenLink open, [FromServices] StartDownload start,
+        [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] ILogger<Handover> log)
     {
         var outcome = await open.RunAsync(PathAndQuery(context), context.RequestAborted);
         if (outcome is not OpenLinkOutcome.Open opened)
@@ -60,8 +62,7 @@ internal static class GetEndpoints
     private static string PathAndQuery(HttpContext context)
     {
         var target = context.Features.Get<IHttpRequestFeature>()?.RawTarget ?? "";
-        if (!target.StartsWith('/') && Uri.TryCreate(target, UriKind.Absolute, out _))
-            target = target[target.IndexOf('/', target.IndexOf("//", StringComparison.Ordinal) + 2)..];
+        if (!target.StartsWith('/') && target.IndexOf("/get/", StringComparison.Ordinal) is >= 0 and var path) target = target[path..];
         var prefix = context.Request.PathBase.ToUriComponent();
         return prefix.Length > 0 && target.StartsWith(prefix, StringComparison.Ordinal) ? target[prefix.Length..] : target;
     }

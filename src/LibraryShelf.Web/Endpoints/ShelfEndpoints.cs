@@ -9,5 +9,6 @@ internal static class ShelfEndpoints
         app.MapHealth();
         app.MapTus();
         app.MapSend();
+        app.MapDownloads();
     }
 }

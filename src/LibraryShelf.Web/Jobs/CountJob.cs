@@ -1,8 +1,9 @@
+using LibraryShelf.Core.Statistics;
+
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Adds up download events.</summary>
-public sealed class CountJob
+/// <summary>Adds up download events that are not in the tallies yet.</summary>
+public sealed class CountJob(CountDownloads count)
 {
-    public Task RunAsync(CancellationToken cancellationToken) =>
-        Task.CompletedTask;
+    public Task RunAsync(CancellationToken cancellationToken) => count.RunAsync(cancellationToken);
 }

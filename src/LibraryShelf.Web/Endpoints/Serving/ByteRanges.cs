@@ -1,8 +1,10 @@
 using System.Globalization;
+using System.Runtime.InteropServices;
 
 namespace LibraryShelf.Web.Endpoints.Serving;
 
 /// <summary>Bytes [<paramref name="From"/>, <paramref name="To"/>) of a representation; never empty.</summary>
+[StructLayout(LayoutKind.Auto)]
 internal readonly record struct ByteRange(long From, long To)
 {
     public long Count => To - From;

@@ -1,0 +1,50 @@
+using System.Threading.Channels;
+using LibraryShelf.Core.Downloads;
+
+namespace LibraryShelf.Web.Jobs;
+
+/// <summary>
+/// Writes download events as they come and wakes the count after them, at most every <see cref="CountEvery"/>. The web server
+/// stops before this does (hosted services stop in the reverse of their order, the server being last), so events of the last
+/// answers are still written.
+/// </summary>
+internal sealed class EventService(
+    EventQueue queue, IServiceScopeFactory scopes, JobChain chain, ILogger<EventService> log) : BackgroundService
+{
+    private static readonly TimeSpan CountEvery = TimeSpan.FromSeconds(1);
+
+    private readonly Channel<bool> _uncounted = Channel.CreateBounded<bool>(
+        new BoundedChannelOptions(1) { FullMode = BoundedChannelFullMode.DropWrite });
+
+    protected override Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        // The machine's clock, also where the host is given another: these are pauses of the machine, not of the shop.
+        var writer = new EventWriter(queue, WriteAsync, () => _uncounted.Writer.TryWrite(true), TimeProvider.System, log);
+        return Task.WhenAll(writer.DrainAsync(stoppingToken), WakeCountAsync(stoppingToken));
+    }
+
+    public override Task StopAsync(CancellationToken cancellationToken)
+    {
+        queue.Close();
+        return base.StopAsync(cancellationToken);
+    }
+
+    private async Task WriteAsync(IReadOnlyList<DownloadEvent> batch)
+    {
+        await using var scope = scopes.CreateAsyncScope();
+        await scope.ServiceProvider.GetRequiredService<RecordEvents>().RunAsync(batch, CancellationToken.None);
+    }
+
+    private async Task WakeCountAsync(CancellationToken stoppingToken)
+    {
+        try
+        {
+            await foreach (var _ in _uncounted.Reader.ReadAllAsync(stoppingToken))
+            {
+                chain.CountSoon();
+                await Task.Delay(CountEvery, TimeProvider.System, stoppingToken);
+            }
+        }
+        catch (OperationCanceledException) { /* going down: the sweep at the next start counts what is left */ }
+    }
+}

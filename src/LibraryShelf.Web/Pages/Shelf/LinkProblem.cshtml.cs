@@ -1,0 +1,28 @@
+using LibraryShelf.Core.Downloads;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>Stands in for the bytes of every refused link, under the link's own address. Asked for by itself there is nothing to say.</summary>
+public sealed class LinkProblemModel(TimeProvider clock) : PageModel
+{
+    internal LinkProblemWords Words { get; private set; } = null!;
+
+    public IActionResult OnGet()
+    {
+        if (HttpContext.Features.Get<OpenLinkOutcome.Refused>() is not { } refused) return NotFound();
+        Words = LinkProblemWords.For(refused.Trouble, refused.About, clock.GetUtcNow());
+        Response.StatusCode = StatusOf(refused.Trouble);
+        Response.Headers.CacheControl = "private, no-store";
+        return Page();
+    }
+
+    private static int StatusOf(LinkTrouble trouble) => trouble switch
+    {
+        LinkTrouble.Altered => StatusCodes.Status403Forbidden,
+        LinkTrouble.Unknown => StatusCodes.Status404NotFound,
+        LinkTrouble.Gone => StatusCodes.Status503ServiceUnavailable,
+        _ => StatusCodes.Status410Gone,
+    };
+}

@@ -1,0 +1,63 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Web.Pages.Words;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>What a person reads in place of bytes: what happened, what is kept, one link onward.</summary>
+internal sealed record LinkProblemWords(string Title, string Happened, string Kept, string OnwardText, string OnwardPath)
+{
+    private const string NothingLost = "Nothing is lost.";
+    private const string GoesOn =
+        "Keep what you have so far: a fresh link to the same version goes on where this one stopped, with any program that can resume.";
+
+    public static LinkProblemWords For(LinkTrouble trouble, LinkAbout? about, DateTimeOffset now)
+    {
+        var (title, happened, kept) = Say(trouble, about, now);
+        var (text, path) = Onward(trouble, about);
+        return new(title, happened, kept, text, path);
+    }
+
+    private static (string Title, string Happened, string Kept) Say(LinkTrouble trouble, LinkAbout? about, DateTimeOffset now) => trouble switch
+    {
+        LinkTrouble.Altered => ("Link is not whole",
+            "This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied.", NothingLost),
+        LinkTrouble.Unknown => ("No such link", "The shelf knows of no download with this link.", NothingLost),
+        LinkTrouble.StartRunOut => ("Link has run out", StartWords(about, now), NothingLost),
+        LinkTrouble.ResumeRunOut => ("Link has run out", $"The time to go on with this download is over{Since(about?.FinishBy, now)}.", GoesOn),
+        LinkTrouble.Revoked => ("Link was closed", "The maker has closed this link.", GoesOn),
+        LinkTrouble.Withdrawn => ("Version was withdrawn",
+            about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf.",
+            "What you have downloaded stays yours."),
+        _ => ("The shelf can’t find its files",
+            "This link is good, but the shelf can’t find the files behind it. That is a fault of the shelf, not of yours.",
+            "Try again in a while; the link still works. If it stays like this, write to the maker."),
+    };
+
+    private static string StartWords(LinkAbout? about, DateTimeOffset now) => about is null
+        ? "The time to start this download is over."
+        : $"This link was made {Ago(now - about.MadeAt)} ago and worked for {Plural.Of(Minutes(about.StartBy - about.MadeAt), "minute")}.";
+
+    private static string Since(DateTimeOffset? end, DateTimeOffset now) => end is { } at ? $" since {Ago(now - at)}" : "";
+
+    private static string Ago(TimeSpan time) => time switch
+    {
+        { TotalHours: < 2 } => Plural.Of(Math.Max(1, Minutes(time)), "minute"),
+        { TotalDays: < 2 } => Plural.Of((long)time.TotalHours, "hour"),
+        _ => Plural.Of((long)time.TotalDays, "day"),
+    };
+
+    /// <summary>Rounded: a link's start-by is cut to a whole second, so 30 minutes may be a little less.</summary>
+    private static long Minutes(TimeSpan time) => (long)Math.Round(time.TotalMinutes);
+
+    private static (string Text, string Path) Onward(LinkTrouble trouble, LinkAbout? about)
+    {
+        if (about is not { IsOnShelf: true }) return ("See the shelf", "/");
+        var box = "/boxes/" + about.Slug;
+        return trouble switch
+        {
+            LinkTrouble.Withdrawn => ($"See which versions of {about.Title} there are", box),
+            LinkTrouble.Gone => ($"Back to {about.Title}", box),
+            _ => ($"Make a fresh link for {about.Title} {about.Number}", box),
+        };
+    }
+}

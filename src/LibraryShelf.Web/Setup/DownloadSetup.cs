@@ -1,0 +1,16 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Storage;
+using LibraryShelf.Web.Jobs;
+
+namespace LibraryShelf.Web.Setup;
+
+internal static class DownloadSetup
+{
+    /// <summary>What lives longer than a request: the layouts in memory, the queue of events and its writer.</summary>
+    public static void AddShelfDownloads(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddSingleton(services => new ArchiveLayouts(services.GetRequiredService<IBlobStore>()));
+        builder.Services.AddSingleton<EventQueue>();
+        builder.Services.AddHostedService<EventService>();
+    }
+}
