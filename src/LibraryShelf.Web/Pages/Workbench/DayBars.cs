@@ -1,0 +1,69 @@
+using System.Globalization;
+using LibraryShelf.Core.Statistics;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>
+/// The picture of finished downloads a day: bars whose place and width are percentages and whose height is pixels, so that it
+/// fits any page width without stretching its words.
+/// </summary>
+internal sealed class DayBars
+{
+    public const int Height = 176;
+    /// <summary>Room over the highest bar for the name of its day, px.</summary>
+    private const int HeadRoom = 28;
+    private const int MostPeaks = 3;
+    /// <summary>Named days stand this far apart, as a share of the width, so that their names don't meet on a phone.</summary>
+    private const double PeakDistance = 0.3;
+    private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM");
+
+    public DayBars(IReadOnlyList<DayFigures> days)
+    {
+        var highest = days.Max(d => d.Finished);
+        var step = 100.0 / days.Count;
+        Bars = [.. days.Select((day, i) => (day, i)).Where(d => d.day.Finished > 0).Select(d =>
+        {
+            var height = Math.Max(1, (int)Math.Round((double)d.day.Finished / highest * (Height - HeadRoom)));
+            return new Bar(Percent((d.i + 0.05) * step), Percent(step * 0.9), Height - height, height);
+        })];
+        Peaks = [.. PeaksOf(days).Select(i => Name(days[i], (i + 0.5) / days.Count, highest))];
+        (First, Last) = (ShortDay.Format(days[0].Day), ShortDay.Format(days[^1].Day));
+    }
+
+    internal sealed record Bar(string X, string Width, int Y, int Height);
+
+    /// <param name="X">Percent of the width.</param>
+    /// <param name="Y">Base line of the words, px.</param>
+    /// <param name="Anchor">start, middle or end: words near an edge grow inwards.</param>
+    /// <param name="Words">Such as "1 Nov: 473".</param>
+    internal sealed record Peak(string X, int Y, string Anchor, string Words);
+
+    public IReadOnlyList<Bar> Bars { get; }
+
+    public IReadOnlyList<Peak> Peaks { get; }
+
+    public string First { get; }
+
+    public string Last { get; }
+
+    private static List<int> PeaksOf(IReadOnlyList<DayFigures> days)
+    {
+        var peaks = new List<int>();
+        foreach (var (day, i) in days.Select((d, i) => (d, i)).OrderByDescending(d => d.d.Finished).ThenByDescending(d => d.i))
+        {
+            if (day.Finished == 0 || peaks.Count == MostPeaks) break;
+            if (peaks.TrueForAll(p => Math.Abs(p - i) >= PeakDistance * days.Count)) peaks.Add(i);
+        }
+        return peaks;
+    }
+
+    private static Peak Name(DayFigures day, double place, int highest)
+    {
+        var top = Height - (int)Math.Round((double)day.Finished / highest * (Height - HeadRoom));
+        var anchor = place switch { < 0.12 => "start", > 0.88 => "end", _ => "middle" };
+        return new(Percent(place * 100), top - 8, anchor, $"{ShortDay.Format(day.Day)}: {day.Finished}");
+    }
+
+    private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
+}

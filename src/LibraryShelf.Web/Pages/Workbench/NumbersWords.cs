@@ -1,0 +1,47 @@
+using System.Globalization;
+using System.Text;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Words;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>The Numbers page in sentences, and as a plain file.</summary>
+internal static class NumbersWords
+{
+    private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
+
+    /// <summary>What the figures say, said; only what is known.</summary>
+    public static string Said(Numbers numbers)
+    {
+        var of = numbers.Chosen is { } box ? $" of {box.Title}" : "";
+        var days = NodaTime.Period.DaysBetween(numbers.First, numbers.Last) + 1;
+        var text = new StringBuilder().Append(CultureInfo.InvariantCulture,
+            $"{Plural.Opening(numbers.Finished, "download")}{of} finished in the last {Plural.Of(days, "day")}, {numbers.Started} started.");
+        var most = numbers.ByBox().SelectMany(b => b.Versions.Select(v => (b.Title, v))).MaxBy(b => b.v.Finished);
+        if (most.v is { Finished: > 1 } && numbers.ByBox().Sum(b => b.Versions.Count) > 1)
+            text.Append(CultureInfo.InvariantCulture, $" Most finished: {most.Title} {most.v.Number}, {most.v.Finished} times.");
+        return text.ToString();
+    }
+
+    public static string Day(NodaTime.LocalDate day) => LongDay.Format(day);
+
+    /// <summary>One line a day and version, RFC 4180: CRLF, quotes where needed.</summary>
+    public static string Csv(Numbers numbers)
+    {
+        var text = new StringBuilder("day,box,title,version,started,finished\r\n");
+        foreach (var line in numbers.Lines)
+        {
+            text.Append(CultureInfo.InvariantCulture,
+                $"{LocalDatePattern.Iso.Format(line.Day)},{line.Slug},{Quoted(line.Title)},{line.Number},{line.Started},{line.Finished}\r\n");
+        }
+        return text.ToString();
+    }
+
+    /// <summary>A title that begins like a formula is marked as text, so that a spreadsheet does not reckon with it.</summary>
+    private static string Quoted(string title)
+    {
+        var safe = title.Length > 0 && "=+-@\t\r".Contains(title[0], StringComparison.Ordinal) ? "'" + title : title;
+        return safe.AsSpan().ContainsAny("\",\r\n") ? $"\"{safe.Replace("\"", "\"\"", StringComparison.Ordinal)}\"" : safe;
+    }
+}
