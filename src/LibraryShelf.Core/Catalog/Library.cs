@@ -30,6 +30,16 @@ public sealed class Library
     /// <summary>Who the library is for at <paramref name="instant"/>: the last decision made by then; null before the first.</summary>
     public Audience? AudienceAt(DateTimeOffset instant) =>
         Audiences.Where(a => a.DecidedAt <= instant).OrderBy(a => a.DecidedAt).ThenBy(a => a.Id).LastOrDefault()?.Audience;
+
+    /// <summary>Appends a decision as of <paramref name="now"/>; false (and nothing appended) when it is for these people already.</summary>
+    public bool Decide(Audience audience, DateTimeOffset now)
+    {
+        if (AudienceAt(now) == audience)
+            return false;
+        Audiences.Add(new AudienceDecision { Audience = audience, DecidedAt = now });
+        Revision++;
+        return true;
+    }
 }
 
 public sealed class LibraryConfiguration : IEntityTypeConfiguration<Library>

@@ -1,0 +1,30 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>
+/// Throws an unsealed release away: its list of files, its words, its check sheet. The files themselves stay in the store until
+/// it is swept, so the next release need not send them again.
+/// </summary>
+public sealed class DiscardDraft(ShelfDb db)
+{
+    public async Task<EditOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null)
+            return new EditOutcome.Missing();
+        if (OpenRelease.Refuse(release) is { } frozen)
+            return new EditOutcome.Refused(frozen);
+
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        // The release first: a sealing under way then fails on its revision, before anything of the release is gone.
+        db.Releases.Remove(release);
+        await db.SaveChangesAsync(cancellationToken);
+        await db.SheetEntries.Where(e => e.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
+        await db.BlobClaims.Where(c => c.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
+        await db.Uploads.Where(u => u.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return new EditOutcome.Saved();
+    }
+}

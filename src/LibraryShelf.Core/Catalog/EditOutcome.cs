@@ -1,0 +1,24 @@
+using LibraryShelf.Core.Shared;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>What became of an edit at the workbench.</summary>
+public abstract record EditOutcome
+{
+    private EditOutcome() { }
+
+    /// <summary>Kept. The warnings are for the maker to think about; they hold nothing up.</summary>
+    public sealed record Saved(IReadOnlyList<string> Warnings) : EditOutcome
+    {
+        public Saved() : this([]) { }
+    }
+
+    /// <summary>Nothing was changed.</summary>
+    public sealed record Refused(IReadOnlyList<Refusal> Refusals) : EditOutcome
+    {
+        public Refused(Refusal refusal) : this([refusal]) { }
+    }
+
+    /// <summary>There is no such row (any more).</summary>
+    public sealed record Missing : EditOutcome;
+}

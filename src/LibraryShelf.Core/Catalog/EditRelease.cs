@@ -1,0 +1,40 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>Writes an unsealed release's notes, licence, credits and players.</summary>
+public sealed class EditRelease(ShelfDb db)
+{
+    public async Task<EditOutcome> RunAsync(long releaseId, ReleaseWords words, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.Include(r => r.Players).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null)
+            return new EditOutcome.Missing();
+        if (OpenRelease.Refuse(release) is { } frozen)
+            return new EditOutcome.Refused(frozen);
+        words = words.Tidied();
+        if (words.Refusals() is { Count: > 0 } refusals)
+            return new EditOutcome.Refused(refusals);
+
+        Write(release, words);
+        await db.SaveChangesAsync(cancellationToken);
+        return new EditOutcome.Saved(words.LicenceSpdx is { } id && Licences.Warning(id) is { } warning ? [warning] : []);
+    }
+
+    private void Write(Release release, ReleaseWords words)
+    {
+        release.Notes = words.Notes;
+        release.LicenceSpdx = words.LicenceSpdx;
+        release.LicenceText = words.LicenceText;
+        release.Credits = words.Credits;
+        db.RemoveRange(release.Players);
+        release.Players.Clear();
+        release.Players.AddRange(words.Players.Where(p => !p.IsEmpty).Select((p, order) => new ReleasePlayer
+        {
+            Name = p.Name, LowestVersion = p.LowestVersion, HowToInstall = p.HowToInstall, Order = order,
+        }));
+        // A sealing that read the old words collides on the revision instead of freezing them.
+        release.Revision++;
+    }
+}

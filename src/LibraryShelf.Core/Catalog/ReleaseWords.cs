@@ -1,0 +1,76 @@
+using LibraryShelf.Core.Shared;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>A player as the maker types it; a row with every field empty is passed over.</summary>
+public sealed record PlayerWords(string Name = "", string LowestVersion = "", string HowToInstall = "")
+{
+    public bool IsEmpty => Name.Length == 0 && LowestVersion.Length == 0 && HowToInstall.Length == 0;
+}
+
+/// <summary>
+/// What the maker types about a release. The licence is an SPDX id, or her own text, or neither: then the shop's licence for the
+/// recordings goes with it. Field names are those of refusals, a player's as "Players[0].Name".
+/// </summary>
+public sealed record ReleaseWords(
+    string Notes, string? LicenceSpdx, string LicenceText, string Credits, IReadOnlyList<PlayerWords> Players)
+{
+    public const int MaxNotes = 50_000;
+    public const int MaxLicence = 100_000;
+    public const int MaxPlayers = 12;
+    private const int MaxName = 60;
+    private const int MaxVersion = 20;
+    private const int MaxSteps = 10_000;
+
+    public ReleaseWords Tidied() => new(
+        Tidy(Notes), string.IsNullOrWhiteSpace(LicenceSpdx) ? null : LicenceSpdx.Trim(), Tidy(LicenceText), Tidy(Credits),
+        [.. Players.Select(p => new PlayerWords(Tidy(p.Name), Tidy(p.LowestVersion), Tidy(p.HowToInstall)))]);
+
+    /// <summary>Everything wrong with these (tidied) words; empty when nothing is.</summary>
+    public List<Refusal> Refusals()
+    {
+        var refusals = new List<Refusal>();
+        TooLong(refusals, nameof(Notes), Notes, MaxNotes);
+        TooLong(refusals, nameof(LicenceText), LicenceText, MaxLicence);
+        TooLong(refusals, nameof(Credits), Credits, MaxNotes);
+        if (LicenceSpdx is not null && !Licences.IsId(LicenceSpdx))
+            refusals.Add(new(nameof(LicenceSpdx), $"“{LicenceSpdx}” is not an SPDX licence id. Choose one of the list, or write your own text."));
+        if (LicenceSpdx is not null && LicenceText.Length > 0)
+            refusals.Add(new(nameof(LicenceText), "Choose one: an SPDX id, or your own text. Empty the other."));
+        if (Players.Count(p => !p.IsEmpty) > MaxPlayers)
+            refusals.Add(new(nameof(Players), $"{MaxPlayers} players are the most."));
+        for (var i = 0; i < Players.Count; i++)
+            refusals.AddRange(PlayerRefusals(i));
+        return refusals;
+    }
+
+    private IEnumerable<Refusal> PlayerRefusals(int index)
+    {
+        var player = Players[index];
+        if (player.IsEmpty)
+            yield break;
+        var name = $"{nameof(Players)}[{index}].{nameof(player.Name)}";
+        if (player.Name.Length == 0)
+            yield return new(name, "Name the player these steps are for, or empty its other fields.");
+        else if (player.Name.Length > MaxName)
+            yield return new(name, $"A player's name has {MaxName} characters at most.");
+        else if (Players.Take(index).Any(p => string.Equals(p.Name, player.Name, StringComparison.OrdinalIgnoreCase)))
+            yield return new(name, $"{player.Name} is named twice. Keep the row with the lowest version that opens it.");
+        if (!IsVersion(player.LowestVersion))
+            yield return new($"{nameof(Players)}[{index}].{nameof(player.LowestVersion)}",
+                "Write the lowest version that opens it as numbers with dots, such as 2.3 or 5.");
+        if (player.HowToInstall.Length > MaxSteps)
+            yield return new($"{nameof(Players)}[{index}].{nameof(player.HowToInstall)}", $"The steps have {MaxSteps} characters at most.");
+    }
+
+    private static bool IsVersion(string text) => text.Length is > 0 and <= MaxVersion
+        && text.Split('.').All(part => part.Length > 0 && part.All(char.IsAsciiDigit));
+
+    private static void TooLong(List<Refusal> refusals, string field, string text, int max)
+    {
+        if (text.Length > max)
+            refusals.Add(new(field, $"This has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."));
+    }
+
+    private static string Tidy(string? text) => text?.ReplaceLineEndings("\n").Trim() ?? "";
+}
