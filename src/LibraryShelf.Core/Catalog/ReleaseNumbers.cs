@@ -1,45 +1,49 @@
+using System.Numerics;
 using LibraryShelf.Core.Shared;
-using Semver;
+using LibraryShelf.Packaging.Comparisons;
 
 namespace LibraryShelf.Core.Catalog;
 
 /// <summary>Which number a library's release may have. Numbers are SemVer 2.0.0 (https://semver.org), compared by its precedence.</summary>
-internal static class ReleaseNumbers
+public static class ReleaseNumbers
 {
     public const string Field = "Number";
-    public const int MaxLength = 64;
 
-    /// <summary>The number the next release gets unless the maker says otherwise: 1.0.0, then the latest with its second part raised.</summary>
+    /// <summary>Orders numbers by SemVer's precedence, lowest first; what is no number comes before all.</summary>
+    public static IComparer<string> ByPrecedence { get; } = Comparer<string>.Create(Compare);
+
+    /// <summary>
+    /// The number the next release gets unless the maker says otherwise: 1.0.0; then the latest with its second part raised
+    /// ("added"); after a 2.0.0-rc.1 its 2.0.0.
+    /// </summary>
     public static string Propose(IEnumerable<string> taken)
     {
-        var latest = Latest(taken);
-        return latest is null ? "1.0.0" : $"{latest.Major}.{latest.Minor + 1}.0";
+        var latest = taken.Select(ReleaseNumber.TryParse).OfType<ReleaseNumber>()
+            .MaxBy(n => n, Comparer<ReleaseNumber>.Create(ReleaseNumber.Compare));
+        if (latest is null)
+            return "1.0.0";
+        var core = latest.ToString().Split('-', '+')[0];
+        if (latest.IsPrerelease)
+            return core;
+        var parts = core.Split('.');
+        return $"{parts[0]}.{BigInteger.Parse(parts[1]) + 1}.0";
     }
 
     /// <summary>What speaks against <paramref name="number"/> beside the numbers already taken; null when nothing does.</summary>
-    public static Refusal? Refuse(string number, IReadOnlyCollection<string> taken)
+    internal static Refusal? Refuse(string number, IReadOnlyCollection<string> taken)
     {
-        if (number.Length > MaxLength)
-            return new(Field, $"A number has {MaxLength} characters at most.");
-        if (!TryParse(number, out var parsed))
+        if (ReleaseNumber.TryParse(number) is not { } parsed)
             return new(Field, $"“{number}” is not a version number. Write three whole numbers with dots, such as {Propose(taken)}.");
-        var same = taken.FirstOrDefault(t => TryParse(t, out var other) && other.ComparePrecedenceTo(parsed) == 0);
+        var same = taken.FirstOrDefault(t => ReleaseNumber.TryParse(t) is { } other && ReleaseNumber.Compare(other, parsed) == 0);
         return same is null ? null
             : new(Field, $"Version {same} is already there, and a number is never used twice. The next free one is {Propose(taken)}.");
     }
 
-    /// <summary>Orders numbers by SemVer's precedence, lowest first.</summary>
-    public static int Compare(string left, string right) => SemVersion.Parse(left, SemVersionStyles.Strict)
-        .ComparePrecedenceTo(SemVersion.Parse(right, SemVersionStyles.Strict));
-
-    private static SemVersion? Latest(IEnumerable<string> numbers) => numbers
-        .Select(n => TryParse(n, out var parsed) ? parsed : null).OfType<SemVersion>()
-        .MaxBy(n => n, SemVersion.PrecedenceComparer);
-
-    private static bool TryParse(string number, out SemVersion parsed)
+    private static int Compare(string left, string right) => (ReleaseNumber.TryParse(left), ReleaseNumber.TryParse(right)) switch
     {
-        var fine = SemVersion.TryParse(number, SemVersionStyles.Strict, out var version);
-        parsed = version!;
-        return fine;
-    }
+        (null, null) => string.CompareOrdinal(left, right),
+        (null, _) => -1,
+        (_, null) => 1,
+        var (l, r) => ReleaseNumber.Compare(l, r),
+    };
 }

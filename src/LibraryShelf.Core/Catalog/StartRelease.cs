@@ -64,7 +64,7 @@ public sealed class StartRelease(ShelfDb db, TimeProvider clock)
     private Release Draft(Library library, string number)
     {
         var draft = new Release { Number = number, CreatedAt = clock.GetUtcNow() };
-        var latest = library.Releases.OrderBy(r => r.Number, Comparer<string>.Create(ReleaseNumbers.Compare)).LastOrDefault();
+        var latest = library.Releases.OrderBy(r => r.Number, ReleaseNumbers.ByPrecedence).LastOrDefault();
         if (latest is null)
             return draft;
         draft.LicenceSpdx = latest.LicenceSpdx;

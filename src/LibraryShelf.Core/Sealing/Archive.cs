@@ -21,6 +21,8 @@ public sealed class Archive
     public string FileName { get; set; } = "";
     /// <summary>SHA-256 of the archive's bytes, lower-case hex; null until the digest job has read it through.</summary>
     public string? Sha256 { get; set; }
+    /// <summary>Why it could not be read through, in words for whoever runs the shelf; null when all is well.</summary>
+    public string? Trouble { get; set; }
     public DateTimeOffset CreatedAt { get; set; }
 }
 

@@ -35,7 +35,7 @@ public sealed class SweepJob(ShelfDb db, JobChain chain, TimeProvider clock)
     private IQueryable<long> SealsAsked() => db.Releases
         .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null)).Select(r => r.Id);
 
-    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null).Select(a => a.Id);
+    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null).Select(a => a.Id);
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {
