@@ -1,0 +1,51 @@
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Packaging.CheckSheets;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>
+/// A release as its pages at the workbench tell it: the row with its library and players, what its folder holds and what of it
+/// is still on its way (files and bytes), and its check sheet, worst first.
+/// </summary>
+public sealed record ReleaseStory(
+    Release Release, int Files, long Bytes, int Waiting, long WaitingBytes, IReadOnlyList<SheetEntry> Sheet)
+{
+    public bool IsChecking => Release.CheckAskedAt is not null && !Release.IsSealed;
+
+    public bool IsSealing => Release.SealAskedAt is not null && !Release.IsSealed;
+
+    /// <summary>The sheet speaks of the folder as it is now.</summary>
+    public bool HasSheet => Release.State != ReleaseState.Draft;
+
+    public int MustFix => Sheet.Count(e => e.BlocksSealing);
+
+    public int Excused => Sheet.Count(e => e.ExcuseReason is not null);
+
+    public int ListenAgain => Sheet.Count(e => e.Severity == Severity.ListenAgain && e.ExcuseReason is null);
+
+    /// <summary>Recordings of which nothing worse than "fine" is said.</summary>
+    public int Fine => Math.Max(0, Release.Recordings
+        - Sheet.Where(e => e.Severity != Severity.Fine && e.Path is not null).Select(e => e.Path).Distinct().Count());
+}
+
+/// <summary>Reads a release for its pages at the workbench; null when there is none of that id.</summary>
+public sealed class ReadRelease(ShelfDb db)
+{
+    public async Task<ReleaseStory?> RunAsync(long releaseId, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.AsNoTracking().Include(r => r.Library).Include(r => r.Players)
+            .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null)
+            return null;
+        var files = db.ReleaseFiles.Where(f => f.ReleaseId == releaseId);
+        var waiting = files.Where(f => !db.Blobs.Any(b => b.Sha256 == f.Sha256));
+        var sheet = await db.SheetEntries.AsNoTracking().Where(e => e.ReleaseId == releaseId).ToListAsync(cancellationToken);
+        return new ReleaseStory(
+            release,
+            await files.CountAsync(cancellationToken), await files.SumAsync(f => f.Size, cancellationToken),
+            await waiting.CountAsync(cancellationToken), await waiting.SumAsync(f => f.Size, cancellationToken),
+            [.. sheet.OrderBy(e => e.BlocksSealing ? 0 : 1).ThenBy(e => e.Severity).ThenBy(e => e.Order)]);
+    }
+}

@@ -1,0 +1,35 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>A library at the workbench with everything said of it there. Releases are newest number first.</summary>
+public sealed record LibraryAtWork(Library Library, Audience? Audience, IReadOnlyList<Release> Releases)
+{
+    /// <summary>The highest number on the shelf.</summary>
+    public Release? OnShelf => Releases.FirstOrDefault(r => r.State == ReleaseState.Published);
+
+    /// <summary>The one unsealed release.</summary>
+    public Release? Open => Releases.FirstOrDefault(r => !r.IsSealed);
+
+    /// <summary>The highest number that is sealed but not on the shelf yet.</summary>
+    public Release? WaitingToPublish => Releases.FirstOrDefault(r => r.State == ReleaseState.Sealed);
+
+    /// <summary>The number a next release would get.</summary>
+    public string NextNumber => ReleaseNumbers.Propose(Releases.Select(r => r.Number));
+
+    internal static LibraryAtWork Of(Library library, DateTimeOffset now) => new(
+        library, library.AudienceAt(now), [.. library.Releases.OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)]);
+}
+
+/// <summary>Reads all libraries for the workbench, by title.</summary>
+public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
+{
+    public async Task<IReadOnlyList<LibraryAtWork>> RunAsync(CancellationToken cancellationToken)
+    {
+        var libraries = await db.Libraries.AsNoTracking().AsSplitQuery().Include(l => l.Releases).Include(l => l.Audiences)
+            .ToListAsync(cancellationToken);
+        var now = clock.GetUtcNow();
+        return [.. libraries.OrderBy(l => l.Title, StringComparer.OrdinalIgnoreCase).Select(l => LibraryAtWork.Of(l, now))];
+    }
+}
