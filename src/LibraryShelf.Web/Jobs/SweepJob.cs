@@ -6,14 +6,15 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone; at start and each minute. It changes no row, so running it twice is harmless: each
-/// job looks at its row before it works.
+/// Wakes whatever row state says is undone, and ends uploads nobody went on with; at start and each minute. Running it twice is
+/// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, JobChain chain, TimeProvider clock)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
-        await foreach (var id in UnpackedNotYet().AsAsyncEnumerable().WithCancellation(cancellationToken))
+        await staleUploads.RunAsync(cancellationToken);
+        foreach (var id in await waitingZips.RunAsync(cancellationToken))
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.CheckSoon(id);
@@ -26,9 +27,6 @@ public sealed class SweepJob(ShelfDb db, JobChain chain, TimeProvider clock)
         if (await EventsUncountedAsync(cancellationToken))
             chain.CountSoon();
     }
-
-    private IQueryable<string> UnpackedNotYet() => db.Uploads
-        .Where(u => u.Kind == UploadKind.Zip && u.FinishedAt != null && u.UnpackedAt == null && u.Trouble == null).Select(u => u.Id);
 
     private IQueryable<long> ChecksAsked() => db.Releases.Where(r => r.CheckAskedAt != null && r.SealedAt == null).Select(r => r.Id);
 
