@@ -8,7 +8,7 @@ internal static class ArchiveTexts
 {
     public static string Changes(FullArchiveInput input)
     {
-        var text = new StringBuilder($"# {OneLine(input.Title)}: what changed\n");
+        var text = new StringBuilder($"# What changed in {OneLine(input.Title)}\n");
         foreach (var change in input.Changes)
         {
             var date = change.Date is { } day ? string.Create(CultureInfo.InvariantCulture, $" ({day:yyyy-MM-dd})") : "";
@@ -19,7 +19,7 @@ internal static class ArchiveTexts
 
     public static string Licence(FullArchiveInput input)
     {
-        var text = new StringBuilder($"{OneLine(input.Title)} {input.Number}: licence\n\n");
+        var text = new StringBuilder($"Licence of {OneLine(input.Title)} {input.Number}\n\n");
         if (input.LicenceSpdx is { Length: > 0 } spdx)
             text.Append($"SPDX-License-Identifier: {spdx}\nhttps://spdx.org/licenses/{spdx}.html\n\n");
         if (Tidy(input.LicenceText, "") is { Length: > 0 } own)
@@ -33,7 +33,7 @@ internal static class ArchiveTexts
 
     public static string Install(FullArchiveInput input, string topFolder, string checksums)
     {
-        var text = new StringBuilder($"{OneLine(input.Title)} {input.Number}: how to install\n\n");
+        var text = new StringBuilder($"How to install {OneLine(input.Title)} {input.Number}\n\n");
         text.Append($"Unzip, and put the folder \"{topFolder}\" where you keep your libraries. Keep its name, and put a new version over the\n");
         text.Append("old one: songs remember where a recording lies.\n\n");
         foreach (var player in input.Players)
@@ -42,12 +42,9 @@ internal static class ArchiveTexts
             text.Append($"{OneLine(player.Name)}{(version.Length > 0 ? $", version {version} or later" : "")}\n\n");
             text.Append($"{Tidy(player.HowToInstall, "Open the mapping file from the folder.")}\n\n");
         }
-        text.Append($"To make sure that every file arrived whole, inside the folder: sha256sum -c {Quoted(checksums)}\n");
+        text.Append($"To make sure that every file arrived whole, inside the folder: sha256sum -c {checksums}\n");
         return text.ToString();
     }
-
-    /// <summary>A file name of ours is letters, digits, dots, hyphens: nothing to quote; kept in one place should that change.</summary>
-    private static string Quoted(string name) => name.Contains(' ') ? $"\"{name}\"" : name;
 
     private static string OneLine(string text) => string.Join(' ', text.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries));
 

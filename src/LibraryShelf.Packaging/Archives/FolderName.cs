@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Packaging.Archives;
 
@@ -12,10 +13,6 @@ public static class FolderName
     /// <summary>Characters that Windows keeps for itself in names (Microsoft, "Naming Files, Paths, and Namespaces").</summary>
     private const string Reserved = "<>:\"/\\|?*";
 
-    /// <summary>Names that Windows keeps for devices, with any ending (same source).</summary>
-    private static readonly HashSet<string> Devices = new(
-        ["CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$", .. Numbered("COM"), .. Numbered("LPT")], StringComparer.OrdinalIgnoreCase);
-
     /// <summary>
     /// The folder for a title: reserved characters become "-", runs of white space one space; dots, spaces and hyphens at the start
     /// (hidden files, options) and dots and spaces at the end (dropped by Windows) go; a device name gets a "_". The same title gives
@@ -27,8 +24,10 @@ public static class FolderName
         var name = Shorten(Plain(title)).TrimStart('.', ' ', '-').TrimEnd('.', ' ');
         if (name.Length == 0)
             return "Library";
+        if (PortablePath.Check(name) != PathProblem.ReservedName)
+            return name;
         var stem = name.Split('.')[0].TrimEnd(' ');
-        return Devices.Contains(stem) ? string.Concat(stem, "_", name.AsSpan(stem.Length)) : name;
+        return string.Concat(stem, "_", name.AsSpan(stem.Length));
     }
 
     private static string Plain(string title)
@@ -67,6 +66,4 @@ public static class FolderName
         }
         return kept.ToString();
     }
-
-    private static IEnumerable<string> Numbered(string device) => "0123456789¹²³".Select(digit => device + digit);
 }

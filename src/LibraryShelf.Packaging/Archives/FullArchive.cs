@@ -46,16 +46,28 @@ public static class FullArchive
         return new TextNames(Free(ChangesName, taken), Free(LicenceName, taken), Free(InstallName, taken), Free(ChecksumsName, taken));
     }
 
+    /// <summary>Which of these paths is the shelf's own checksum list (see the remarks above); null when none is.</summary>
+    public static string? FindChecksums(IEnumerable<string> paths)
+    {
+        ArgumentNullException.ThrowIfNull(paths);
+        var there = paths.ToHashSet(StringComparer.Ordinal);
+        // Ours is the one that had to give way most often: the last of the row.
+        return Names(ChecksumsName).TakeWhile((name, n) => n < 2 || there.Contains(name)).LastOrDefault(there.Contains);
+    }
+
     /// <summary>The name under which the archive is downloaded, such as "Mended Kettle 1.2.0.zip".</summary>
     public static string FileName(string title, string number) => $"{FolderName.FromTitle(title)} {number}.zip";
 
-    private static string Free(string name, HashSet<string> taken)
+    private static string Free(string name, HashSet<string> taken) => Names(name).First(free => !taken.Contains(free));
+
+    /// <summary>CHANGES.md, CHANGES.shelf.md, CHANGES.shelf2.md, …</summary>
+    private static IEnumerable<string> Names(string name)
     {
+        yield return name;
         var (stem, ending) = (Path.GetFileNameWithoutExtension(name), Path.GetExtension(name));
-        var free = name;
-        for (var n = 1; taken.Contains(free); n++)
-            free = n == 1 ? $"{stem}.shelf{ending}" : $"{stem}.shelf{n}{ending}";
-        return free;
+        yield return $"{stem}.shelf{ending}";
+        for (var n = 2; ; n++)
+            yield return $"{stem}.shelf{n}{ending}";
     }
 
     private static RecipeEntry Text(string name, string text) => RecipeEntry.FromBytes(name, Encoding.UTF8.GetBytes(text));

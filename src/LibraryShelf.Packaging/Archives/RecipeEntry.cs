@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.IO.Hashing;
+using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Packaging.Archives;
 
@@ -23,7 +24,7 @@ public sealed class RecipeEntry
     /// <summary>The bytes themselves; empty when <see cref="Sha256"/> names a blob.</summary>
     public ReadOnlyMemory<byte> Inline { get; }
 
-    /// <summary>A file whose bytes are kept elsewhere. RecipeException for a path that can't be, ArgumentException for a size or hash that can't.</summary>
+    /// <summary>A file whose bytes are kept elsewhere. RecipeException for a path that must not be stored (<see cref="PortablePath.IsUnsafe"/>), ArgumentException for a size or hash that can't.</summary>
     public static RecipeEntry FromBlob(string path, long size, uint crc32, string sha256)
     {
         ArgumentNullException.ThrowIfNull(sha256);
@@ -34,7 +35,7 @@ public sealed class RecipeEntry
         return new RecipeEntry(path, size, crc32, sha256, default);
     }
 
-    /// <summary>A file that travels inside the recipe. RecipeException for a path that can't be.</summary>
+    /// <summary>A file that travels inside the recipe. RecipeException for a path that must not be stored.</summary>
     public static RecipeEntry FromBytes(string path, ReadOnlyMemory<byte> bytes)
     {
         RequirePath(path);
@@ -45,7 +46,7 @@ public sealed class RecipeEntry
 
     private static void RequirePath(string path)
     {
-        if (ArchivePath.Problem(path) is { } problem)
-            throw new RecipeException($"\"{path}\" {problem}.");
+        if (PortablePath.Check(path) is { } problem && PortablePath.IsUnsafe(problem))
+            throw new RecipeException($"\"{path}\": {PortablePath.Words(problem)}");
     }
 }

@@ -1,17 +1,26 @@
+using System.Text;
+using LibraryShelf.Packaging.Folders;
+
 namespace LibraryShelf.Packaging.Archives;
 
 /// <summary>What makes a list of files a possible archive. Every recipe passes here, made or read.</summary>
 internal static class RecipeRules
 {
+    /// <summary>Bytes of UTF-8 that a name in a zip can have (a 16-bit length, APPNOTE 6.3.10 §4.4.10).</summary>
+    public const int MostPathBytes = ushort.MaxValue;
+
     public static void Require(Recipe recipe)
     {
         if (recipe.Dated < Recipe.Undated || recipe.Dated > Recipe.LastDate)
             throw new RecipeException($"A zip can carry dates from 1980 to 2107, not {recipe.Dated:O}.");
-        if (recipe.TopFolder.Length > 0 && (recipe.TopFolder.Contains('/') || ArchivePath.Problem(recipe.TopFolder) is not null))
+        if (recipe.TopFolder.Length > 0 && !IsOnePart(recipe.TopFolder))
             throw new RecipeException($"\"{recipe.TopFolder}\" can't be an archive's top folder.");
         RequireTotal(recipe.Entries);
         RequireDistinct(recipe);
     }
+
+    private static bool IsOnePart(string folder) =>
+        !folder.Contains('/') && (PortablePath.Check(folder) is not { } problem || !PortablePath.IsUnsafe(problem));
 
     private static void RequireTotal(IReadOnlyList<RecipeEntry> entries)
     {
@@ -31,8 +40,8 @@ internal static class RecipeRules
         {
             if (!files.Add(entry.Path))
                 throw new RecipeException($"\"{entry.Path}\" is in the archive twice.");
-            if (ArchivePath.Problem(recipe.PathInArchive(entry)) is { } problem)
-                throw new RecipeException($"\"{entry.Path}\" {problem}.");
+            if (Encoding.UTF8.GetByteCount(recipe.PathInArchive(entry)) > MostPathBytes)
+                throw new RecipeException($"\"{entry.Path[..Math.Min(40, entry.Path.Length)]}…\" is too long a path for a zip (more than {MostPathBytes} bytes). Shorten it.");
         }
         foreach (var entry in recipe.Entries)
             RequireNoFileAbove(entry.Path, files);

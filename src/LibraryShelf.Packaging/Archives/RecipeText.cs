@@ -14,7 +14,7 @@ namespace LibraryShelf.Packaging.Archives;
 /// text 7 89abcdef SGVsbG8hCg== CHANGES.md
 /// </code>
 /// Numbers are decimal without leading zeros, hex is lower case, base64 is padded and unbroken. A path can't hold a line feed
-/// (<see cref="ArchivePath"/>), so it needs no quoting at the end of a line.
+/// (<see cref="Folders.PortablePath"/>), so it needs no quoting at the end of a line.
 /// </summary>
 internal static class RecipeText
 {

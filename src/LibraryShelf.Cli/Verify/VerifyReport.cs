@@ -1,0 +1,36 @@
+using LibraryShelf.Cli.Output;
+using LibraryShelf.Packaging.Archives;
+
+namespace LibraryShelf.Cli.Verify;
+
+/// <summary>Says what verifying found. Stable for scripts: schema libraryshelf/verify/1.</summary>
+internal static class VerifyReport
+{
+    public static void Print(ShelfConsole console, string path, Verification verified, bool json)
+    {
+        if (json)
+        {
+            console.Json(new
+            {
+                Schema = "libraryshelf/verify/1",
+                Path = path,
+                Whole = verified.Discrepancies.Count == 0,
+                verified.Files,
+                verified.Bytes,
+                verified.Discrepancies,
+            });
+            return;
+        }
+        foreach (var found in verified.Discrepancies)
+            console.Say($"{Word(found.Kind)}: {(found.Path is null ? "" : found.Path + ": ")}{found.Message}");
+        console.Say(verified.Discrepancies.Count == 0
+            ? $"{path}: all {verified.Files} files are as they were packed."
+            : $"{path}: not as it was packed ({verified.Discrepancies.Count} found in {verified.Files} files).");
+    }
+
+    private static string Word(DiscrepancyKind kind) => kind switch
+    {
+        DiscrepancyKind.UnsafeName => "unsafe name",
+        _ => kind.ToString().ToLowerInvariant(),
+    };
+}

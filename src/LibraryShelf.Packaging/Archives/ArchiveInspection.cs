@@ -1,0 +1,162 @@
+using System.Buffers;
+using System.IO.Compression;
+using System.IO.Hashing;
+using System.Security.Cryptography;
+using System.Text;
+using LibraryShelf.Packaging.Folders;
+
+namespace LibraryShelf.Packaging.Archives;
+
+/// <summary>
+/// Verifies an archive from the outside: the platform's zip reader reads every file, its CRC-32 and SHA-256 are held against the
+/// zip's records and the checksum list inside, and the zip's records, byte by byte, against those the shelf would write.
+/// </summary>
+public sealed class ArchiveInspection
+{
+    /// <summary>Far more than a list of every file that fits into a zip without ZIP64; a longer one is not read into memory.</summary>
+    private const int MostListBytes = 64 * 1024 * 1024;
+
+    private readonly Stream file;
+    private readonly Action<long>? read;
+    private readonly List<Discrepancy> discrepancies = [];
+    private readonly Dictionary<string, string?> found = new(StringComparer.Ordinal);
+    private long bytes;
+
+    private ArchiveInspection(Stream file, Action<long>? read) => (this.file, this.read) = (file, read);
+
+    /// <summary>
+    /// Reads the whole archive. Damage is an answer, not an exception; IOException stays for a disk that can't be read.
+    /// </summary>
+    /// <param name="file">The archive; must seek; left open.</param>
+    /// <param name="read">Told the count of content bytes after each buffer; may be null.</param>
+    /// <param name="cancellationToken">Stops between two buffers.</param>
+    public static async Task<Verification> RunAsync(Stream file, Action<long>? read, CancellationToken cancellationToken)
+    {
+        var inspection = new ArchiveInspection(file, read);
+        try
+        {
+            await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Read, leaveOpen: true, Encoding.UTF8, cancellationToken);
+            await inspection.InspectAsync(zip, cancellationToken);
+        }
+        catch (InvalidDataException)
+        {
+            inspection.Add(DiscrepancyKind.Structure, null, "It can't be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again.");
+        }
+        return new Verification(inspection.found.Count, inspection.bytes, inspection.discrepancies);
+    }
+
+    private async Task InspectAsync(ZipArchive zip, CancellationToken cancellationToken)
+    {
+        var files = zip.Entries.Where(e => !e.FullName.EndsWith('/')).ToList();
+        foreach (var entry in files)
+        {
+            if (PortablePath.Check(entry.FullName) is { } problem && PortablePath.IsUnsafe(problem))
+                Add(DiscrepancyKind.UnsafeName, entry.FullName, PortablePath.Words(problem));
+            if (!found.TryAdd(entry.FullName, null))
+                Add(DiscrepancyKind.Structure, entry.FullName, "It is in the archive twice.");
+            found[entry.FullName] = await HashAsync(entry, cancellationToken);
+        }
+        await CompareWithListAsync(files, cancellationToken);
+        await CompareRecordsAsync(zip.Entries, cancellationToken);
+    }
+
+    /// <summary>The SHA-256 of a file's bytes; null, and said, when they can't be read or don't have the CRC-32 of the zip's record.</summary>
+    private async Task<string?> HashAsync(ZipArchiveEntry entry, CancellationToken cancellationToken)
+    {
+        using var sha256 = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        var crc32 = new Crc32();
+        try
+        {
+            await using var body = await entry.OpenAsync(cancellationToken);
+            await ReadAsync(body, chunk => { sha256.AppendData(chunk.Span); crc32.Append(chunk.Span); }, cancellationToken);
+        }
+        catch (Exception e) when (e is InvalidDataException or NotSupportedException)
+        {
+            Add(DiscrepancyKind.Altered, entry.FullName, "Its bytes can't be read out of the archive: damaged, encrypted or packed in an unknown way.");
+            return null;
+        }
+        if (crc32.GetCurrentHashAsUInt32() == entry.Crc32)
+            return Convert.ToHexStringLower(sha256.GetHashAndReset());
+        Add(DiscrepancyKind.Altered, entry.FullName, "Its bytes don't have the CRC-32 that the archive gives for them.");
+        return null;
+    }
+
+    private async Task ReadAsync(Stream body, Action<ReadOnlyMemory<byte>> take, CancellationToken cancellationToken)
+    {
+        var buffer = ArrayPool<byte>.Shared.Rent(128 * 1024);
+        try
+        {
+            for (int count; (count = await body.ReadAsync(buffer, cancellationToken)) > 0;)
+            {
+                take(buffer.AsMemory(0, count));
+                bytes += count;
+                read?.Invoke(count);
+            }
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(buffer);
+        }
+    }
+
+    private async Task CompareWithListAsync(List<ZipArchiveEntry> files, CancellationToken cancellationToken)
+    {
+        var top = TopFolder(files);
+        var listPath = FullArchive.FindChecksums(found.Keys.Where(p => p.StartsWith(top, StringComparison.Ordinal)).Select(p => p[top.Length..]));
+        if (listPath is null)
+        {
+            Add(DiscrepancyKind.Checksums, null, $"There is no {FullArchive.ChecksumsName} in it, so only its own CRC-32s could be held against its files.");
+            return;
+        }
+        var list = files.First(e => e.FullName == top + listPath);
+        if (found[list.FullName] is null)
+            return; // said already: the list itself is damaged
+        if (await ReadListAsync(list, cancellationToken) is not { } listed)
+            return;
+        found.Remove(list.FullName);
+        discrepancies.AddRange(ChecksumComparison.Compare(listed.Select(l => l with { Path = top + l.Path }), found));
+        found.Add(list.FullName, null);
+    }
+
+    /// <summary>The folder that everything lies in, with its slash; "" when there is none.</summary>
+    private static string TopFolder(List<ZipArchiveEntry> files)
+    {
+        var tops = files.Select(e => e.FullName[..(e.FullName.IndexOf('/') + 1)]).Distinct(StringComparer.Ordinal).Take(2).ToList();
+        return tops.Count == 1 ? tops[0] : "";
+    }
+
+    private async Task<IReadOnlyList<ListedChecksum>?> ReadListAsync(ZipArchiveEntry list, CancellationToken cancellationToken)
+    {
+        if (list.Length > MostListBytes)
+        {
+            Add(DiscrepancyKind.Checksums, list.FullName, "The checksum list is too long to be one.");
+            return null;
+        }
+        try
+        {
+            using var reader = new StreamReader(await list.OpenAsync(cancellationToken), Encoding.UTF8);
+            return ChecksumList.Read(await reader.ReadToEndAsync(cancellationToken));
+        }
+        catch (FormatException e)
+        {
+            Add(DiscrepancyKind.Checksums, list.FullName, "The checksum list can't be read. " + e.Message);
+            return null;
+        }
+    }
+
+    private async Task CompareRecordsAsync(IReadOnlyCollection<ZipArchiveEntry> entries, CancellationToken cancellationToken)
+    {
+        var whole = discrepancies.Count == 0 ? "Every file is whole, but the" : "The";
+        try
+        {
+            if (await ArchiveRecords.FirstDifferenceAsync(file, entries, cancellationToken) is { } where)
+                Add(DiscrepancyKind.Structure, null, $"{whole} archive's own records are not as the shelf writes them ({where}): it was altered or packed anew.");
+        }
+        catch (RecipeException e)
+        {
+            Add(DiscrepancyKind.Structure, null, $"{whole} archive is not one that the shelf writes. {e.Message}");
+        }
+    }
+
+    private void Add(DiscrepancyKind kind, string? path, string message) => discrepancies.Add(new(kind, path, message));
+}
