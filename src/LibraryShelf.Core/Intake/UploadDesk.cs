@@ -38,6 +38,22 @@ public sealed class UploadDesk(DataPaths paths)
 
     public void DeleteBytes(string uploadId) => File.Delete(FileOf(uploadId));
 
+    /// <summary>Writes a whole upload durably; null, and nothing usable, when it is longer than <paramref name="most"/> bytes.</summary>
+    internal async Task<long?> WriteAsync(string uploadId, Stream content, long most, CancellationToken cancellationToken)
+    {
+        await using var file = new FileStream(FileOf(uploadId), FileMode.CreateNew, FileAccess.Write, FileShare.None, bufferSize: 0, useAsync: true);
+        var buffer = new byte[128 * 1024];
+        int read;
+        while ((read = await content.ReadAsync(buffer, cancellationToken)) > 0)
+        {
+            if (file.Position + read > most)
+                return null;
+            await file.WriteAsync(buffer.AsMemory(0, read), cancellationToken);
+        }
+        file.Flush(flushToDisk: true);
+        return file.Length;
+    }
+
     public IEnumerable<(string Id, DateTimeOffset WrittenAt)> AllBytes() =>
         Directory.Exists(paths.Uploads)
             ? new DirectoryInfo(paths.Uploads).EnumerateFiles().Where(f => IsId(f.Name)).Select(f => (f.Name, new DateTimeOffset(f.LastWriteTimeUtc)))

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
 
@@ -20,12 +21,34 @@ internal static class SendEndpoints
 
     internal sealed record FolderAnswer(int Files, long Bytes, long WantedBytes, IReadOnlyList<Wanted> Wanted);
 
+    internal sealed record DraftBody(string? Number);
+
+    /// <summary>The draft to send into; the pages are for people.</summary>
+    internal sealed record DraftAnswer(long Id, string Number, string Folder, string Sheet);
+
     public static void MapSend(this WebApplication app)
     {
         var api = app.MapGroup("/api").GuardSenders();
+        api.MapPost("/libraries/{slug}/drafts", StartAsync);
         api.MapPost("/drafts/{id:long}/folder", PlanAsync);
         api.MapGet("/drafts/{id:long}", ReadAsync);
     }
+
+    /// <summary>Goes on with the library's open draft, or starts one; a number is asked for by name or proposed.</summary>
+    private static async Task<IResult> StartAsync(
+        string slug, DraftBody body, StartRelease start, HttpRequest request, CancellationToken cancellationToken) =>
+        await start.RunAsync(slug, body.Number, cancellationToken) switch
+        {
+            StartReleaseOutcome.Started started => Results.Ok(DraftOf(request, started.ReleaseId, started.Number)),
+            StartReleaseOutcome.AlreadyOpen open when body.Number is null || body.Number == open.Number => Results.Ok(DraftOf(request, open.ReleaseId, open.Number)),
+            StartReleaseOutcome.AlreadyOpen open => Refusals.Say(StatusCodes.Status409Conflict,
+                $"Version {open.Number} of this library is still open; there is one at a time. Seal it, or send without a number to go on with it."),
+            StartReleaseOutcome.Refused refused => Refusals.Say(StatusCodes.Status422UnprocessableEntity, refused.Refusal.Words),
+            _ => Refusals.Say(StatusCodes.Status404NotFound, $"There is no library “{slug}” on this shelf. Its name is the last part of its address."),
+        };
+
+    private static DraftAnswer DraftOf(HttpRequest request, long id, string number) =>
+        new(id, number, $"{request.PathBase}/workbench/releases/{id}", $"{request.PathBase}/workbench/releases/{id}/sheet");
 
     private static async Task<IResult> PlanAsync(long id, FolderBody body, PlanFolder plan, HttpRequest request, CancellationToken cancellationToken) =>
         await plan.RunAsync(id, body.Files ?? [], cancellationToken) switch

@@ -10,6 +10,7 @@ namespace LibraryShelf.Web.Endpoints;
 internal static class SenderGuard
 {
     public const string Header = "RequestVerificationToken";
+    public const string Field = "__RequestVerificationToken";
 
     public static RouteGroupBuilder GuardSenders(this RouteGroupBuilder group)
     {

@@ -1,0 +1,67 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Intake;
+
+public abstract record TakeZipOutcome
+{
+    private TakeZipOutcome() { }
+
+    /// <summary>All bytes are in; the zip waits to be unpacked.</summary>
+    public sealed record Taken(string UploadId) : TakeZipOutcome;
+
+    public sealed record NoSuchRelease : TakeZipOutcome;
+
+    /// <summary>Why it was not taken; nothing of it is kept.</summary>
+    public sealed record Refused(string Message) : TakeZipOutcome;
+}
+
+/// <summary>Takes a whole .zip in one go, from a form that can't resume. Its length is known only at its end, so the row comes last.</summary>
+public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings> settings, TimeProvider clock)
+{
+    public async Task<TakeZipOutcome> RunAsync(long releaseId, string fileName, Stream content, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(content);
+        var release = await db.Releases.AsNoTracking().SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null)
+            return new TakeZipOutcome.NoSuchRelease();
+        if (DraftContents.WhyClosed(release) is { } closed)
+            return new TakeZipOutcome.Refused(closed);
+        var id = UploadDesk.NewId();
+        var kept = false;
+        try
+        {
+            var length = await desk.WriteAsync(id, content, settings.Value.Intake.MaxUploadBytes, cancellationToken);
+            if (length is null)
+                return new TakeZipOutcome.Refused($"The zip is larger than {settings.Value.Intake.MaxUploadBytes:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
+            if (length == 0)
+                return new TakeZipOutcome.Refused("No zip was chosen, or it is empty. Choose the .zip that holds the recordings.");
+            await RecordAsync(id, releaseId, fileName, length.Value, cancellationToken);
+            kept = true;
+            return new TakeZipOutcome.Taken(id);
+        }
+        finally
+        {
+            if (!kept)
+                desk.DeleteBytes(id);
+        }
+    }
+
+    private async Task RecordAsync(string id, long releaseId, string fileName, long length, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        db.Uploads.Add(new Upload
+        {
+            Id = id,
+            ReleaseId = releaseId,
+            Kind = UploadKind.Zip,
+            Path = FolderRules.WhyPathRefused(fileName) is null ? fileName : "folder.zip",
+            Length = length,
+            CreatedAt = now,
+            FinishedAt = now,
+        });
+        await db.SaveChangesAsync(cancellationToken);
+    }
+}

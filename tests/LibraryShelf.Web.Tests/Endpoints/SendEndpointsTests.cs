@@ -1,0 +1,138 @@
+using System.IO.Compression;
+using System.Net;
+using System.Net.Http.Json;
+using System.Text;
+using System.Text.Json;
+using LibraryShelf.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using static LibraryShelf.Web.Tests.Endpoints.SendBench;
+
+namespace LibraryShelf.Web.Tests.Endpoints;
+
+public sealed class SendEndpointsTests : IDisposable
+{
+    private static readonly byte[] A = Encoding.UTF8.GetBytes("the kettle, low");
+    private readonly ShelfHost host = new();
+
+    public void Dispose() => host.Dispose();
+
+    [Fact]
+    public async Task A_folder_is_planned_sent_and_then_wants_nothing()
+    {
+        var release = await host.OpenDraftAsync();
+        var client = host.Sender();
+        var draft = await JsonAsync(await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { }));
+        Assert.Equal(release, draft.GetProperty("id").GetInt64());
+        var plan = new { files = new[] { new { path = "a.wav", size = A.Length, sha256 = Hash(A) } } };
+        var first = await JsonAsync(await client.PostAsJsonAsync($"/api/drafts/{release}/folder", plan));
+        Assert.Equal(A.Length, first.GetProperty("wantedBytes").GetInt64());
+        var created = await client.SendAsync(Create(release, "a.wav", A.Length, ("sha256", Hash(A))));
+        await client.SendAsync(Patch(created.Headers.Location!.OriginalString, 0, A[..5]));
+        var half = await JsonAsync(await client.PostAsJsonAsync($"/api/drafts/{release}/folder", plan));
+        Assert.Equal(created.Headers.Location.OriginalString, half.GetProperty("wanted")[0].GetProperty("upload").GetString());
+        await client.SendAsync(Patch(created.Headers.Location!.OriginalString, 5, A[5..]));
+        var second = await JsonAsync(await client.PostAsJsonAsync($"/api/drafts/{release}/folder", plan));
+        Assert.Equal(0, second.GetProperty("wanted").GetArrayLength());
+        var standing = await JsonAsync(await client.GetAsync($"/api/drafts/{release}"));
+        Assert.Equal(("draft", 1, 0), (standing.GetProperty("state").GetString(), standing.GetProperty("files").GetInt32(), standing.GetProperty("filesMissing").GetInt32()));
+    }
+
+    [Fact]
+    public async Task Refusals_come_in_words()
+    {
+        var release = await host.OpenDraftAsync();
+        var client = host.Sender();
+        await SaysAsync(HttpStatusCode.NotFound, "nowhere", await client.PostAsJsonAsync("/api/libraries/nowhere/drafts", new { }));
+        await SaysAsync(HttpStatusCode.Conflict, "1.0.0", await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { number = "1.2.0" }));
+        await SaysAsync(HttpStatusCode.UnprocessableEntity, "../a.wav",
+            await client.PostAsJsonAsync($"/api/drafts/{release}/folder", new { files = new[] { new { path = "../a.wav", size = 1 } } }));
+        await SaysAsync(HttpStatusCode.NotFound, "no such version", await client.PostAsJsonAsync("/api/drafts/77/folder", new { files = new[] { new { path = "a", size = 1 } } }));
+    }
+
+    [Fact]
+    public async Task A_zip_by_tus_is_unpacked_by_the_job_and_its_bytes_go()
+    {
+        var release = await host.OpenDraftAsync();
+        var client = host.Sender();
+        var zip = Zip(("Kettle/a.wav", A));
+        var created = await client.SendAsync(Create(release, "Kettle.zip", zip.Length, ("kind", "zip")));
+        await client.SendAsync(Patch(created.Headers.Location!.OriginalString, 0, zip));
+        Assert.True((await JsonAsync(await client.GetAsync($"/api/drafts/{release}"))).GetProperty("isUnpacking").GetBoolean());
+        await UnpackAsync(created.Headers.Location!.OriginalString.Split('/')[^1]);
+        Assert.Equal(["a.wav"], await host.AskDbAsync(db => db.ReleaseFiles.Select(f => f.Path).ToListAsync()));
+        Assert.Empty(Directory.EnumerateFiles(Path.Combine(host.DataFolder, "uploads")));
+    }
+
+    [Fact]
+    public async Task A_zip_by_form_is_taken_without_script()
+    {
+        var release = await host.OpenDraftAsync();
+        var maker = await host.MakerAsync();
+        using var answer = await PostZipAsync(maker, release, Zip(("Kettle/../../a.wav", A)));
+        Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
+        var id = await host.AskDbAsync(db => db.Uploads.Select(u => u.Id).SingleAsync());
+        await UnpackAsync(id);
+        var standing = await JsonAsync(await host.Sender().GetAsync($"/api/drafts/{release}"));
+        Assert.Contains("../../a.wav", standing.GetProperty("trouble").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_zip_by_form_needs_the_forms_token_first()
+    {
+        var release = await host.OpenDraftAsync();
+        var maker = await host.MakerAsync();
+        using var forged = await PostZipAsync(maker, release, Zip(("a.wav", A)), "forged");
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, forged.StatusCode);
+        using var missing = new MultipartFormDataContent { { new ByteArrayContent(A), "zip", "a.zip" } };
+        using var answer = await maker.PostAsync($"/workbench/releases/{release}/zip", missing);
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.StatusCode);
+        Assert.Empty(Directory.EnumerateFiles(Path.Combine(host.DataFolder, "uploads")));
+    }
+
+    private static async Task<HttpResponseMessage> PostZipAsync(HttpClient maker, long release, byte[] zip, string? token = null)
+    {
+        var page = await maker.PageAsync($"/workbench/releases/{release}/zip");
+        token ??= page.QuerySelector("input[name=__RequestVerificationToken]")!.GetAttribute("value")!;
+        using var form = new MultipartFormDataContent
+        {
+            { new StringContent(token), "__RequestVerificationToken" },
+            { new ByteArrayContent(zip), "zip", "Kettle.zip" },
+        };
+        return await maker.PostAsync($"/workbench/releases/{release}/zip", form);
+    }
+
+    private Task UnpackAsync(string id) => host.RunAsync<IServiceProvider, bool>(async services =>
+    {
+        await ActivatorUtilities.CreateInstance<UnpackJob>(services).RunAsync(id, CancellationToken.None);
+        return true;
+    });
+
+    private static byte[] Zip(params (string Path, byte[] Bytes)[] files)
+    {
+        using var stream = new MemoryStream();
+        using (var zip = new ZipArchive(stream, ZipArchiveMode.Create, leaveOpen: true))
+        {
+            foreach (var (path, bytes) in files)
+            {
+                using var entry = zip.CreateEntry(path).Open();
+                entry.Write(bytes);
+            }
+        }
+        return stream.ToArray();
+    }
+
+    private static async Task<JsonElement> JsonAsync(HttpResponseMessage answer)
+    {
+        var body = await answer.Content.ReadAsStringAsync();
+        Assert.True(answer.IsSuccessStatusCode, $"{(int)answer.StatusCode} {body}");
+        return JsonDocument.Parse(body).RootElement;
+    }
+
+    private static async Task SaysAsync(HttpStatusCode status, string word, HttpResponseMessage answer)
+    {
+        Assert.Equal(status, answer.StatusCode);
+        var said = JsonDocument.Parse(await answer.Content.ReadAsStringAsync()).RootElement.GetProperty("message").GetString();
+        Assert.Contains(word, said, StringComparison.OrdinalIgnoreCase);
+    }
+}
