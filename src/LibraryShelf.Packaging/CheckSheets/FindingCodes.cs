@@ -1,0 +1,64 @@
+namespace LibraryShelf.Packaging.CheckSheets;
+
+/// <summary>
+/// Every code of the first check with its severity, worst first; docs/checks.md says when and why. Codes are stable: scripts and
+/// excuses hold on to them.
+/// </summary>
+public static class FindingCodes
+{
+    public const string FolderEmpty = "folder-empty";
+    public const string NameUnportable = "name-unportable";
+    public const string NameCollision = "name-collision";
+    public const string RecordingUndecodable = "recording-undecodable";
+    public const string RecordingCutShort = "recording-cut-short";
+    public const string RecordingEmpty = "recording-empty";
+    public const string RecordingNotFinite = "recording-not-finite";
+    public const string RecordingSilent = "recording-silent";
+    public const string MappingUnreadable = "mapping-unreadable";
+    public const string MappingLeavesFolder = "mapping-leaves-folder";
+    public const string MappingMissingFile = "mapping-missing-file";
+    public const string MappingOtherSpelling = "mapping-other-spelling";
+
+    public const string RecordingClipped = "recording-clipped";
+    public const string RecordingNotRead = "recording-not-read";
+    public const string RatesDiffer = "rates-differ";
+    public const string BitsDiffer = "bits-differ";
+    public const string ChannelsDiffer = "channels-differ";
+    public const string NoteDisagrees = "note-disagrees";
+    public const string LoopOutside = "loop-outside";
+    public const string MappingNone = "mapping-none";
+    public const string MappingEmpty = "mapping-empty";
+    public const string KeysMissing = "keys-missing";
+    public const string TakesMissing = "takes-missing";
+    public const string RecordingUnused = "recording-unused";
+    public const string MappingUnreadableText = "mapping-unreadable-text";
+    public const string MappingUnknownWords = "mapping-unknown-words";
+    public const string NameDecomposed = "name-decomposed";
+
+    public const string FileKept = "file-kept";
+
+    private static readonly string[] MustFix =
+    [
+        FolderEmpty, NameCollision, NameUnportable, RecordingUndecodable, RecordingCutShort, RecordingEmpty, RecordingNotFinite,
+        RecordingSilent, MappingUnreadable, MappingLeavesFolder, MappingMissingFile, MappingOtherSpelling,
+    ];
+
+    private static readonly string[] ListenAgain =
+    [
+        RecordingClipped, RatesDiffer, ChannelsDiffer, BitsDiffer, NoteDisagrees, LoopOutside, MappingNone, MappingEmpty, KeysMissing,
+        TakesMissing, RecordingUnused, MappingUnreadableText, MappingUnknownWords, NameDecomposed, RecordingNotRead,
+    ];
+
+    private static readonly string[] Fine = [FileKept];
+
+    /// <summary>All codes, worst first.</summary>
+    public static IReadOnlyList<string> All { get; } = [.. MustFix, .. ListenAgain, .. Fine];
+
+    public static Severity SeverityOf(string code) =>
+        MustFix.Contains(code) ? Severity.MustFix
+        : ListenAgain.Contains(code) ? Severity.ListenAgain
+        : Fine.Contains(code) ? Severity.Fine
+        : throw new ArgumentException("No such code.", nameof(code));
+
+    internal static int RankOf(string code) => All.ToList().IndexOf(code);
+}

@@ -1,0 +1,76 @@
+using LibraryShelf.Packaging.Folders;
+using LibraryShelf.Packaging.Mappings;
+
+namespace LibraryShelf.Packaging.CheckSheets;
+
+/// <summary>Judges a whole library folder. Pure: the same folder and facts give the same sheet on the shelf and on the maker's machine.</summary>
+public static class FolderCheck
+{
+    public static CheckSheet Judge(FolderToJudge folder)
+    {
+        ArgumentNullException.ThrowIfNull(folder);
+        var findings = new Findings();
+        var byKind = folder.Files.Select(f => f.Path).Order(StringComparer.Ordinal).ToLookup(FileKinds.Of);
+        if (!byKind[FileKind.Recording].Any())
+            findings.Add(FindingCodes.FolderEmpty, null, folder.Files.Count == 0
+                ? "The folder is empty. Send the library's folder."
+                : "The folder holds no recording. Send the folder that holds the library's recordings.");
+
+        NameChecks.Judge(folder.Files, findings);
+        RecordingChecks.Judge(folder.Recordings, findings);
+        FormatChecks.Judge(folder.Recordings, findings);
+        var mappings = ReadMappings(folder, [.. byKind[FileKind.Mapping]], findings);
+        JudgeMappings(folder, mappings, byKind, findings);
+        var notes = DeclaredNotes.Of(folder.Recordings, folder.IsPitched ? mappings : [], folder.IsPitched ? findings : new Findings());
+        foreach (var kept in byKind[FileKind.Other])
+            findings.Add(FindingCodes.FileKept, kept, "Kept as it is. LibraryShelf can't read this kind of file, so nothing in it was checked: open it once in its player before sealing.");
+        return new CheckSheet(findings.WorstFirst(), CountOf(byKind[FileKind.Recording].Count(), mappings)) { Notes = notes };
+    }
+
+    private static void JudgeMappings(FolderToJudge folder, List<SfzMapping> mappings, ILookup<FileKind, string> byKind, Findings findings)
+    {
+        foreach (var mapping in mappings)
+        {
+            MappingChecks.JudgeText(mapping, findings);
+            CoverageChecks.Judge(mapping, Coverage.Of(mapping), folder.IsPitched, findings);
+        }
+        var used = MappingChecks.JudgeFiles(mappings, folder.Files, findings);
+        string[] kept = [.. byKind[FileKind.Other]];
+        MappingChecks.JudgeUnused(byKind[FileKind.Recording], mappings, used, kept, findings);
+        if (byKind[FileKind.Recording].Any() && !byKind[FileKind.Mapping].Any())
+            findings.Add(FindingCodes.MappingNone, null, kept.Length == 0
+                ? "There is no mapping, so nothing says which recording sounds for which key. Add an SFZ file, or write in the steps for installing how the recordings are played."
+                : $"There is no SFZ mapping, only {Words.Some([.. kept.Select(Words.Quote)], 3)}, which can't be read here: keys, layers and takes are not counted. Add an SFZ file if you can.");
+    }
+
+    /// <summary>The mappings that a person opens: SFZ files that no other one includes.</summary>
+    private static List<SfzMapping> ReadMappings(FolderToJudge folder, IReadOnlyList<string> paths, Findings findings)
+    {
+        var mappings = new List<SfzMapping>();
+        foreach (var path in paths)
+        {
+            if (folder.ReadText(path) is { } text)
+                mappings.Add(SfzParser.Parse(path, text, folder.ReadText));
+            else
+                findings.Add(FindingCodes.MappingUnreadable, path,
+                    $"The mapping is larger than {MappingText.MaxBytes >> 20} MiB and was not read. Split it into smaller files.");
+        }
+        var included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
+        return mappings.FindAll(m => !included.Contains(m.Path));
+    }
+
+    private static LibraryCount CountOf(int recordings, List<SfzMapping> mappings)
+    {
+        var sounding = mappings.FindAll(m => m.Regions.Any(r => r.SampleText is not null));
+        var coverages = sounding.ConvertAll(Coverage.Of);
+        var keys = coverages.SelectMany(c => c.Keys).Distinct().Order().ToList();
+        return new LibraryCount(
+            recordings,
+            keys.Count,
+            keys.Count > 0 ? keys[0] : null,
+            keys.Count > 0 ? keys[^1] : null,
+            coverages.Select(c => c.Layers).DefaultIfEmpty().Max(),
+            coverages.Select(c => c.Takes).DefaultIfEmpty().Max(),
+            Articulations.NamesOf(sounding.ConvertAll(m => m.Path)));
+    }
+}

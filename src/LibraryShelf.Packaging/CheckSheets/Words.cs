@@ -1,0 +1,35 @@
+using System.Globalization;
+using LibraryShelf.Packaging.Folders;
+
+namespace LibraryShelf.Packaging.CheckSheets;
+
+/// <summary>Small turns of phrase for findings.</summary>
+internal static class Words
+{
+    public static string Quote(string text) => $"“{text}”";
+
+    public static string Count(long count, string one, string many) =>
+        string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? one : many)}");
+
+    public static string Recordings(int count) => Count(count, "recording", "recordings");
+
+    /// <summary>The first few of many, such as "a, b, c and 4 more".</summary>
+    public static string Some(IReadOnlyCollection<string> items, int most = 5) =>
+        items.Count <= most ? string.Join(", ", items) : $"{string.Join(", ", items.Take(most))} and {items.Count - most} more";
+
+    /// <summary>Neighbouring keys joined: C3, E3–G3.</summary>
+    public static string Keys(IReadOnlyList<int> sortedKeys)
+    {
+        var ranges = new List<string>();
+        for (var i = 0; i < sortedKeys.Count; i++)
+        {
+            var first = i;
+            while (i + 1 < sortedKeys.Count && sortedKeys[i + 1] == sortedKeys[i] + 1)
+                i++;
+            ranges.Add(first == i
+                ? NoteNames.Name(sortedKeys[i])
+                : $"{NoteNames.Name(sortedKeys[first])}–{NoteNames.Name(sortedKeys[i])}");
+        }
+        return Some(ranges, 12);
+    }
+}

@@ -1,0 +1,115 @@
+using System.Text.RegularExpressions;
+
+namespace LibraryShelf.Packaging.Mappings;
+
+internal readonly record struct SfzLine(string File, int Number, string Text);
+
+/// <summary>
+/// The lines of a mapping as a player sees them: comments gone, #include put in place (inside the folder only, no loops), #define
+/// replaced. Everything is bounded, because a mapping may come from anywhere.
+/// </summary>
+internal sealed partial class SfzLines(Func<string, string?> readText, SfzProblems problems)
+{
+    public const int MaxDepth = 16, MaxLines = 200_000, MaxLineLength = 16_384, MaxDefines = 1_000, MaxIncludes = 200;
+
+    private readonly Dictionary<string, string> defines = new(StringComparer.Ordinal);
+    private readonly List<SfzLine> lines = [];
+    private List<string> definesLongestFirst = [];
+    private string root = "";
+    private int included;
+
+    public HashSet<string> Includes { get; } = new(StringComparer.Ordinal);
+
+    public List<SfzLine> Read(string path, string text)
+    {
+        root = path;
+        AddFile(path, text, [path]);
+        return lines;
+    }
+
+    private void AddFile(string file, string text, IReadOnlyList<string> open)
+    {
+        var number = 0;
+        foreach (var line in WithoutComments(text).Split('\n'))
+        {
+            number++;
+            if (lines.Count >= MaxLines)
+            {
+                problems.Add(SfzProblemKind.TooLarge, file, number, $"more than {MaxLines} lines");
+                return;
+            }
+            AddLine(new SfzLine(file, number, line.Trim()), open);
+        }
+    }
+
+    private void AddLine(SfzLine line, IReadOnlyList<string> open)
+    {
+        if (line.Text.Length == 0)
+            return;
+        if (line.Text.Length > MaxLineLength)
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"a line of more than {MaxLineLength} letters");
+        else if (IncludeLine().Match(line.Text) is { Success: true } include)
+            AddInclude(line, Expand(line, include.Groups["path"].Value), open);
+        else if (DefineLine().Match(line.Text) is { Success: true } define)
+            AddDefine(line, define);
+        else
+            lines.Add(line with { Text = Expand(line, line.Text) });
+    }
+
+    private void AddInclude(SfzLine line, string written, IReadOnlyList<string> open)
+    {
+        // Includes are relative to the mapping that the player opened, not to the file that includes.
+        var path = FolderReference.Resolve(root, written);
+        if (path is null || open.Contains(path) || open.Count >= MaxDepth || ++included > MaxIncludes)
+            problems.Add(SfzProblemKind.IncludeRefused, line.File, line.Number, written);
+        else if (readText(path) is not { } text)
+            problems.Add(SfzProblemKind.IncludeMissing, line.File, line.Number, written);
+        else
+        {
+            Includes.Add(path);
+            AddFile(path, text, [.. open, path]);
+        }
+    }
+
+    private void AddDefine(SfzLine line, Match define)
+    {
+        if (defines.Count >= MaxDefines)
+        {
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxDefines} #define");
+            return;
+        }
+        defines[define.Groups["name"].Value] = define.Groups["value"].Value;
+        definesLongestFirst = [.. defines.Keys.OrderByDescending(k => k.Length).ThenBy(k => k, StringComparer.Ordinal)];
+    }
+
+    private string Expand(SfzLine line, string text)
+    {
+        if (defines.Count == 0 || !text.Contains('$', StringComparison.Ordinal))
+            return text;
+        foreach (var name in definesLongestFirst)
+        {
+            text = text.Replace(name, defines[name], StringComparison.Ordinal);
+            if (text.Length <= MaxLineLength)
+                continue;
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, "a line that #define makes too long");
+            return "";
+        }
+        return text;
+    }
+
+    /// <summary>// to the end of the line, and /* … */; a comment leaves its line breaks, so that line numbers hold.</summary>
+    private static string WithoutComments(string text)
+    {
+        var plain = text.Replace("\r\n", "\n", StringComparison.Ordinal).Replace('\r', '\n');
+        return Comment().Replace(plain, m => new string('\n', m.Value.AsSpan().Count('\n')));
+    }
+
+    [GeneratedRegex("""\A#include\s+"(?<path>[^"]+)"\s*\z""", RegexOptions.CultureInvariant, 1000)]
+    private static partial Regex IncludeLine();
+
+    [GeneratedRegex(@"\A#define\s+(?<name>\$[A-Za-z0-9_]+)\s+(?<value>\S+)\s*\z", RegexOptions.CultureInvariant, 1000)]
+    private static partial Regex DefineLine();
+
+    [GeneratedRegex(@"//[^\n]*|/\*(?:[^*]|\*(?!/))*(?:\*/|\z)", RegexOptions.CultureInvariant, 5000)]
+    private static partial Regex Comment();
+}

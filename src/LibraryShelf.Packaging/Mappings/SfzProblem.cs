@@ -1,0 +1,37 @@
+namespace LibraryShelf.Packaging.Mappings;
+
+public enum SfzProblemKind
+{
+    UnknownOpcode,
+    UnknownHeader,
+    UnreadableValue,
+    StrayText,
+    /// <summary>#include of a file the folder lacks.</summary>
+    IncludeMissing,
+    /// <summary>#include that leaves the folder, loops, or goes too deep.</summary>
+    IncludeRefused,
+    /// <summary>More lines, regions or letters than are read.</summary>
+    TooLarge,
+}
+
+/// <summary>Something in a mapping that could not be taken as it stands. <see cref="Text"/> is the offending text, shortened.</summary>
+public sealed record SfzProblem(SfzProblemKind Kind, string File, int Line, string Text);
+
+/// <summary>Collects problems, bounded; a name that is unknown everywhere is mentioned once.</summary>
+internal sealed class SfzProblems
+{
+    private const int LongestText = 80, Most = 200;
+
+    private readonly List<SfzProblem> all = [];
+
+    public IReadOnlyList<SfzProblem> All => all;
+
+    public void Add(SfzProblemKind kind, string file, int line, string text)
+    {
+        var shown = text.Trim();
+        shown = shown.Length > LongestText ? shown[..LongestText] + "…" : shown;
+        var onceIsEnough = kind is SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.TooLarge;
+        if (all.Count < Most && !(onceIsEnough && all.Exists(p => p.Kind == kind && p.Text == shown)))
+            all.Add(new SfzProblem(kind, file, line, shown));
+    }
+}
