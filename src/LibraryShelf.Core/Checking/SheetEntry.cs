@@ -13,6 +13,8 @@ public sealed class SheetEntry
     public Severity Severity { get; set; }
     /// <summary>The file it is about; null when it is about the library.</summary>
     public string? Path { get; set; }
+    /// <summary>SHA-256 of that file's bytes: an excuse holds for these bytes and no others; null when it is about the library.</summary>
+    public string? ContentSha256 { get; set; }
     /// <summary>A sentence that says what is wrong and what to do.</summary>
     public string Message { get; set; } = "";
     public string? ExcuseReason { get; set; }

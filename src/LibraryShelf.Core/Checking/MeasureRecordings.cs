@@ -1,0 +1,118 @@
+using System.Text.Json;
+using System.Threading.Channels;
+using LibraryShelf.Audio;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Checking;
+
+/// <summary>
+/// Facts of recordings by content hash: known ones are read, the others measured side by side and written in small batches, so that a
+/// crash costs little and no transaction holds the writer long.
+/// </summary>
+internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvider clock)
+{
+    private const int AtOnce = 2, Batch = 50, HashesAskedAtOnce = 500;
+
+    /// <summary>Progress is written at most this often.</summary>
+    private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(300);
+
+    /// <summary>Facts of all <paramref name="hashes"/>; <paramref name="progress"/> gets how many are known so far.</summary>
+    public async Task<Dictionary<string, RecordingFacts>> EnsureAsync(
+        IReadOnlyList<string> hashes, Func<int, CancellationToken, Task> progress, CancellationToken cancellationToken)
+    {
+        var facts = await KnownAsync(hashes, cancellationToken);
+        await progress(facts.Count, cancellationToken);
+        var missing = hashes.Where(h => !facts.ContainsKey(h)).ToList();
+        if (missing.Count == 0)
+            return facts;
+
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        var measured = Channel.CreateBounded<(string Hash, RecordingFacts Facts)>(Batch);
+        var measuring = MeasureAllAsync(missing, measured.Writer, stop.Token);
+        try
+        {
+            await CollectAsync(measured.Reader, facts, progress, cancellationToken);
+        }
+        finally
+        {
+            await stop.CancelAsync();
+            await measuring.ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        }
+        return facts;
+    }
+
+    private async Task<Dictionary<string, RecordingFacts>> KnownAsync(IReadOnlyList<string> hashes, CancellationToken cancellationToken)
+    {
+        var known = new Dictionary<string, RecordingFacts>(StringComparer.Ordinal);
+        foreach (var some in hashes.Chunk(HashesAskedAtOnce))
+            foreach (var row in await db.Measurements.AsNoTracking()
+                .Where(m => some.Contains(m.Sha256) && m.Generation == RecordingFacts.CurrentGeneration).ToListAsync(cancellationToken))
+                known[row.Sha256] = JsonSerializer.Deserialize<RecordingFacts>(row.Facts)!;
+        return known;
+    }
+
+    private async Task MeasureAllAsync(
+        List<string> hashes, ChannelWriter<(string Hash, RecordingFacts Facts)> to, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await Parallel.ForEachAsync(hashes, new ParallelOptions { MaxDegreeOfParallelism = AtOnce, CancellationToken = cancellationToken },
+                async (hash, ct) => await to.WriteAsync((hash, MeasureOne(hash, ct)), ct));
+            to.Complete();
+        }
+        catch (Exception fault)
+        {
+            // The reader throws it on, after what was measured before.
+            to.Complete(fault);
+        }
+    }
+
+    private RecordingFacts MeasureOne(string hash, CancellationToken cancellationToken)
+    {
+        using var stream = blobs.Open(hash);
+        return RecordingReader.Read(stream, cancellationToken: cancellationToken);
+    }
+
+    private async Task CollectAsync(
+        ChannelReader<(string Hash, RecordingFacts Facts)> from, Dictionary<string, RecordingFacts> facts,
+        Func<int, CancellationToken, Task> progress, CancellationToken cancellationToken)
+    {
+        var batch = new List<(string Hash, RecordingFacts Facts)>();
+        var writtenAt = 0L;
+        await foreach (var one in from.ReadAllAsync(cancellationToken))
+        {
+            facts[one.Hash] = one.Facts;
+            batch.Add(one);
+            if (batch.Count < Batch && writtenAt != 0 && clock.GetElapsedTime(writtenAt) < Pause)
+                continue;
+            await WriteAsync(batch, cancellationToken);
+            await progress(facts.Count, cancellationToken);
+            batch.Clear();
+            writtenAt = clock.GetTimestamp();
+        }
+        await WriteAsync(batch, cancellationToken);
+        await progress(facts.Count, cancellationToken);
+    }
+
+    /// <summary>Another check may have measured the same bytes meanwhile; then its row stays.</summary>
+    private async Task WriteAsync(List<(string Hash, RecordingFacts Facts)> batch, CancellationToken cancellationToken)
+    {
+        if (batch.Count == 0)
+            return;
+        var hashes = batch.ConvertAll(b => b.Hash);
+        var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var standing = await db.Measurements.Where(m => hashes.Contains(m.Sha256)).ToDictionaryAsync(m => m.Sha256, StringComparer.Ordinal, cancellationToken);
+        foreach (var (hash, facts) in batch)
+        {
+            if (!standing.TryGetValue(hash, out var row))
+                db.Measurements.Add(row = new Measurement { Sha256 = hash });
+            (row.Generation, row.Facts, row.MeasuredAt) = (RecordingFacts.CurrentGeneration, JsonSerializer.Serialize(facts), now);
+        }
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        db.ChangeTracker.Clear();
+    }
+}
