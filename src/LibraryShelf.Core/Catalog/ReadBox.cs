@@ -1,0 +1,58 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Catalog;
+
+/// <summary>A version of a box and whether this person may take it, and why.</summary>
+public sealed record BoxVersion(ShelfRelease Release, MayDownloadWhy Why)
+{
+    public bool MayTake => MayDownload.IsYes(Why);
+}
+
+/// <summary>
+/// What is in the latest archive. <paramref name="Seal"/> is the SHA-256 of its recipe, <paramref name="ArchiveSha256"/> of its bytes
+/// (null until read through); <paramref name="FileKinds"/> counts the library's files by their ending, upper case without the dot.
+/// </summary>
+public sealed record BoxContents(string Seal, string? ArchiveSha256, string FileName, IReadOnlyList<(string Kind, int Files)> FileKinds);
+
+/// <summary>A library's page; versions from the highest number down, at least one.</summary>
+public sealed record BoxPage(Library Library, Audience Audience, IReadOnlyList<BoxVersion> Versions, BoxContents Contents)
+{
+    public BoxVersion Latest => Versions[0];
+}
+
+/// <summary>Reads one box by its slug for one person; null when no such box stands on the shelf.</summary>
+public sealed class ReadBox(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="slug">As in the address.</param>
+    /// <param name="personId">Null: a visitor who is not signed in.</param>
+    public async Task<BoxPage?> RunAsync(string slug, long? personId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var library = await db.Libraries.AsNoTracking().Include(l => l.Audiences).SingleOrDefaultAsync(l => l.Slug == slug, cancellationToken);
+        if (library?.AudienceAt(now) is not { } audience)
+            return null;
+        var releases = (await PublishedReleases.LoadAsync(db, library.Id, cancellationToken))[library.Id].ToList();
+        if (releases.Count == 0)
+            return null;
+        var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
+        return new BoxPage(library, audience,
+            [.. releases.Select(r => new BoxVersion(r, ReadRights.Decide(r.Row, library, person, now)))],
+            await ContentsAsync(releases[0].Id, cancellationToken));
+    }
+
+    private async Task<BoxContents> ContentsAsync(long releaseId, CancellationToken cancellationToken)
+    {
+        var archive = await db.Archives.AsNoTracking()
+            .Where(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full)
+            .OrderByDescending(a => a.Id).FirstAsync(cancellationToken);
+        var paths = await db.ReleaseFiles.Where(f => f.ReleaseId == releaseId).Select(f => f.Path).ToListAsync(cancellationToken);
+        var kinds = paths.GroupBy(KindOf, StringComparer.Ordinal)
+            .OrderByDescending(g => g.Count()).ThenBy(g => g.Key, StringComparer.Ordinal).Select(g => (g.Key, g.Count()));
+        return new BoxContents(archive.RecipeSha256, archive.Sha256, archive.FileName, [.. kinds]);
+    }
+
+    private static string KindOf(string path) => Path.GetExtension(path).TrimStart('.').ToUpperInvariant();
+}

@@ -1,0 +1,83 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Words;
+using LibraryShelf.Web.Setup;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
+public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
+{
+    public BoxPage Box { get; private set; } = null!;
+
+    public ShopFront Shop { get; private set; } = ShopFront.Unclaimed;
+
+    public LinkSettings Links => settings.Value.Links;
+
+    /// <summary>Why the button that was pressed gave nothing; null when none was.</summary>
+    public MayDownloadWhy? Refused { get; private set; }
+
+    public long LargestSize => Box.Versions.Max(v => v.Release.Size);
+
+    public async Task<IActionResult> OnGetAsync(string slug, CancellationToken cancellationToken)
+    {
+        if (await readBox.RunAsync(slug, User.PersonId(), cancellationToken) is not { } box)
+            return NotFound();
+        Box = box;
+        Shop = await shops.GetAsync(cancellationToken);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(string slug, long release, CancellationToken cancellationToken)
+    {
+        switch (await makeLink.RunAsync(release, User.PersonId(), cancellationToken))
+        {
+            case MakeLinkOutcome.Made made:
+                Response.Headers.Location = Request.PathBase + made.Path;
+                return StatusCode(StatusCodes.Status303SeeOther);
+            case MakeLinkOutcome.Refused { Why: MayDownloadWhy.SignInFirst }:
+                return Redirect(SignInAndBack(slug));
+            case MakeLinkOutcome.Refused refused:
+                Refused = refused.Why;
+                Response.StatusCode = StatusCodes.Status403Forbidden;
+                return await OnGetAsync(slug, cancellationToken);
+            default:
+                throw new InvalidOperationException("MakeLink answered with an outcome this page does not know.");
+        }
+    }
+
+    public static string SignInAndBack(string slug) => "/sign-in" + QueryString.Create("return", $"/boxes/{slug}");
+
+    /// <summary>"480: 4 layers, 2 takes"; just the count when there is one of each.</summary>
+    public static string RecordingsInWords(Release release)
+    {
+        var parts = new List<string>();
+        if (release.Layers > 1)
+            parts.Add(Plural.Of(release.Layers, "layer"));
+        if (release.Takes > 1)
+            parts.Add(Plural.Of(release.Takes, "take"));
+        return parts.Count == 0 ? $"{release.Recordings}" : $"{release.Recordings}: {string.Join(", ", parts)}";
+    }
+
+    /// <summary>
+    /// What stands across the story where the needed players change between a version and the one below it; null where they don't.
+    /// </summary>
+    public static string? PlayerChange(ShelfRelease above, ShelfRelease below)
+    {
+        var (up, down) = (Needs(above), Needs(below));
+        if (up == down || up.Length == 0)
+            return null;
+        return down.Length == 0 ? $"From here up: {up}." : $"From here up: {up}. Below: {down}.";
+    }
+
+    /// <summary>64 hex digits in groups of four, as people compare them.</summary>
+    public static string Grouped(string hex) => string.Join(' ', hex.Chunk(4).Select(four => new string(four)));
+
+    private static string Needs(ShelfRelease release) => Players.Or(release.Players.Select(p => (p.Name, p.LowestVersion)));
+}

@@ -1,0 +1,39 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Shared;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>The shelf: /?show=free&amp;find=struck&amp;order=-keys. Anything else in the address means the shelf as it stands.</summary>
+public sealed class IndexModel(ReadShelf readShelf, ShopView shops) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public string? Show { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public string? Find { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public string? Order { get; set; }
+
+    public ShelfList Shelf { get; private set; } = null!;
+
+    public ShelfWish Wish { get; private set; } = new();
+
+    public ShopFront Shop { get; private set; } = ShopFront.Unclaimed;
+
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        Wish = ShelfAddress.Read(Show, Find, Order);
+        Shop = await shops.GetAsync(cancellationToken);
+        Shelf = await readShelf.RunAsync(Wish, cancellationToken);
+    }
+
+    /// <summary>Only a column that the list is sorted by has it.</summary>
+    public string? AriaSort(ShelfSort column) =>
+        Wish.Sort != column ? null : Wish.Descending ? "descending" : "ascending";
+
+    /// <summary>The address behind a column's header: sorts by it, or turns it round.</summary>
+    public string SortBy(ShelfSort column) => ShelfAddress.Write(ShelfAddress.SortedBy(Wish, column));
+}
