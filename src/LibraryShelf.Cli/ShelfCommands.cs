@@ -1,4 +1,5 @@
 using System.CommandLine;
+using LibraryShelf.Cli.Check;
 using LibraryShelf.Cli.Output;
 using LibraryShelf.Cli.Pack;
 using LibraryShelf.Cli.Verify;
@@ -11,6 +12,7 @@ internal static class ShelfCommands
     public static RootCommand Create(ShelfConsole console) => new("Packs, checks, verifies and sends a library from the maker's own machine.")
     {
         PackCommand.Create(console),
+        CheckCommand.Create(console),
         VerifyCommand.Create(console),
     };
 

@@ -1,0 +1,61 @@
+using System.Collections.Concurrent;
+using LibraryShelf.Audio;
+using LibraryShelf.Cli.Folders;
+using LibraryShelf.Cli.Output;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Packaging.Folders;
+using LibraryShelf.Packaging.Mappings;
+
+namespace LibraryShelf.Cli.Check;
+
+/// <summary>A recording with its SHA-256 and what was measured.</summary>
+internal sealed record CheckedRecording(string Path, string Sha256, RecordingFacts Facts);
+
+/// <summary>What a folder on this machine came to; recordings in ordinal order of paths.</summary>
+internal sealed record Verdict(IReadOnlyList<CheckedRecording> Recordings, CheckSheet Sheet)
+{
+    public int MustFix => Sheet.Findings.Count(f => f.Severity == Severity.MustFix);
+    public int ListenAgain => Sheet.Findings.Count(f => f.Severity == Severity.ListenAgain);
+
+    /// <summary>Recordings of which nothing is to be said.</summary>
+    public int Fine => Recordings.Select(r => r.Path).Except(Sheet.Findings.Select(f => f.Path), StringComparer.Ordinal).Count();
+}
+
+/// <summary>Measures a folder's recordings on every core and judges the folder.</summary>
+internal sealed class FolderChecker(ShelfConsole console)
+{
+    public async Task<Verdict> RunAsync(string path, bool isPitched, CancellationToken cancellationToken)
+    {
+        var folder = LocalFolder.Read(path);
+        var recordings = await MeasureAsync([.. folder.Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording)], cancellationToken);
+        var places = folder.Files.ToDictionary(f => f.Path, f => f.FullPath, StringComparer.Ordinal);
+        var sheet = FolderCheck.Judge(new FolderToJudge(
+            [.. folder.Files.Select(f => new FolderFile(f.Path, f.Size))],
+            recordings.ToDictionary(r => r.Path, r => r.Facts, StringComparer.Ordinal),
+            text => places.TryGetValue(text, out var place) ? ReadText(place) : null,
+            isPitched));
+        return new Verdict(recordings, sheet);
+    }
+
+    private async Task<IReadOnlyList<CheckedRecording>> MeasureAsync(IReadOnlyList<LocalFile> files, CancellationToken cancellationToken)
+    {
+        using var progress = console.StartProgress("Listening", 2 * files.Sum(f => f.Size));
+        var sums = await FileHashing.HashAsync(files, progress.Add, cancellationToken);
+        var measured = new ConcurrentBag<CheckedRecording>();
+        var cores = new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken };
+        await Parallel.ForEachAsync(sums, cores, (sum, token) =>
+        {
+            using var stream = File.OpenRead(sum.File.FullPath);
+            measured.Add(new CheckedRecording(sum.File.Path, sum.Sha256, RecordingReader.Read(stream, cancellationToken: token)));
+            progress.Add(sum.Size);
+            return ValueTask.CompletedTask;
+        });
+        return [.. measured.OrderBy(r => r.Path, StringComparer.Ordinal)];
+    }
+
+    private static string? ReadText(string place)
+    {
+        using var stream = File.OpenRead(place);
+        return MappingText.Read(stream);
+    }
+}
