@@ -18,6 +18,8 @@ public sealed class OutboxMail
     public int Attempts { get; set; }
     public DateTimeOffset? NextTryAt { get; set; }
     public string? LastError { get; set; }
+    /// <summary>When the other side refused it for good, or the last try failed; it is not tried again.</summary>
+    public DateTimeOffset? GaveUpAt { get; set; }
 }
 
 public sealed class OutboxMailConfiguration : IEntityTypeConfiguration<OutboxMail>

@@ -1,0 +1,88 @@
+using System.Net.Sockets;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
+using MailKit;
+using MailKit.Net.Smtp;
+using MailKit.Security;
+using Microsoft.Extensions.Options;
+using MimeKit;
+
+namespace LibraryShelf.Adapters.Mail;
+
+/// <summary>
+/// Hands mails to the server of the settings, a connection each. A 5xx about this mail (RFC 5321 §4.2.1) is permanent;
+/// a 4xx, a server that can't be reached and a refused password (it may be mended) are not.
+/// </summary>
+public sealed class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
+{
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(30);
+
+    public async Task SendAsync(MailToSend mail, CancellationToken cancellationToken)
+    {
+        using var message = Message(mail);
+        using var client = new SmtpClient { Timeout = (int)Patience.TotalMilliseconds };
+        try
+        {
+            await ConnectAsync(client, settings.Value.Mail, cancellationToken);
+            await client.SendAsync(message, cancellationToken);
+        }
+        catch (SmtpCommandException e)
+        {
+            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", IsAboutThisMail(e), e);
+        }
+        catch (AuthenticationException e)
+        {
+            throw new MailRefusedException($"The mail server did not take the name and password of the settings: {e.Message}", false, e);
+        }
+        catch (Exception e) when (e is SocketException or IOException or ProtocolException or SslHandshakeException
+            or ServiceNotConnectedException or NotSupportedException or TimeoutException)
+        {
+            throw new MailRefusedException($"The mail server could not be reached: {e.Message}", false, e);
+        }
+        await PartAsync(client, cancellationToken);
+    }
+
+    /// <summary>A 5xx to the sender ("log in first") is about our settings, which may be mended.</summary>
+    private static bool IsAboutThisMail(SmtpCommandException e) =>
+        (int)e.StatusCode >= 500 && e.ErrorCode is (SmtpErrorCode.RecipientNotAccepted or SmtpErrorCode.MessageNotAccepted);
+
+    /// <summary>The mail is taken already: trouble with saying goodbye must not send it again.</summary>
+    private static async Task PartAsync(SmtpClient client, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await client.DisconnectAsync(quit: true, cancellationToken);
+        }
+        catch (Exception e) when (e is IOException or SocketException or ProtocolException)
+        {
+            return;
+        }
+    }
+
+    private static MimeMessage Message(MailToSend mail)
+    {
+        try
+        {
+            return MimeMail.Of(mail);
+        }
+        catch (ParseException e)
+        {
+            throw new MailRefusedException($"The address can't be written in a mail: {e.Message}", isPermanent: true, e);
+        }
+    }
+
+    private static async Task ConnectAsync(SmtpClient client, MailSettings mail, CancellationToken cancellationToken)
+    {
+        await client.ConnectAsync(mail.SmtpHost, mail.SmtpPort, Security(mail.SmtpSecurity), cancellationToken);
+        if (mail.SmtpUser.Length > 0)
+            await client.AuthenticateAsync(mail.SmtpUser, mail.SmtpPassword, cancellationToken);
+    }
+
+    private static SecureSocketOptions Security(string word) => word switch
+    {
+        "starttls" => SecureSocketOptions.StartTls,
+        "tls" => SecureSocketOptions.SslOnConnect,
+        "none" => SecureSocketOptions.None,
+        _ => SecureSocketOptions.Auto,
+    };
+}

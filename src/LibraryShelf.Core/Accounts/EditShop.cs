@@ -1,0 +1,44 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Accounts;
+
+public abstract record EditShopOutcome
+{
+    private EditShopOutcome() { }
+
+    public sealed record Kept : EditShopOutcome;
+
+    /// <summary>Nothing was written.</summary>
+    public sealed record Refused(IReadOnlyList<FieldTrouble> Troubles) : EditShopOutcome;
+
+    /// <summary>Someone saved the shop since this page was opened; nothing was written.</summary>
+    public sealed record ChangedMeanwhile : EditShopOutcome;
+}
+
+/// <summary>The maker changes what her shop says of itself.</summary>
+public sealed class EditShop(ShelfDb db)
+{
+    /// <param name="revision">The <see cref="Shop.Revision"/> the form was filled from.</param>
+    public async Task<EditShopOutcome> RunAsync(ShopForm form, int revision, CancellationToken cancellationToken)
+    {
+        var troubles = form.Troubles();
+        if (troubles.Count > 0)
+            return new EditShopOutcome.Refused(troubles);
+        var shop = await db.Shops.FirstAsync(cancellationToken);
+        if (shop.Revision != revision)
+            return new EditShopOutcome.ChangedMeanwhile();
+        form.CopyTo(shop);
+        shop.Revision++;
+        try
+        {
+            await db.SaveChangesAsync(cancellationToken);
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            return new EditShopOutcome.ChangedMeanwhile();
+        }
+        return new EditShopOutcome.Kept();
+    }
+}
