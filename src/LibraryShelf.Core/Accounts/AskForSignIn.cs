@@ -29,9 +29,12 @@ public sealed class AskForSignIn(ShelfDb db, TimeProvider clock, IOptions<ShelfS
     private static readonly TimeSpan KeptAfterExpiry = TimeSpan.FromDays(30);
 
     /// <param name="typedEmail">As typed.</param>
-    /// <param name="shelfAddress">The shelf's own address without a slash at its end, such as https://shelf.example.</param>
+    /// <param name="shelfAddress">
+    /// The shelf's own address without a slash at its end, such as https://shelf.example; null when none is sure: the mail then
+    /// carries the code alone.
+    /// </param>
     /// <param name="returnPath">A path on this shelf to go on to, or empty; the caller has made sure that it is local.</param>
-    public async Task<AskOutcome> RunAsync(string? typedEmail, string shelfAddress, string returnPath, CancellationToken cancellationToken)
+    public async Task<AskOutcome> RunAsync(string? typedEmail, string? shelfAddress, string returnPath, CancellationToken cancellationToken)
     {
         if (EmailAddress.Tidy(typedEmail) is not { } email)
             return AskOutcome.NotAnAddress;
@@ -70,7 +73,7 @@ public sealed class AskForSignIn(ShelfDb db, TimeProvider clock, IOptions<ShelfS
         };
     }
 
-    private OutboxMail NewMail(Shop? shop, SignInTicket ticket, string link, string code)
+    private OutboxMail NewMail(Shop? shop, SignInTicket ticket, string? link, string code)
     {
         var (subject, text) = SignInMail.Write(shop, link, code, settings.Value.SignIn.TicketMinutes);
         return new OutboxMail
@@ -79,8 +82,8 @@ public sealed class AskForSignIn(ShelfDb db, TimeProvider clock, IOptions<ShelfS
         };
     }
 
-    private static string Link(string shelfAddress, string token, string returnPath) =>
-        $"{shelfAddress}/sign-in/{token}" + (returnPath.Length == 0 ? "" : "?return=" + Uri.EscapeDataString(returnPath));
+    private static string? Link(string? shelfAddress, string token, string returnPath) =>
+        shelfAddress is null ? null : $"{shelfAddress}/sign-in/{token}" + (returnPath.Length == 0 ? "" : "?return=" + Uri.EscapeDataString(returnPath));
 
     private Task<int> ForgetOldAsync(DateTimeOffset now, CancellationToken cancellationToken) => db.SignInTickets
         .Where(t => t.Purpose == SignInPurpose.SignIn && t.ExpiresAt < now - KeptAfterExpiry)

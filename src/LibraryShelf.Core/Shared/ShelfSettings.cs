@@ -56,4 +56,6 @@ public sealed class SignInSettings
 {
     /// <summary>How long a mailed sign-in works, minutes.</summary>
     [Range(5, 24 * 60)] public int TicketMinutes { get; set; } = 30;
+    /// <summary>How often one network address may ask for a sign-in or try one, in ten minutes.</summary>
+    [Range(5, 10_000)] public int MostTries { get; set; } = 30;
 }

@@ -38,7 +38,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        return db.Outbox.AnyAsync(m => m.SentAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
+        return db.Outbox.AnyAsync(m => m.SentAt == null && m.GaveUpAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
     }
 
     private Task<bool> EventsUncountedAsync(CancellationToken cancellationToken) => db.DownloadEvents

@@ -22,6 +22,9 @@ internal static class AccountSetup
         authentication.AddApplicationCookie().Configure(Cookie);
         authentication.AddScheme<AuthenticationSchemeOptions, UploadTokenHandler>(Policies.UploadTokenScheme, null);
         builder.Services.AddAuthorization(Policies.Register);
+        builder.Services.AddShelfRateLimits();
+        builder.Services.AddSingleton<PublicAddress>();
+        builder.Services.AddHostedService<ClaimOffer>();
         // After, because adding Razor Pages starts with an empty list of conventions.
         builder.Services.PostConfigure<RazorPagesOptions>(GuardWorkbench);
     }
@@ -36,7 +39,7 @@ internal static class AccountSetup
         // Length is what counts (NIST SP 800-63B §5.1.1.2): no rules about kinds of characters.
         options.Password = new PasswordOptions
         {
-            RequiredLength = 12,
+            RequiredLength = ClaimShelf.ShortestPassword,
             RequireDigit = false,
             RequireLowercase = false,
             RequireUppercase = false,

@@ -20,6 +20,7 @@ internal static class PipelineSetup
         app.UseWhen(IsForReaders, pages => pages.UseStatusCodePagesWithReExecute("/trouble/{0}"));
         app.UseStaticFiles(new StaticFileOptions { ContentTypeProvider = ContentTypes(), OnPrepareResponse = SetCaching });
         app.UseRouting();
+        app.UseRateLimiter();
         app.UseAuthentication();
         app.UseAuthorization();
         app.UseAntiforgery();
