@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
 
@@ -13,7 +14,7 @@ public abstract record ClaimOutcome
     public sealed record Claimed(Person Maker) : ClaimOutcome;
 
     /// <summary>Nothing was written; the link still works.</summary>
-    public sealed record Refused(IReadOnlyList<FieldTrouble> Troubles) : ClaimOutcome;
+    public sealed record Refused(IReadOnlyList<Refusal> Troubles) : ClaimOutcome;
 
     /// <summary>Nothing was written.</summary>
     public sealed record LinkRefused(TicketState State) : ClaimOutcome;
@@ -52,7 +53,7 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
         return new ClaimOutcome.Claimed(maker);
     }
 
-    private static List<FieldTrouble> Troubles(ShopForm form, string? email, string password)
+    private static List<Refusal> Troubles(ShopForm form, string? email, string password)
     {
         var troubles = form.Troubles().ToList();
         if (email is null)

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Accounts;
@@ -11,7 +12,7 @@ public abstract record EditShopOutcome
     public sealed record Kept : EditShopOutcome;
 
     /// <summary>Nothing was written.</summary>
-    public sealed record Refused(IReadOnlyList<FieldTrouble> Troubles) : EditShopOutcome;
+    public sealed record Refused(IReadOnlyList<Refusal> Troubles) : EditShopOutcome;
 
     /// <summary>Someone saved the shop since this page was opened; nothing was written.</summary>
     public sealed record ChangedMeanwhile : EditShopOutcome;

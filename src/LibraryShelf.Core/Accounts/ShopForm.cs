@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Shared;
 using NodaTime;
 
 namespace LibraryShelf.Core.Accounts;
@@ -19,9 +20,9 @@ public sealed record ShopForm(
     private const int LongestText = 100_000;
 
     /// <returns>What is wrong, by field; empty when nothing is.</returns>
-    public IReadOnlyList<FieldTrouble> Troubles()
+    public IReadOnlyList<Refusal> Troubles()
     {
-        List<FieldTrouble> troubles = [];
+        List<Refusal> troubles = [];
         Need(troubles, nameof(Name), Name, "The shop needs a name.");
         Need(troubles, nameof(Contact), Contact, "Say how people can reach you.");
         foreach (var (field, value) in new[] { (nameof(Name), Name), (nameof(MakerLine), MakerLine), (nameof(Contact), Contact) })
@@ -53,12 +54,9 @@ public sealed record ShopForm(
 
     private string Filled(string text) => StartingTexts.Fill(text, Name.Trim(), Contact.Trim(), PostalAddress.Trim());
 
-    private static void Need(List<FieldTrouble> troubles, string field, string value, string words)
+    private static void Need(List<Refusal> troubles, string field, string value, string words)
     {
         if (string.IsNullOrWhiteSpace(value))
             troubles.Add(new(field, words));
     }
 }
-
-/// <summary>What is wrong with one field of a form, in words.</summary>
-public sealed record FieldTrouble(string Field, string Words);

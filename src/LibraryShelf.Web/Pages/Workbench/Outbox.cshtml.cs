@@ -1,0 +1,33 @@
+using LibraryShelf.Adapters.Mail;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>Where every mail stands; where no mail server is set, the mails themselves.</summary>
+[ResponseCache(NoStore = true)]
+internal sealed class OutboxModel(ReadOutbox read, OutboxFolder folder, IOptions<ShelfSettings> settings) : PageModel
+{
+    public bool HasServer => settings.Value.Mail.SmtpHost.Length > 0;
+
+    public IReadOnlyList<OutboxLine> Lines { get; private set; } = [];
+
+    public IReadOnlyList<KeptMailLine> Kept { get; private set; } = [];
+
+    public KeptMail? Open { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(string? mail, CancellationToken cancellationToken)
+    {
+        if (mail is not null)
+        {
+            Open = await folder.ReadAsync(mail, cancellationToken);
+            return Open is null ? NotFound() : Page();
+        }
+        Lines = await read.RunAsync(cancellationToken);
+        Kept = await folder.ListAsync(cancellationToken);
+        return Page();
+    }
+}
