@@ -1,13 +1,16 @@
-using System.Net.Mail;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 
 namespace LibraryShelf.Core.Membership;
 
 /// <summary>What became of a membership given by hand.</summary>
 public enum GrantOutcome
 {
+    /// <summary>The membership and its welcome mail stand in the database.</summary>
     Granted,
     /// <summary>The person is a member now, without an end date; nothing was written.</summary>
     AlreadyMember,
@@ -17,45 +20,48 @@ public enum GrantOutcome
     EndsBeforeItStarts,
 }
 
-/// <summary>Makes someone a member by the maker's hand. A person the shelf does not know yet is added by the address.</summary>
+/// <summary>
+/// Makes someone a member by the maker's hand, from now, and writes the welcome mail with it. A person the shelf does not know
+/// yet is added by the address.
+/// </summary>
 public sealed class GrantMembership(ShelfDb db, TimeProvider clock)
 {
-    private const int LongestAddress = 254; // RFC 5321 §4.5.3.1.3: a path of 256 octets with its angle brackets
+    private const int LongestNote = 500;
 
     /// <param name="email">As typed; compared without regard to case.</param>
-    /// <param name="note">For the maker's own memory.</param>
-    /// <param name="until">Exclusive end; null: until she ends it.</param>
-    public async Task<GrantOutcome> RunAsync(string email, string note, DateTimeOffset? until, CancellationToken cancellationToken)
+    /// <param name="note">For the maker's own memory; cut at 500 characters.</param>
+    /// <param name="lastDay">The last day of it, in the shop's time zone; null: until she ends it.</param>
+    /// <param name="shelfAddress">For the mail, without a slash at its end; null: the mail names no address.</param>
+    public async Task<GrantOutcome> RunAsync(
+        string? email, string? note, DateOnly? lastDay, string? shelfAddress, CancellationToken cancellationToken)
     {
-        var address = email.Trim();
-        if (address.Length > LongestAddress || !MailAddress.TryCreate(address, out var parsed) || parsed.Address != address)
+        if (EmailAddress.Tidy(email) is not { } address)
             return GrantOutcome.BadAddress;
         var now = clock.GetUtcNow();
-        if (until <= now) return GrantOutcome.EndsBeforeItStarts;
+        var shop = await db.Shops.AsNoTracking().FirstOrDefaultAsync(cancellationToken);
+        var until = EndOf(lastDay, shop);
+        if (until <= now)
+            return GrantOutcome.EndsBeforeItStarts;
 
         // One transaction that holds the writer from its first read, so that two presses make one grant.
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var person = await FindOrAddAsync(address, now, cancellationToken);
+        var person = await People.FindOrAddAsync(db, address, now, cancellationToken);
         var grants = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == person.Id).ToListAsync(cancellationToken);
-        if (grants.Exists(g => g.IsActiveAt(now) && g.Until is null)) return GrantOutcome.AlreadyMember;
-        db.MembershipGrants.Add(new MembershipGrant { PersonId = person.Id, From = now, Until = until, Note = note.Trim() });
+        if (grants.Exists(g => g.IsActiveAt(now) && g.Until is null))
+            return GrantOutcome.AlreadyMember;
+        var said = note?.Trim() ?? "";
+        var grant = new MembershipGrant { PersonId = person.Id, From = now, Until = until, Note = said[..Math.Min(said.Length, LongestNote)] };
+        db.MembershipGrants.Add(grant);
+        await db.SaveChangesAsync(cancellationToken);
+        var (subject, text) = WelcomeMail.Write(shop, lastDay, shelfAddress);
+        db.Outbox.Add(new OutboxMail { Cause = $"welcome:{grant.Id}", To = person.Email!, Subject = subject, Text = text, CreatedAt = now });
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return GrantOutcome.Granted;
     }
 
-    private async Task<Person> FindOrAddAsync(string address, DateTimeOffset now, CancellationToken cancellationToken)
-    {
-        var normalized = address.ToUpperInvariant();
-        var person = await db.Users.FirstOrDefaultAsync(p => p.NormalizedEmail == normalized, cancellationToken);
-        if (person is not null) return person;
-        person = new Person
-        {
-            Email = address, NormalizedEmail = normalized, UserName = address, NormalizedUserName = normalized,
-            SecurityStamp = Guid.NewGuid().ToString("N"), CreatedAt = now,
-        };
-        db.Users.Add(person);
-        await db.SaveChangesAsync(cancellationToken);
-        return person;
-    }
+    /// <summary>The first instant after the day, by the shop's clock.</summary>
+    private static DateTimeOffset? EndOf(DateOnly? lastDay, Shop? shop) => lastDay is { } day && day < DateOnly.MaxValue
+        ? ReadShop.ZoneOf(shop?.TimeZone ?? "").AtStartOfDay(LocalDate.FromDateOnly(day).PlusDays(1)).ToDateTimeOffset()
+        : null;
 }

@@ -1,0 +1,38 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Web.Setup;
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Members;
+
+/// <summary>What is theirs: every version the signed-in person may download now, and why.</summary>
+[Authorize]
+[ResponseCache(NoStore = true)]
+internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
+{
+    public Mine Mine { get; private set; } = new(false, null, []);
+
+    public MayDownloadWhy? Refused { get; private set; }
+
+    public async Task OnGetAsync(CancellationToken cancellationToken) =>
+        Mine = await read.RunAsync(User.PersonId() ?? 0, cancellationToken);
+
+    public async Task<IActionResult> OnPostAsync(long release, CancellationToken cancellationToken)
+    {
+        switch (await makeLink.RunAsync(release, User.PersonId(), cancellationToken))
+        {
+            case MakeLinkOutcome.Made made:
+                Response.Headers.Location = Request.PathBase + made.Path;
+                return StatusCode(StatusCodes.Status303SeeOther);
+            case MakeLinkOutcome.Refused refused:
+                Refused = refused.Why;
+                Response.StatusCode = StatusCodes.Status403Forbidden;
+                await OnGetAsync(cancellationToken);
+                return Page();
+            default:
+                throw new InvalidOperationException("A link is made or refused.");
+        }
+    }
+}
