@@ -47,7 +47,7 @@ public sealed class AskForSignIn(ShelfDb db, TimeProvider clock, IOptions<ShelfS
 
         var (token, code) = (Secrets.NewToken(), Secrets.NewCode());
         var ticket = NewTicket(email, token, code, now);
-        var shop = await db.Shops.AsNoTracking().FirstOrDefaultAsync(cancellationToken);
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await ForgetOldAsync(now, cancellationToken);
         db.SignInTickets.Add(ticket);

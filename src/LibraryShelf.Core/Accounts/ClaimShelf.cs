@@ -79,7 +79,7 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
 
     private async Task SetUpShopAsync(ShopForm form, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        var shop = await db.Shops.FirstOrDefaultAsync(cancellationToken);
+        var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
         if (shop is null)
             db.Shops.Add(shop = new Shop());
         form.CopyTo(shop);

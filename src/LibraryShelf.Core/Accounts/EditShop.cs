@@ -27,7 +27,7 @@ public sealed class EditShop(ShelfDb db)
         var troubles = form.Troubles();
         if (troubles.Count > 0)
             return new EditShopOutcome.Refused(troubles);
-        var shop = await db.Shops.FirstAsync(cancellationToken);
+        var shop = await db.Shops.SingleAsync(cancellationToken);
         if (shop.Revision != revision)
             return new EditShopOutcome.ChangedMeanwhile();
         form.CopyTo(shop);

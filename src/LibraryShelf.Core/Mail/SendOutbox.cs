@@ -29,7 +29,7 @@ public sealed class SendOutbox(
 
     public async Task<OutboxRound> RunAsync(CancellationToken cancellationToken)
     {
-        var shop = await db.Shops.AsNoTracking().FirstOrDefaultAsync(cancellationToken);
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         int sent = 0, putOff = 0, givenUp = 0;
         foreach (var mail in await DueAsync(cancellationToken))
         {

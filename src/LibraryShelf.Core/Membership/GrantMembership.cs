@@ -38,7 +38,7 @@ public sealed class GrantMembership(ShelfDb db, TimeProvider clock)
         if (EmailAddress.Tidy(email) is not { } address)
             return GrantOutcome.BadAddress;
         var now = clock.GetUtcNow();
-        var shop = await db.Shops.AsNoTracking().FirstOrDefaultAsync(cancellationToken);
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         var until = EndOf(lastDay, shop);
         if (until <= now)
             return GrantOutcome.EndsBeforeItStarts;

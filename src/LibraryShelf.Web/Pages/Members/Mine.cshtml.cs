@@ -9,7 +9,6 @@ namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>What is theirs: every version the signed-in person may download now, and why.</summary>
 [Authorize]
-[ResponseCache(NoStore = true)]
 internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
 {
     public Mine Mine { get; private set; } = new(false, null, []);

@@ -9,7 +9,6 @@ namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>The page behind the mailed link. Opening it uses nothing up, because mail scanners open links; its button does.</summary>
 [EnableRateLimiting(RateLimits.Doors)]
-[ResponseCache(NoStore = true)]
 internal sealed class OpenSignInModel(LookAtTicket look, UseSignIn use, SignInManager<Person> signIn) : PageModel
 {
     [BindProperty(Name = "return", SupportsGet = true)] public string? Return { get; set; }

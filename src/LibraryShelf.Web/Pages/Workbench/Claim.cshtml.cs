@@ -10,7 +10,6 @@ namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The maker takes over an empty shelf with the link printed at start, and names her shop.</summary>
 [EnableRateLimiting(RateLimits.Doors)]
-[ResponseCache(NoStore = true)]
 internal sealed class ClaimModel(LookAtTicket look, ClaimShelf claim, SignInManager<Person> signIn) : PageModel
 {
     [BindProperty] public ShopFields Shop { get; set; } = new();

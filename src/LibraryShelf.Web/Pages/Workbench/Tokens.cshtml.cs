@@ -6,7 +6,6 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>Upload tokens for the command line: made, listed, revoked.</summary>
-[ResponseCache(NoStore = true)]
 internal sealed class TokensModel(ReadUploadTokens read, MakeUploadToken make, RevokeUploadToken revoke, PublicAddress address) : PageModel
 {
     public IReadOnlyList<UploadToken> Tokens { get; private set; } = [];

@@ -1,0 +1,126 @@
+using System.Net;
+using LibraryShelf.Core.Accounts;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+public sealed class ClaimTests
+{
+    private const string Password = "four tins and a spoon";
+
+    private static async Task<string> LinkAsync(ShelfHost host) =>
+        "/workbench/claim/" + await host.RunAsync<OfferClaim, string?>(offer => offer.RunAsync(CancellationToken.None));
+
+    [Fact]
+    public async Task The_maker_claims_an_empty_shelf_once_and_signs_in_with_her_password()
+    {
+        await using var host = new ShelfHost();
+        var link = await LinkAsync(host);
+        var client = host.Visitor();
+        var page = await client.PageAsync(link);
+        Assert.StartsWith("*A starting text, not legal advice", page.QuerySelector("textarea[name='Shop.Terms']")!.TextContent.Trim(), StringComparison.Ordinal);
+        using (var claimed = await client.PressAsync(page, "Claim the shelf",
+            ("Email", "maker@tinworks.example"), ("Password", Password), ("Shop.Name", "Tinworks"),
+            ("Shop.Contact", "hello@tinworks.example"), ("Shop.TimeZone", "Europe/Lisbon"), ("Shop.Currency", "GBP")))
+            Assert.Equal("/workbench", claimed.Headers.Location?.OriginalString);
+        await client.PageAsync("/workbench");
+
+        var shop = await host.AskDbAsync(db => db.Shops.SingleAsync());
+        Assert.Equal(("Tinworks", "Europe/Lisbon", "GBP"), (shop.Name, shop.TimeZone, shop.Currency));
+        Assert.Contains("Tinworks is run by the maker", shop.Terms, StringComparison.Ordinal);
+        Assert.DoesNotContain("{", shop.Terms + shop.Privacy + shop.Licence, StringComparison.Ordinal);
+        using (var again = await host.Visitor().GetAsync(new Uri(link, UriKind.Relative)))
+            Assert.Equal(HttpStatusCode.Gone, again.StatusCode);
+        Assert.Equal("/workbench/claim/", await LinkAsync(host));
+
+        var later = host.Visitor();
+        var door = await later.PageAsync("/workbench/sign-in?return=%2Fworkbench%2Ftokens");
+        using var opened = await later.PressAsync(door, "Sign in", ("Email", "Maker@Tinworks.example"), ("Password", Password));
+        Assert.Equal("/workbench/tokens", opened.Headers.Location?.OriginalString);
+    }
+
+    [Fact]
+    public async Task A_faulty_form_names_each_field_keeps_what_was_typed_and_uses_nothing_up()
+    {
+        await using var host = new ShelfHost();
+        var client = host.Visitor();
+        var link = await LinkAsync(host);
+        var page = await client.PressAndStayAsync(await client.PageAsync(link), "Claim the shelf",
+            ("Email", "nobody"), ("Password", "elevenchars"), ("Shop.Name", "Tinworks"), ("Shop.TimeZone", "Atlantis"));
+        foreach (var id in new[] { "Email", "Password", "Shop-Contact", "Shop-TimeZone" })
+        {
+            Assert.NotNull(page.QuerySelector($".problems a[href='#{id}']"));
+            var field = page.QuerySelector($"#{id}")!;
+            Assert.Contains($"{id}-error", field.GetAttribute("aria-describedby"), StringComparison.Ordinal);
+            Assert.NotNull(page.QuerySelector($"#{id}-error"));
+        }
+        Assert.Equal("Tinworks", page.QuerySelector("#Shop-Name")!.GetAttribute("value"));
+        Assert.Equal("", page.QuerySelector("#Password")!.GetAttribute("value"));
+        Assert.False(await host.AskDbAsync(db => db.Shops.AnyAsync()));
+        await client.PageAsync(link);
+    }
+
+    [Fact]
+    public async Task A_new_start_replaces_the_link()
+    {
+        await using var host = new ShelfHost();
+        var (first, second) = (await LinkAsync(host), await LinkAsync(host));
+        using var old = await host.Visitor().GetAsync(new Uri(first, UriKind.Relative));
+        Assert.Equal(HttpStatusCode.NotFound, old.StatusCode);
+        await host.Visitor().PageAsync(second);
+    }
+
+    [Fact]
+    public async Task Five_wrong_passwords_shut_the_door_and_no_answer_tells_more_than_another()
+    {
+        await using var host = new ShelfHost();
+        await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true, Password);
+        var client = host.Visitor();
+        var door = await client.PageAsync("/workbench/sign-in");
+        var answers = new List<string>();
+        foreach (var (email, password) in Tries())
+        {
+            var page = await client.PressAndStayAsync(door, "Sign in", ("Email", email), ("Password", password));
+            answers.Add(page.QuerySelector(".problems")!.Words());
+        }
+        Assert.Single(answers.Distinct());
+
+        static IEnumerable<(string, string)> Tries()
+        {
+            yield return ("nobody@post.example", Password);
+            for (var i = 0; i < 5; i++)
+                yield return (ShelfHost.MakerEmail, "wrong wrong wrong");
+            yield return (ShelfHost.MakerEmail, Password);
+        }
+    }
+
+    [Fact]
+    public async Task The_shop_is_edited_by_the_latest_page_only()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var (one, other) = (await maker.PageAsync("/workbench/shop"), await maker.PageAsync("/workbench/shop"));
+        using var saved = await maker.PressAsync(one, "Save the shop", ("Shop.Name", "Salt"));
+        Assert.Equal("/workbench/shop?done=shop", saved.Headers.Location?.OriginalString);
+        using var late = await maker.PressAsync(other, "Save the shop", ("Shop.Name", "Marsh"));
+        Assert.Equal(HttpStatusCode.Conflict, late.StatusCode);
+        Assert.Equal("Salt", await host.AskDbAsync(db => db.Shops.Select(s => s.Name).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_new_password_works_and_the_old_one_does_not()
+    {
+        await using var host = new ShelfHost();
+        await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true, Password);
+        var maker = await host.MakerAsync();
+        using (var changed = await maker.PressAsync(await maker.PageAsync("/workbench/shop"), "Change the password", ("password", "another spoonful of tin")))
+            Assert.Equal("/workbench/shop?done=password", changed.Headers.Location?.OriginalString);
+        await maker.PageAsync("/workbench/shop");
+        var client = host.Visitor();
+        var door = await client.PageAsync("/workbench/sign-in");
+        using var old = await client.PressAsync(door, "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", Password));
+        Assert.Equal(HttpStatusCode.BadRequest, old.StatusCode);
+        using var fresh = await client.PressAsync(door, "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", "another spoonful of tin"));
+        Assert.Equal("/workbench", fresh.Headers.Location?.OriginalString);
+    }
+}

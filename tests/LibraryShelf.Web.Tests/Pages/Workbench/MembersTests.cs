@@ -1,0 +1,78 @@
+using System.Net;
+using LibraryShelf.Web.Tests.Pages.Members;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+public sealed class MembersTests
+{
+    private const string Wren = "wren@post.example";
+
+    [Fact]
+    public async Task Membership_is_given_with_a_welcome_mail_and_ended_in_two_presses()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+            ("Email", Wren), ("Note", "lent me the tins"));
+        Assert.Equal("One member today.", page.QuerySelector("p.said")!.Words());
+        Assert.Contains("lent me the tins", page.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
+        var mail = await host.NewestMailAsync(Wren);
+        Assert.Equal("You are a member of Saltmarsh Sound Room", mail.Subject);
+        Assert.Contains("http://localhost/sign-in", mail.Text, StringComparison.Ordinal);
+        var member = await host.SignedInAsync(Wren);
+        Assert.Contains("You are a member", (await member.PageAsync("/mine")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+
+        var first = page.QuerySelector("table a.button")!.GetAttribute("href")!;
+        var confirm = await maker.PageAsync(first);
+        Assert.Equal("One member today.", confirm.QuerySelector("p.said")!.Words());
+        var ended = await maker.PressAndFollowAsync(confirm, "End it now");
+        Assert.Equal("No members yet.", ended.QuerySelector("p.said")!.Words());
+        Assert.Contains("member no longer", ended.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_last_day_counts_whole_by_the_shops_own_clock()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync(); // Europe/Lisbon, UTC+1 in summer
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+            ("Email", Wren), ("LastDay", "2099-07-14"));
+        var until = await host.AskDbAsync(db => db.MembershipGrants.Select(g => g.Until).SingleAsync());
+        Assert.Equal(new DateTimeOffset(2099, 7, 14, 23, 0, 0, TimeSpan.Zero), until);
+        var page = await maker.PageAsync("/workbench/members");
+        Assert.Equal("14 Jul 2099", page.QuerySelector("td[data-label='Last day']")!.Words());
+    }
+
+    [Theory]
+    [InlineData("no address", "", "Email")]
+    [InlineData(Wren, "2020-01-01", "LastDay")]
+    [InlineData(Wren, "the day after", "LastDay")]
+    public async Task What_can_not_be_given_is_said_at_its_field(string email, string lastDay, string field)
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var page = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+            ("Email", email), ("LastDay", lastDay));
+        Assert.NotNull(page.QuerySelector($"#{field}-error"));
+        Assert.False(await host.AskDbAsync(db => db.MembershipGrants.AnyAsync()));
+        Assert.False(await host.AskDbAsync(db => db.Outbox.AnyAsync()));
+    }
+
+    [Theory]
+    [InlineData("/workbench/members")]
+    [InlineData("/workbench/outbox")]
+    [InlineData("/workbench/tokens")]
+    [InlineData("/workbench/shop")]
+    public async Task Members_do_not_get_to_the_makers_pages(string path)
+    {
+        await using var host = new ShelfHost();
+        foreach (var client in new[] { host.Visitor(), await host.SignedInAsync(Wren) })
+        {
+            using var answer = await client.GetAsync(new Uri(path, UriKind.Relative));
+            Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
+            Assert.StartsWith("/workbench/sign-in?return=", answer.Headers.Location!.IsAbsoluteUri
+                ? answer.Headers.Location.PathAndQuery : answer.Headers.Location.OriginalString, StringComparison.Ordinal);
+        }
+    }
+}
