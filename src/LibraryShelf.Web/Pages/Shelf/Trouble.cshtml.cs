@@ -12,9 +12,9 @@ public sealed class TroubleModel : PageModel
 
     public bool IsMissing => Code == StatusCodes.Status404NotFound;
 
-    public void OnGet(int code) => Show(code);
+    public void OnGet([FromRoute] int code) => Show(code);
 
-    public void OnPost(int code) => Show(code);
+    public void OnPost([FromRoute] int code) => Show(code);
 
     private void Show(int code)
     {
