@@ -1,0 +1,82 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Shared;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+
+namespace LibraryShelf.Web.Pages.Workbench.Libraries;
+
+/// <summary>A library at the workbench: its releases, who it is for, its words.</summary>
+public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public string Slug { get; set; } = "";
+
+    public LibraryAtWork Work { get; private set; } = null!;
+
+    public LibraryForm Form { get; private set; } = new();
+
+    /// <summary>A refused number, as typed.</summary>
+    public string? Number { get; private set; }
+
+    public FormProblems Problems { get; private set; } = FormProblems.None;
+
+    public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowAsync(null, cancellationToken);
+
+    public async Task<IActionResult> OnPostStartAsync(string? number, [FromServices] StartRelease start, CancellationToken cancellationToken)
+    {
+        switch (await start.RunAsync(Slug, number, cancellationToken))
+        {
+            case StartReleaseOutcome.Started started:
+                return Redirect($"/workbench/releases/{started.ReleaseId}");
+            case StartReleaseOutcome.AlreadyOpen open:
+                TempData["Warned"] = $"Version {open.Number} is in work already, so no other was started. Go on with it here, or discard it.";
+                return Redirect($"/workbench/releases/{open.ReleaseId}");
+            case StartReleaseOutcome.Refused refused:
+                Number = number;
+                Problems = new FormProblems("No release was started.", [refused.Refusal]);
+                return await ShowAsync(null, cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    public async Task<IActionResult> OnPostDecideAsync(Audience audience, [FromServices] DecideAudience decide, CancellationToken cancellationToken)
+    {
+        var outcome = await decide.RunAsync(Slug, audience, cancellationToken);
+        if (outcome == DecideAudienceOutcome.NoSuchLibrary)
+            return NotFound();
+        var who = audience == Audience.Free ? "everyone" : "members";
+        TempData["Said"] = outcome == DecideAudienceOutcome.Decided
+            ? $"From now on it is for {who}. People keep what they have."
+            : $"It is for {who} already; nothing was changed.";
+        return Redirect("/workbench/libraries/" + Slug);
+    }
+
+    public async Task<IActionResult> OnPostWordsAsync([FromForm] LibraryForm form, [FromServices] EditLibrary edit, CancellationToken cancellationToken)
+    {
+        switch (await edit.RunAsync(Slug, form.ToWords(), cancellationToken))
+        {
+            case EditOutcome.Saved:
+                TempData["Said"] = "The words are saved.";
+                return Redirect("/workbench/libraries/" + Slug);
+            case EditOutcome.Refused refused:
+                Problems = FormProblems.NotSaved(refused.Refusals);
+                return await ShowAsync(form, cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    private async Task<IActionResult> ShowAsync(LibraryForm? typed, CancellationToken cancellationToken)
+    {
+        if (await read.RunAsync(Slug, cancellationToken) is not { } work)
+            return NotFound();
+        Work = work;
+        Form = typed ?? LibraryForm.Of(work.Library);
+        Zone = (await shop.GetAsync(cancellationToken)).Zone;
+        return Page();
+    }
+}

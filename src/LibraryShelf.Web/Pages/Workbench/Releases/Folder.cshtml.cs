@@ -1,0 +1,44 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Shared;
+using Microsoft.AspNetCore.Mvc;
+
+namespace LibraryShelf.Web.Pages.Workbench.Releases;
+
+/// <summary>A release's folder: sending it, what has arrived, and asking for the check.</summary>
+public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, ShopView shop) : ReleasePage(read, shop)
+{
+    /// <summary>Which page of the list of files, from 0.</summary>
+    [BindProperty(SupportsGet = true)]
+    public int Leaf { get; set; }
+
+    public IReadOnlyList<ManifestLine> Lines { get; private set; } = [];
+
+    public int First => Leaf * ReadManifest.PageSize;
+
+    public int LastPage => Math.Max(0, Story.Files - 1) / ReadManifest.PageSize;
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowFolderAsync(cancellationToken);
+
+    public async Task<IActionResult> OnPostDiscardAsync([FromServices] DiscardDraft discard, [FromServices] ReadRelease read, CancellationToken cancellationToken)
+    {
+        var slug = (await read.RunAsync(Id, cancellationToken))?.Release.Library.Slug;
+        switch (await discard.RunAsync(Id, cancellationToken))
+        {
+            case EditOutcome.Saved:
+                TempData["Said"] = "The release is discarded. Nothing on the shelf has changed.";
+                return Redirect("/workbench/libraries/" + slug);
+            case EditOutcome.Refused refused:
+                Problems = new FormProblems("It was not discarded.", refused.Refusals);
+                return await ShowFolderAsync(cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    private async Task<IActionResult> ShowFolderAsync(CancellationToken cancellationToken)
+    {
+        Leaf = Math.Clamp(Leaf, 0, 10_000);
+        Lines = await readManifest.RunAsync(Id, Leaf, cancellationToken);
+        return await ShowAsync(cancellationToken);
+    }
+}

@@ -1,0 +1,37 @@
+using LibraryShelf.Core.Catalog;
+
+namespace LibraryShelf.Web.Pages.Workbench.Releases;
+
+/// <summary>The four pages on which a release's story is told, in order.</summary>
+public enum StoryPage { Folder, Sheet, Words, Seal }
+
+/// <summary>A release's step line: which page is shown, and which step the release itself has come to.</summary>
+public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
+{
+    /// <summary>The step that wants doing now; null once sealed, when all four are done.</summary>
+    public StoryPage? Now => Story.Release switch
+    {
+        { IsSealed: true } => null,
+        { State: ReleaseState.Draft, CheckAskedAt: null } => StoryPage.Folder,
+        { State: ReleaseState.Draft } => StoryPage.Sheet,
+        _ when Story.MustFix > 0 => StoryPage.Sheet,
+        { Players.Count: 0 } or { Notes: "" } => StoryPage.Words,
+        _ => StoryPage.Seal,
+    };
+
+    public static string Title(StoryPage page) => page == StoryPage.Sheet ? "Check sheet" : page.ToString();
+
+    public string Address(StoryPage page) => Address(Story.Release.Id, page);
+
+    public static string Address(long releaseId, StoryPage page) => page == StoryPage.Folder
+        ? $"/workbench/releases/{releaseId}"
+        : $"/workbench/releases/{releaseId}/{page.ToString().ToLowerInvariant()}";
+
+    /// <summary>The page a release is best opened on, as far as its row tells.</summary>
+    public static string Address(Release release) => Address(release.Id, release switch
+    {
+        { IsSealed: true } => StoryPage.Seal,
+        { State: ReleaseState.Draft, CheckAskedAt: null } => StoryPage.Folder,
+        _ => StoryPage.Sheet,
+    });
+}

@@ -1,0 +1,68 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Shared;
+using Microsoft.AspNetCore.Mvc;
+
+namespace LibraryShelf.Web.Pages.Workbench.Releases;
+
+/// <summary>A release's notes, players, licence, credits and number.</summary>
+public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(read, shop)
+{
+    public WordsForm Form { get; private set; } = new();
+
+    /// <summary>A refused number, as typed.</summary>
+    public string? Number { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(string? add, CancellationToken cancellationToken)
+    {
+        var page = await ShowAsync(cancellationToken);
+        if (Story is null)
+            return page;
+        Form = WordsForm.Of(Release);
+        if (add == "player" && Release.Players.Count > 0)
+            Form.Players.Add(new PlayerForm());
+        return page;
+    }
+
+    public async Task<IActionResult> OnPostAsync([FromForm] WordsForm form, string? add, [FromServices] EditRelease edit, CancellationToken cancellationToken)
+    {
+        if (form.Refusals() is { Count: > 0 } refusals)
+            return await AgainAsync(form, FormProblems.NotSaved(refusals), cancellationToken);
+        switch (await edit.RunAsync(Id, form.ToWords(), cancellationToken))
+        {
+            case EditOutcome.Saved saved:
+                TempData["Said"] = "The words are saved.";
+                if (saved.Warnings is [var warning, ..])
+                    TempData["Warned"] = warning;
+                return Redirect(AddressOf(StoryPage.Words) + (add == "player" ? "?add=player" : ""));
+            case EditOutcome.Refused refused:
+                return await AgainAsync(form, FormProblems.NotSaved(refused.Refusals), cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    public async Task<IActionResult> OnPostNumberAsync(string? number, [FromServices] RenumberRelease renumber, CancellationToken cancellationToken)
+    {
+        switch (await renumber.RunAsync(Id, number ?? "", cancellationToken))
+        {
+            case EditOutcome.Saved:
+                TempData["Said"] = $"It is version {number?.Trim()} now.";
+                return Redirect(AddressOf(StoryPage.Words));
+            case EditOutcome.Refused refused:
+                Problems = new FormProblems("The number was not changed.", refused.Refusals);
+                Number = number;
+                var page = await ShowAsync(cancellationToken);
+                Form = WordsForm.Of(Release);
+                return page;
+            default:
+                return NotFound();
+        }
+    }
+
+    private Task<IActionResult> AgainAsync(WordsForm form, FormProblems problems, CancellationToken cancellationToken)
+    {
+        Form = form.WithRow();
+        Problems = problems;
+        return ShowAsync(cancellationToken);
+    }
+}
