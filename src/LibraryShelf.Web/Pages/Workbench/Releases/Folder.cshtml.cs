@@ -1,4 +1,7 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
 using Microsoft.AspNetCore.Mvc;
 
@@ -19,6 +22,24 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowFolderAsync(cancellationToken);
 
+    public async Task<IActionResult> OnPostCheckAsync([FromServices] AskForCheck ask, [FromServices] JobChain chain, CancellationToken cancellationToken)
+    {
+        switch (await ask.RunAsync(Id, cancellationToken))
+        {
+            case AskForCheckOutcome.Asked:
+                chain.CheckSoon(Id);
+                return Redirect(AddressOf(StoryPage.Sheet));
+            case AskForCheckOutcome.StillOnTheWay notYet:
+                Problems = NotChecked(notYet.Message);
+                return await ShowFolderAsync(cancellationToken);
+            case AskForCheckOutcome.NotADraft settled:
+                Problems = NotChecked(settled.Message);
+                return await ShowFolderAsync(cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
     public async Task<IActionResult> OnPostDiscardAsync([FromServices] DiscardDraft discard, [FromServices] ReadRelease read, CancellationToken cancellationToken)
     {
         var slug = (await read.RunAsync(Id, cancellationToken))?.Release.Library.Slug;
@@ -34,6 +55,8 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
                 return NotFound();
         }
     }
+
+    private static FormProblems NotChecked(string words) => new("The check was not begun.", [new Refusal("", words)]);
 
     private async Task<IActionResult> ShowFolderAsync(CancellationToken cancellationToken)
     {

@@ -1,4 +1,6 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Pages.Shared;
 using Microsoft.AspNetCore.Mvc;
 
@@ -13,4 +15,22 @@ public sealed class SheetModel(ReadRelease read, ShopView shop) : ReleasePage(re
     public string? Typed(long entryId) => typed.Entry == entryId ? typed.Reason : null;
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowAsync(cancellationToken);
+
+    public async Task<IActionResult> OnPostExcuseAsync(long entry, string? reason, [FromServices] ExcuseFinding excuse, CancellationToken cancellationToken)
+    {
+        switch (await excuse.RunAsync(Id, entry, reason, cancellationToken))
+        {
+            case ExcuseFindingOutcome.Excused:
+                TempData["Said"] = "Excused, with your reason beside it.";
+                return Redirect($"{AddressOf(StoryPage.Sheet)}#entry-{entry}");
+            case ExcuseFindingOutcome.Refused refused:
+                typed = (entry, reason);
+                var field = refused.Refusal.Field.Length > 0 ? $"reason-{entry}" : "";
+                Problems = new FormProblems("It was not excused.", [new Refusal(field, refused.Refusal.Words)]);
+                return await ShowAsync(cancellationToken);
+            default:
+                TempData["Warned"] = "That finding is no longer on the sheet: the folder was checked again. Look at the new sheet.";
+                return Redirect(AddressOf(StoryPage.Sheet));
+        }
+    }
 }
