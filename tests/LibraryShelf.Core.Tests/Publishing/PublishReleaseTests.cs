@@ -1,0 +1,54 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Publishing;
+using LibraryShelf.Core.Tests.Sealing;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Publishing;
+
+public sealed class PublishReleaseTests
+{
+    [Fact]
+    public async Task Publishing_puts_it_on_the_shelf_and_decides_who_it_is_for_once()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var first = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
+        await bench.SealedAsync(first);
+        Assert.Equal(PublishReleaseOutcome.Published, await PublishAsync(bench, first, Audience.Free));
+        Assert.Equal(PublishReleaseOutcome.AlreadyPublished, await PublishAsync(bench, first, Audience.Members));
+
+        var release = await bench.ReleaseAsync(first);
+        Assert.Equal((ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()), (release.State, release.PublishedAt));
+        Assert.Equal([Audience.Free], await DecisionsAsync(bench));
+
+        foreach (var (number, audience) in new[] { ("1.1.0", Audience.Free), ("1.2.0", Audience.Members) })
+        {
+            bench.Shelf.Clock.Advance(TimeSpan.FromDays(1));
+            var next = await bench.CheckedAsync(number, ("a.wav", number));
+            await bench.SealedAsync(next);
+            await PublishAsync(bench, next, audience);
+        }
+        Assert.Equal([Audience.Free, Audience.Members], await DecisionsAsync(bench));
+    }
+
+    [Fact]
+    public async Task Only_a_sealed_release_can_be_published()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
+        Assert.Equal(PublishReleaseOutcome.NotSealed, await PublishAsync(bench, id, Audience.Free));
+        Assert.Equal(PublishReleaseOutcome.NoSuchRelease, await PublishAsync(bench, 99, Audience.Free));
+        Assert.Empty(await DecisionsAsync(bench));
+    }
+
+    private static async Task<PublishReleaseOutcome> PublishAsync(SealBench bench, long id, Audience audience)
+    {
+        await using var db = bench.Shelf.Open();
+        return await new PublishRelease(db, bench.Shelf.Clock).RunAsync(id, audience, CancellationToken.None);
+    }
+
+    private static async Task<List<Audience>> DecisionsAsync(SealBench bench)
+    {
+        await using var db = bench.Shelf.Open();
+        return await db.AudienceDecisions.OrderBy(a => a.Id).Select(a => a.Audience).ToListAsync();
+    }
+}
