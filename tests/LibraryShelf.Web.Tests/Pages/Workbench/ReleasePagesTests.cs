@@ -1,0 +1,115 @@
+using AngleSharp.Dom;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Packaging.CheckSheets;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+public sealed class ReleasePagesTests
+{
+    [Fact]
+    public async Task The_folder_says_what_is_here_and_what_is_on_its_way_and_checks_only_when_all_is_here()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.FileAsync(id, "kettle.sfz", "<region>");
+        await host.FileAsync(id, "Samples/a.wav", "abc", isHere: false);
+        var page = await maker.PageAsync($"/workbench/releases/{id}");
+        Assert.Contains("1 file (3 bytes) still on the way.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal(["Samples/a.wav", "kettle.sfz"], page.QuerySelectorAll("tbody th").Select(th => th.Words()));
+        Assert.True(Button(page, "Check the folder").HasAttribute("disabled"));
+
+        await host.FileAsync(id, "Samples/b.wav", "abc");
+        page = await maker.PageAsync($"/workbench/releases/{id}");
+        var sheet = await maker.PressAndFollowAsync(page, "Check the folder");
+        Assert.NotNull(sheet.QuerySelector("progress"));
+        Assert.NotNull(await host.AskDbAsync<DateTimeOffset?>(db => db.Releases.Select(r => r.CheckAskedAt).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_check_under_way_says_how_far_it_is_and_refreshes_without_script()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r
+            .SetProperty(x => x.CheckAskedAt, DateTimeOffset.UnixEpoch).SetProperty(x => x.CheckDone, 232).SetProperty(x => x.CheckTotal, 378)));
+        var page = await maker.PageAsync($"/workbench/releases/{id}/sheet");
+        Assert.Contains("232 of 378 recordings measured. You may close this page", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal(("232", "378"), (page.QuerySelector("progress")!.GetAttribute("value"), page.QuerySelector("progress")!.GetAttribute("max")));
+        Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_sheet_counts_worst_first_and_an_excuse_wants_a_reason()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.CheckedAsync(id, (Severity.ListenAgain, "b.wav", "Quiet."), (Severity.MustFix, "a.wav", "Clipped."));
+        var page = await maker.PageAsync($"/workbench/releases/{id}/sheet");
+        Assert.Equal(["1 must fix", "1 listen again", "391 fine"], page.QuerySelectorAll(".tally > span").Select(s => s.Words()));
+        Assert.Equal(["a.wav", "b.wav", "The other 391 recordings"], page.QuerySelectorAll("tbody th").Select(th => th.Words()));
+
+        page = await maker.PressAndStayAsync(page, "Excuse a.wav", ("reason", " "));
+        Assert.Contains("Write a reason", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Excuse a.wav", ("reason", "The kettle rattles."));
+        Assert.Equal(["0 must fix", "1 listen again", "391 fine", "1 excused"], page.QuerySelectorAll(".tally > span").Select(s => s.Words()));
+        Assert.Contains("“The kettle rattles.”", page.Body!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Words_are_kept_and_a_wrong_player_comes_back_as_typed()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        var page = await maker.PageAsync($"/workbench/releases/{id}/words");
+        page = await maker.PressAndStayAsync(page, "Save the words", ("Notes", "First <jars>."), ("Players[0].Name", "Pondskater"), ("Players[0].LowestVersion", "two"));
+        Assert.Equal("First <jars>.", page.GetElementById("notes")!.TextContent);
+        Assert.Equal("two", page.GetElementById("players-0-lowestversion")!.GetAttribute("value"));
+        Assert.Contains("such as 2.3 or 5", page.GetElementById("players-0-lowestversion-error")!.Words(), StringComparison.Ordinal);
+
+        page = await maker.PressAndFollowAsync(page, "Save and add another player",
+            ("Players[0].LowestVersion", "2.3"), ("Licence", "Spdx"), ("LicenceSpdx", "CC-BY-5.0"));
+        Assert.Contains("not one the shelf knows", page.Body!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Save the words", ("Players[1].Name", "Rushlight"), ("Players[1].LowestVersion", "5"));
+        var release = await host.AskDbAsync<Release>(db => db.Releases.Include(r => r.Players).SingleAsync());
+        Assert.Equal(("First <jars>.", "CC-BY-5.0"), (release.Notes, release.LicenceSpdx));
+        Assert.Equal(["Pondskater 2.3", "Rushlight 5"], release.Players.OrderBy(p => p.Order).Select(p => $"{p.Name} {p.LowestVersion}"));
+
+        page = await maker.PressAndFollowAsync(page, "Renumber", ("number", "1.0.0-rc.1"));
+        Assert.Equal("Mended Kettle 1.0.0-rc.1", page.QuerySelector("h1")!.Words());
+    }
+
+    [Fact]
+    public async Task A_chosen_licence_must_be_said()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        var page = await maker.PageAsync($"/workbench/releases/{id}/words");
+        page = await maker.PressAndStayAsync(page, "Save the words", ("Notes", "Kept."), ("Licence", "Own"));
+        Assert.NotNull(page.GetElementById("licencetext-error"));
+        Assert.True(page.QuerySelector("input[name=Licence][value=Own]")!.HasAttribute("checked"));
+        Assert.Equal("Kept.", page.GetElementById("notes")!.TextContent);
+    }
+
+    [Fact]
+    public async Task Discarding_takes_the_draft_and_leaves_the_library()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.FileAsync(id, "a.wav", "a");
+        await host.CheckedAsync(id, (Severity.MustFix, "a.wav", "Clipped."));
+        var page = await maker.PageAsync($"/workbench/releases/{id}");
+        page = await maker.PressAndFollowAsync(page, "Discard 1.0.0 for good");
+        Assert.Equal("Mended Kettle", page.QuerySelector("h1")!.Words());
+        await host.WithDbAsync(async db => Assert.Equal((0, 0, 0, 1),
+            (await db.Releases.CountAsync(), await db.ReleaseFiles.CountAsync(), await db.SheetEntries.CountAsync(), await db.Blobs.CountAsync())));
+    }
+
+    internal static IElement Button(IDocument page, string words) => page.QuerySelectorAll("button").Single(b => b.Words() == words);
+}

@@ -1,0 +1,99 @@
+using AngleSharp.Dom;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+public sealed class SealPageTests
+{
+    [Fact]
+    public async Task Both_buttons_are_blocked_with_reasons_until_it_is_ready()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.FileAsync(id, "a.wav", "a");
+        await host.CheckedAsync(id, (Severity.MustFix, "a.wav", "Clipped."));
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("Put right or excuse the one must-fix entry first.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("at least one player", page.Body!.Words(), StringComparison.Ordinal);
+        foreach (var button in new[] { "Seal 1.0.0", "Seal and publish 1.0.0" })
+            Assert.True(ReleasePagesTests.Button(page, button).HasAttribute("disabled"));
+    }
+
+    [Fact]
+    public async Task Sealed_first_and_published_later()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("393 recordings, none to fix, 0 excused.", page.Body!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Seal 1.0.0", ("audience", "Members"));
+        Assert.Contains("is being sealed", page.Body!.Words(), StringComparison.Ordinal);
+
+        await RunSealJobAsync(host, id);
+        page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("Mended Kettle 1.0.0.zip", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Matches("^([0-9a-f]{4} ){15}[0-9a-f]{4}$", page.QuerySelector("code")!.Words());
+        Assert.Empty(await host.AskDbAsync<List<AudienceDecision>>(db => db.AudienceDecisions.ToListAsync()));
+
+        page = await maker.PressAndFollowAsync(page, "Publish 1.0.0", ("audience", "Members"));
+        Assert.Equal("/boxes/kettle", page.QuerySelector("main a.button")!.GetAttribute("href"));
+        Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
+    }
+
+    [Fact]
+    public async Task Sealed_and_published_at_once()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        await maker.PressAndFollowAsync(page, "Seal and publish 1.0.0", ("audience", "Members"));
+        await RunSealJobAsync(host, id);
+        Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
+    }
+
+    [Fact]
+    public async Task Words_and_folder_of_a_sealed_release_are_shown_and_can_not_be_changed()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        var words = await maker.PageAsync($"/workbench/releases/{id}/words");
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal 1.0.0");
+        await RunSealJobAsync(host, id);
+        foreach (var part in new[] { "", "/sheet", "/words" })
+            Assert.Empty((await maker.PageAsync($"/workbench/releases/{id}{part}")).QuerySelectorAll("main form"));
+
+        // A page opened before the sealing still has its form: its press is refused with words.
+        words = await maker.PressAndStayAsync(words, "Save the words", ("Notes", "Other."));
+        Assert.Contains("is sealed and can't be changed", words.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("First jars.", await host.AskDbAsync<string>(db => db.Releases.Select(r => r.Notes).SingleAsync()));
+    }
+
+    private static async Task<long> ReadyAsync(ShelfHost host)
+    {
+        var id = await host.ReleaseAsync();
+        await host.FileAsync(id, "a.wav", "a");
+        await host.CheckedAsync(id);
+        await host.RunAsync((EditRelease edit) => edit.RunAsync(
+            id, new ReleaseWords("First jars.", "CC0-1.0", "", "", [new PlayerWords("Pondskater", "2.3")]), CancellationToken.None));
+        return id;
+    }
+
+    private static Task<bool> RunSealJobAsync(ShelfHost host, long id) => host.RunAsync(async (IServiceProvider services) =>
+    {
+        await Microsoft.Extensions.DependencyInjection.ActivatorUtilities.CreateInstance<SealJob>(services).RunAsync(id, CancellationToken.None);
+        return true;
+    });
+
+    private static Task<(ReleaseState, Audience?)> StandingAsync(ShelfHost host) => host.AskDbAsync<(ReleaseState, Audience?)>(async db =>
+    {
+        var release = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences).SingleAsync();
+        return (release.State, release.Library.AudienceAt(DateTimeOffset.MaxValue));
+    });
+}
