@@ -2,6 +2,7 @@ using System.CommandLine;
 using LibraryShelf.Cli.Check;
 using LibraryShelf.Cli.Output;
 using LibraryShelf.Cli.Pack;
+using LibraryShelf.Cli.Send;
 using LibraryShelf.Cli.Verify;
 
 namespace LibraryShelf.Cli;
@@ -13,6 +14,7 @@ internal static class ShelfCommands
     {
         PackCommand.Create(console),
         CheckCommand.Create(console),
+        SendCommand.Create(console),
         VerifyCommand.Create(console),
     };
 

@@ -1,6 +1,6 @@
 using System.IO.Compression;
 using LibraryShelf.Core.Shared;
-using LibraryShelf.Packaging.Folders;
+using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Core.Intake;
 
@@ -21,7 +21,7 @@ internal static class ZipListing
         foreach (var entry in zip.Entries)
         {
             RefuseOddKind(entry);
-            if (!IsFolder(entry) && !Droppings.Are(entry.FullName))
+            if (!IsFolder(entry) && !OsDroppings.Contains(entry.FullName))
                 files.Add((Guarded(entry.FullName), entry));
         }
         if (files.Count == 0)

@@ -1,0 +1,73 @@
+using System.Text.Json;
+using LibraryShelf.Cli.Folders;
+
+namespace LibraryShelf.Cli.Send;
+
+/// <summary>
+/// Remembers a file's SHA-256 by its full path, size and time of last change, so that an unchanged folder is not read again. A
+/// file in the user's cache; losing it costs only time.
+/// </summary>
+internal sealed class HashMemory(string file, TimeProvider clock)
+{
+    /// <summary>A file changed so shortly before may change again within the same tick of its clock (FAT counts in 2 s).</summary>
+    private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3);
+
+    private sealed record Known(long Size, long ChangedTicks, string Sha256);
+
+    private Dictionary<string, Known> known = new(StringComparer.Ordinal);
+
+    /// <summary>$XDG_CACHE_HOME or ~/.cache; the local application data on Windows.</summary>
+    public static string DefaultFile()
+    {
+        var root = Environment.GetEnvironmentVariable("XDG_CACHE_HOME");
+        if (string.IsNullOrEmpty(root))
+            root = OperatingSystem.IsWindows()
+                ? Environment.GetFolderPath(Environment.SpecialFolder.LocalApplicationData)
+                : Path.Combine(Environment.GetFolderPath(Environment.SpecialFolder.UserProfile), ".cache");
+        return Path.Combine(root, "libraryshelf", "hashes.json");
+    }
+
+    public void Load()
+    {
+        try
+        {
+            if (File.Exists(file))
+                known = JsonSerializer.Deserialize<Dictionary<string, Known>>(File.ReadAllBytes(file)) ?? known;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or JsonException)
+        {
+            known = new(StringComparer.Ordinal);
+        }
+    }
+
+    /// <summary>The hash when the file is as it was; null when it must be read.</summary>
+    public string? Recall(LocalFile local) =>
+        known.TryGetValue(local.FullPath, out var seen) && seen.Size == local.Size && seen.ChangedTicks == Changed(local).Ticks ? seen.Sha256 : null;
+
+    /// <summary>To be called with the time the reading began, so that a change during it is not missed.</summary>
+    public void Remember(FileSums sums, DateTimeOffset begun)
+    {
+        var changed = Changed(sums.File);
+        if (sums.Size == sums.File.Size && begun.UtcDateTime - changed > Settled)
+            known[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
+    }
+
+    public DateTimeOffset Now() => clock.GetUtcNow();
+
+    /// <summary>Writes what is known; a cache that can't be written is no trouble.</summary>
+    public void Save()
+    {
+        try
+        {
+            Directory.CreateDirectory(Path.GetDirectoryName(file)!);
+            var part = $"{file}.{Environment.ProcessId}.part";
+            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(known));
+            File.Move(part, file, overwrite: true);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+        }
+    }
+
+    private static DateTime Changed(LocalFile local) => File.GetLastWriteTimeUtc(local.FullPath);
+}

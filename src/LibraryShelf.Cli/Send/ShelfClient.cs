@@ -1,0 +1,90 @@
+using System.Net;
+using System.Net.Http.Headers;
+using System.Net.Http.Json;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using LibraryShelf.Cli.Output;
+
+namespace LibraryShelf.Cli.Send;
+
+/// <summary>Asks a shelf, tells refusals in the shelf's own words, and asks again a few times when the line or the shelf falters.</summary>
+internal sealed class ShelfClient
+{
+    private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web)
+    {
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+    };
+
+    private readonly HttpClient http;
+    private readonly Patience patience;
+    private readonly Uri shelf;
+
+    public ShelfClient(HttpClient http, SendOrder order, Patience patience)
+    {
+        (this.http, this.patience, shelf) = (http, patience, order.Shelf);
+        http.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", order.Token);
+        http.DefaultRequestHeaders.UserAgent.ParseAdd("shelf-send/1");
+    }
+
+    public Task<DraftAnswer> StartDraftAsync(string library, string? number, CancellationToken cancellationToken) =>
+        AskAsync<DraftAnswer>(HttpMethod.Post, $"api/libraries/{Uri.EscapeDataString(library)}/drafts", new { number }, cancellationToken);
+
+    public Task<PlanAnswer> PlanAsync(long draft, IEnumerable<PlanLine> files, CancellationToken cancellationToken) =>
+        AskAsync<PlanAnswer>(HttpMethod.Post, $"api/drafts/{draft}/folder", new { files }, cancellationToken);
+
+    public Task<StandingAnswer> AskForCheckAsync(long draft, CancellationToken cancellationToken) =>
+        AskAsync<StandingAnswer>(HttpMethod.Post, $"api/drafts/{draft}/check", null, cancellationToken);
+
+    public Task<StandingAnswer> ReadAsync(long draft, CancellationToken cancellationToken) =>
+        AskAsync<StandingAnswer>(HttpMethod.Get, $"api/drafts/{draft}", null, cancellationToken);
+
+    /// <summary>An address on this shelf; one elsewhere is refused, because the token would go with it.</summary>
+    public Uri At(string address) =>
+        Uri.TryCreate(shelf, address, out var full) && full.GetLeftPart(UriPartial.Authority) == shelf.GetLeftPart(UriPartial.Authority)
+            ? full
+            : throw new CouldNotRunException($"the shelf points to another place ({address}); the token is not sent there.");
+
+    /// <summary>Sends one request once. An answer that asks for a person's doing becomes a CouldNotRunException; others come back.</summary>
+    public async Task<HttpResponseMessage> SendAsync(HttpRequestMessage request, CancellationToken cancellationToken)
+    {
+        var answer = await http.SendAsync(request, cancellationToken);
+        if (answer.IsSuccessStatusCode || Patience.IsPassing(answer.StatusCode) || answer.StatusCode is HttpStatusCode.Conflict or HttpStatusCode.NotFound)
+            return answer;
+        using (answer)
+            throw new CouldNotRunException(await WhyAsync(answer, cancellationToken));
+    }
+
+    public async Task<string> WhyAsync(HttpResponseMessage answer, CancellationToken cancellationToken)
+    {
+        if (answer.StatusCode is HttpStatusCode.Unauthorized or HttpStatusCode.Forbidden && answer.Content.Headers.ContentLength is null or 0)
+            return $"the shelf does not know this upload token, or it was revoked. Make a new one at {shelf}workbench/tokens.";
+        if ((int)answer.StatusCode is >= 300 and < 400)
+            return $"the shelf is at another address: {answer.Headers.Location}. Give that one with --to.";
+        try
+        {
+            var said = await answer.Content.ReadFromJsonAsync<RefusalAnswer>(Json, cancellationToken);
+            return said?.Message ?? Unclear(answer);
+        }
+        catch (Exception e) when (e is JsonException or InvalidOperationException or NotSupportedException)
+        {
+            return Unclear(answer);
+        }
+    }
+
+    private string Unclear(HttpResponseMessage answer) =>
+        $"{shelf} answered {(int)answer.StatusCode}, which is not a shelf's answer. Look at the address; what was sent is kept.";
+
+    private Task<T> AskAsync<T>(HttpMethod method, string path, object? body, CancellationToken cancellationToken) =>
+        patience.TryAsync(async () =>
+        {
+            using var request = new HttpRequestMessage(method, new Uri(shelf, path));
+            if (body is not null)
+                request.Content = JsonContent.Create(body, options: Json);
+            using var answer = await SendAsync(request, cancellationToken);
+            if (Patience.IsPassing(answer.StatusCode))
+                throw new PassingTroubleException(await WhyAsync(answer, cancellationToken));
+            return answer.IsSuccessStatusCode
+                ? await answer.Content.ReadFromJsonAsync<T>(Json, cancellationToken) ?? throw new CouldNotRunException(Unclear(answer))
+                : throw new CouldNotRunException(await WhyAsync(answer, cancellationToken));
+        }, cancellationToken);
+}
