@@ -6,13 +6,10 @@ namespace LibraryShelf.Core.Intake;
 /// <summary>Removes the bytes of a zip that was unpacked or refused. The row stays: it says what became of it.</summary>
 public sealed class ClearUpload(ShelfDb db, UploadDesk desk)
 {
-    /// <summary>The release the zip went to when it was unpacked; null when it was refused or is not done yet.</summary>
-    public async Task<long?> RunAsync(string uploadId, CancellationToken cancellationToken)
+    /// <summary>Harmless when the zip is not done yet or its bytes are gone.</summary>
+    public async Task RunAsync(string uploadId, CancellationToken cancellationToken)
     {
-        var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == uploadId, cancellationToken);
-        if (upload is null || (upload.UnpackedAt is null && upload.Trouble is null))
-            return null;
-        desk.DeleteBytes(uploadId);
-        return upload.UnpackedAt is null ? null : upload.ReleaseId;
+        if (await db.Uploads.AnyAsync(u => u.Id == uploadId && (u.UnpackedAt != null || u.Trouble != null), cancellationToken))
+            desk.DeleteBytes(uploadId);
     }
 }

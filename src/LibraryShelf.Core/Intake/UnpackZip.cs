@@ -7,19 +7,18 @@ using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Intake;
 
-public enum UnpackOutcome
+public abstract record UnpackOutcome
 {
-    /// <summary>The zip's files are the draft's contents now.</summary>
-    Unpacked,
+    private UnpackOutcome() { }
 
-    /// <summary>It was unpacked or refused before; nothing was done.</summary>
-    AlreadyDone,
+    /// <summary>The zip's files are the draft's contents, now or since an earlier run.</summary>
+    public sealed record Unpacked(long ReleaseId) : UnpackOutcome;
 
-    /// <summary>Refused; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
-    Refused,
+    /// <summary>Refused, now or earlier; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
+    public sealed record Refused : UnpackOutcome;
 
     /// <summary>No such finished zip, or it is in use at this moment.</summary>
-    NotReady,
+    public sealed record NotReady : UnpackOutcome;
 }
 
 /// <summary>
@@ -34,13 +33,15 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
     public async Task<UnpackOutcome> RunAsync(string uploadId, CancellationToken cancellationToken)
     {
         if (!UploadDesk.IsId(uploadId))
-            return UnpackOutcome.NotReady;
+            return new UnpackOutcome.NotReady();
         using var lease = desk.TryTake(uploadId);
         var upload = await db.Uploads.Where(u => u.Id == uploadId && u.Kind == UploadKind.Zip).SingleOrDefaultAsync(cancellationToken);
         if (lease is null || upload?.FinishedAt is null)
-            return UnpackOutcome.NotReady;
-        if (upload.UnpackedAt is not null || upload.Trouble is not null)
-            return UnpackOutcome.AlreadyDone;
+            return new UnpackOutcome.NotReady();
+        if (upload.UnpackedAt is not null)
+            return new UnpackOutcome.Unpacked(upload.ReleaseId);
+        if (upload.Trouble is not null)
+            return new UnpackOutcome.Refused();
         try
         {
             var files = await StoreAllAsync(upload, cancellationToken);
@@ -120,7 +121,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         upload.UnpackedAt = now;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return UnpackOutcome.Unpacked;
+        return new UnpackOutcome.Unpacked(release.Id);
     }
 
     private async Task<UnpackOutcome> RefuseAsync(Upload upload, string why, CancellationToken cancellationToken)
@@ -128,6 +129,6 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         db.ChangeTracker.Clear();
         var words = $"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}";
         await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken);
-        return UnpackOutcome.Refused;
+        return new UnpackOutcome.Refused();
     }
 }

@@ -3,6 +3,7 @@ using System.Text.Json.Serialization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Web.Jobs;
 
 namespace LibraryShelf.Web.Endpoints;
 
@@ -31,6 +32,7 @@ internal static class SendEndpoints
         var api = app.MapGroup("/api").GuardSenders();
         api.MapPost("/libraries/{slug}/drafts", StartAsync);
         api.MapPost("/drafts/{id:long}/folder", PlanAsync);
+        api.MapPost("/drafts/{id:long}/check", CheckAsync);
         api.MapGet("/drafts/{id:long}", ReadAsync);
     }
 
@@ -63,6 +65,22 @@ internal static class SendEndpoints
     private static FolderAnswer AnswerOf(PlanOutcome.Planned planned, HttpRequest request) => new(
         planned.Files, planned.Bytes, planned.Wanted.Sum(w => w.Size),
         [.. planned.Wanted.Select(w => new Wanted(w.Path, w.Size, w.Sha256, w.UploadId is null ? null : $"{request.PathBase}/uploads/{w.UploadId}"))]);
+
+    /// <summary>Asks for the check and answers where the draft stands; asking twice, or for a checked release, is harmless.</summary>
+    private static async Task<IResult> CheckAsync(long id, AskForCheck ask, ReadDraft read, JobChain chain, CancellationToken cancellationToken)
+    {
+        switch (await ask.RunAsync(id, cancellationToken))
+        {
+            case AskForCheckOutcome.Asked:
+                chain.CheckSoon(id);
+                break;
+            case AskForCheckOutcome.StillOnTheWay notYet:
+                return Refusals.Say(StatusCodes.Status409Conflict, notYet.Message);
+            case AskForCheckOutcome.NotADraft closed when (await read.RunAsync(id, cancellationToken))?.State != ReleaseState.Checked:
+                return Refusals.Say(StatusCodes.Status409Conflict, closed.Message);
+        }
+        return await ReadAsync(id, read, cancellationToken);
+    }
 
     private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
         await read.RunAsync(id, cancellationToken) is { } standing ? Results.Json(standing, Words) : Refusals.NoSuchRelease();
