@@ -78,4 +78,31 @@ public sealed class OutsideReaderTests
         Assert.Contains("No errors detected", OutsideTool.Run(folder.Path, "unzip", "-tq", "many.zip"));
         Assert.Contains("Everything is Ok", OutsideTool.Run(folder.Path, "7z", "t", "many.zip"));
     }
+
+    /// <summary>The big file's bytes are zeros that were never written (a sparse file), so only what lies behind them is read.</summary>
+    [Fact]
+    public void A_file_behind_four_gigabytes_is_found_through_zip64()
+    {
+        using var folder = new TemporaryFolder();
+        var big = RecipeEntry.FromBlob("big.wav", 0x1_0000_0000, 0, new string('0', 64));
+        var layout = new ArchiveLayout(new Recipe("T", Recipe.Undated, [big, RecipeEntry.FromBytes("behind.txt", "behind"u8.ToArray())]));
+        using (var file = File.Create(folder.File("big.zip")))
+        {
+            foreach (var slice in layout.Slices(0, layout.Length))
+            {
+                if (slice.Entry is null)
+                    file.Write(slice.Bytes.Span);
+                else
+                    file.Seek(slice.Count, SeekOrigin.Current);
+            }
+        }
+        var zipinfo = OutsideTool.Run(folder.Path, "zipinfo", "big.zip");
+        Assert.Matches("4294967296 b. stor 80-Jan-01 00:00 T/big.wav", zipinfo);
+        Assert.Contains("No errors detected", OutsideTool.Run(folder.Path, "unzip", "-t", "big.zip", "T/behind.txt"));
+        Assert.Contains("Everything is Ok", OutsideTool.Run(folder.Path, "7z", "t", "big.zip", "T/behind.txt"));
+        Assert.Equal("4294967296 b'behind'\n", OutsideTool.Run(folder.Path, "python3", "-c",
+            "import zipfile; z = zipfile.ZipFile('big.zip'); print(z.getinfo('T/big.wav').file_size, z.read('T/behind.txt'))"));
+        using var zip = ZipFile.OpenRead(folder.File("big.zip"));
+        Assert.Equal("behind", new StreamReader(zip.GetEntry("T/behind.txt")!.Open()).ReadToEnd());
+    }
 }

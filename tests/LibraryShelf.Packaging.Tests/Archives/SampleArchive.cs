@@ -50,4 +50,8 @@ internal sealed class SampleArchive
         Blob("a/b/c.sfz", [1, 2, 3, 4, 5]),
         RecipeEntry.FromBytes("nothing.txt", default),
     ]);
+
+    /// <summary>The same kinds of file in so few bytes that every range can be tried.</summary>
+    public Recipe Tiny() => new("T", Recipe.Undated,
+        [Blob("ä", [1, 2, 3, 4, 5]), Blob("e", []), RecipeEntry.FromBytes("i", "text"u8.ToArray()), RecipeEntry.FromBytes("n", default), Blob("s/z", [6, 7])]);
 }
