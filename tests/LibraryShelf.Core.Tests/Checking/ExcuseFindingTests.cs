@@ -1,0 +1,104 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Packaging.CheckSheets;
+using Microsoft.EntityFrameworkCore;
+using static LibraryShelf.Core.Tests.Checking.CheckBench;
+
+namespace LibraryShelf.Core.Tests.Checking;
+
+public sealed class ExcuseFindingTests
+{
+    private static readonly byte[] Silence = Wav(0, 0, 0);
+    private static readonly byte[] OtherSilence = Wav(0, 0, 0, 0);
+
+    [Fact]
+    public async Task An_excused_must_fix_no_longer_holds_up_sealing()
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        Assert.IsType<ExcuseFindingOutcome.Excused>(await bench.ExcuseAsync(id, entry.Id, "  a rest on purpose "));
+        var after = (await bench.SheetAsync(id)).Single(e => e.Id == entry.Id);
+        Assert.Equal(("a rest on purpose", bench.Shelf.Clock.GetUtcNow()), (after.ExcuseReason, after.ExcusedAt));
+        Assert.False(after.BlocksSealing);
+    }
+
+    [Theory]
+    [InlineData(null)]
+    [InlineData("   ")]
+    public async Task A_reason_is_required(string? reason)
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        var refused = Assert.IsType<ExcuseFindingOutcome.Refused>(await bench.ExcuseAsync(id, entry.Id, reason));
+        Assert.Equal("Reason", refused.Refusal.Field);
+        Assert.IsType<ExcuseFindingOutcome.Refused>(await bench.ExcuseAsync(id, entry.Id, new string('x', ExcuseFinding.MaxReasonLength + 1)));
+    }
+
+    [Fact]
+    public async Task Another_releases_finding_and_a_sealed_release_are_left_alone()
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        Assert.IsType<ExcuseFindingOutcome.NoSuchFinding>(await bench.ExcuseAsync(id + 1, entry.Id, "no"));
+        await using var db = bench.Open();
+        var release = await db.Releases.SingleAsync(r => r.Id == id);
+        release.MoveTo(ReleaseState.Sealed, bench.Shelf.Clock.GetUtcNow());
+        await db.SaveChangesAsync();
+        Assert.IsType<ExcuseFindingOutcome.Refused>(await bench.ExcuseAsync(id, entry.Id, "no"));
+        Assert.Null((await bench.SheetAsync(id)).Single(e => e.Id == entry.Id).ExcuseReason);
+    }
+
+    [Fact]
+    public async Task An_excuse_holds_for_the_same_bytes_and_no_others()
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        await bench.ExcuseAsync(id, entry.Id, "on purpose");
+
+        await bench.ReopenAsync(id);
+        await bench.PutAsync(id, "more.txt", Text("more"));
+        Assert.Equal(0, (await bench.CheckAsync(id)).MustFix);
+        Assert.Equal("on purpose", (await SilentAsync(bench, id)).ExcuseReason);
+
+        await bench.ReopenAsync(id);
+        await bench.PutAsync(id, "A3.wav", OtherSilence);
+        Assert.Equal(1, (await bench.CheckAsync(id)).MustFix);
+        Assert.Null((await SilentAsync(bench, id)).ExcuseReason);
+    }
+
+    [Fact]
+    public async Task An_excuse_goes_on_in_the_next_version_at_the_same_path_only()
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        await bench.ExcuseAsync(id, entry.Id, "on purpose");
+        var next = await bench.DraftAsync("1.1.0", ("A3.wav", Silence), ("B3.wav", Silence));
+        Assert.Equal(1, (await bench.CheckAsync(next)).MustFix);
+        var sheet = (await bench.SheetAsync(next)).Where(e => e.Code == FindingCodes.RecordingSilent).ToDictionary(e => e.Path!, e => e.ExcuseReason, StringComparer.Ordinal);
+        Assert.Equal("on purpose", sheet["A3.wav"]);
+        Assert.Null(sheet["B3.wav"]);
+    }
+
+    [Fact]
+    public async Task Of_several_findings_about_one_mapping_only_the_excused_one_stays_excused()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2)), ("x.sfz", Text("<region> sample=A3.wav\n<region> sample=b.wav\n<region> sample=c.wav")));
+        Assert.Equal(2, (await bench.CheckAsync(id)).MustFix);
+        var about = (await bench.SheetAsync(id)).Single(e => e.Message.Contains("c.wav", StringComparison.Ordinal));
+        await bench.ExcuseAsync(id, about.Id, "comes later");
+        await bench.ReopenAsync(id);
+        Assert.Equal(1, (await bench.CheckAsync(id)).MustFix);
+        Assert.Equal("comes later", (await bench.SheetAsync(id)).Single(e => e.Message.Contains("c.wav", StringComparison.Ordinal)).ExcuseReason);
+    }
+
+    private static async Task<(long Id, SheetEntry Entry)> CheckedAsync(CheckBench bench)
+    {
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Silence));
+        await bench.CheckAsync(id);
+        return (id, await SilentAsync(bench, id));
+    }
+
+    private static async Task<SheetEntry> SilentAsync(CheckBench bench, long id) =>
+        (await bench.SheetAsync(id)).Single(e => e.Code == FindingCodes.RecordingSilent);
+}
