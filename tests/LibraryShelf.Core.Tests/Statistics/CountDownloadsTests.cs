@@ -1,0 +1,87 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Tests.Downloads;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+public sealed class CountDownloadsTests
+{
+    private static async Task HandOverAsync(StockedShelf shelf, string downloadId, params (long From, long To)[] stretches)
+    {
+        foreach (var (from, to) in stretches)
+        {
+            shelf.Temp.Clock.Advance(TimeSpan.FromSeconds(10));
+            await shelf.WithAsync(async db =>
+            {
+                await new RecordEvents(db).RunAsync([new DownloadEvent { DownloadId = downloadId, From = from, To = to, At = shelf.Now }], default);
+                return 0;
+            });
+        }
+    }
+
+    private static Task<int> CountAsync(StockedShelf shelf, int pageSize = 2_000) =>
+        shelf.WithAsync(db => new CountDownloads(db) { PageSize = pageSize }.RunAsync(default));
+
+    private static Task<List<DownloadTally>> TalliesAsync(StockedShelf shelf) =>
+        shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().OrderBy(t => t.DownloadId).ToListAsync());
+
+    [Fact]
+    public async Task Finished_is_when_the_last_missing_byte_was_handed_over()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var id = (await shelf.MadeAsync()).DownloadId;
+        await HandOverAsync(shelf, id, (0, 100), (200, shelf.Length));
+        Assert.Equal(2, await CountAsync(shelf));
+        var half = Assert.Single(await TalliesAsync(shelf));
+        Assert.Null(half.FinishedAt);
+        Assert.Equal(shelf.Length - 100, half.BytesCovered);
+
+        await HandOverAsync(shelf, id, (90, 210));
+        var finish = shelf.Now;
+        await HandOverAsync(shelf, id, (0, shelf.Length)); // again, later: changes nothing
+        await CountAsync(shelf);
+        var whole = Assert.Single(await TalliesAsync(shelf));
+        Assert.Equal((finish, shelf.Length), (whole.FinishedAt, whole.BytesCovered));
+    }
+
+    [Fact]
+    public async Task Counting_twice_or_from_nothing_or_in_small_pages_gives_the_same()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var ids = new[] { (await shelf.MadeAsync()).DownloadId, (await shelf.MadeAsync()).DownloadId, (await shelf.MadeAsync()).DownloadId };
+        await HandOverAsync(shelf, ids[0], (0, 50), (0, 50));
+        await HandOverAsync(shelf, ids[1], (0, shelf.Length));
+        await HandOverAsync(shelf, ids[0], (50, shelf.Length));
+        Assert.Equal(4, await CountAsync(shelf));
+        await HandOverAsync(shelf, ids[2], (10, 20));
+        Assert.Equal(1, await CountAsync(shelf));
+        Assert.Equal(0, await CountAsync(shelf));
+        var first = await TalliesAsync(shelf);
+
+        await shelf.WithAsync(db => db.DownloadTallies.ExecuteDeleteAsync());
+        Assert.Equal(5, await CountAsync(shelf, pageSize: 1));
+        Assert.Equivalent(first, await TalliesAsync(shelf), strict: true);
+        Assert.Equal(2, first.Count(t => t.FinishedAt is not null));
+    }
+
+    [Fact]
+    public async Task A_resume_proves_what_a_kill_left_uncommitted()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var id = (await shelf.MadeAsync()).DownloadId;
+        // [0, 3000) went out, but the process was killed before its event was written; the client resumed at 3000.
+        await HandOverAsync(shelf, id, (0, 3000), (3000, shelf.Length));
+        await CountAsync(shelf);
+        Assert.NotNull(Assert.Single(await TalliesAsync(shelf)).FinishedAt);
+    }
+
+    [Fact]
+    public async Task Events_of_a_download_that_is_not_there_hold_nothing_up()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await HandOverAsync(shelf, "nobody", (0, 5));
+        Assert.Equal(1, await CountAsync(shelf));
+        Assert.Equal(0, await CountAsync(shelf));
+    }
+}
