@@ -90,7 +90,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
 
     public async Task<Person> PersonAsync(string email, bool isMaker = false, string? password = null)
     {
-        await using var scope = Server.Services.CreateAsyncScope();
+        await using var scope = Services.CreateAsyncScope();
         var people = scope.ServiceProvider.GetRequiredService<UserManager<Person>>();
         if (await people.FindByEmailAsync(email) is { } known)
             return known;
@@ -103,13 +103,13 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     /// <summary>Runs one verb (or any service) in a scope of its own, as a request or a job does.</summary>
     public async Task<T> RunAsync<TVerb, T>(Func<TVerb, Task<T>> run) where TVerb : notnull
     {
-        await using var scope = Server.Services.CreateAsyncScope();
+        await using var scope = Services.CreateAsyncScope();
         return await run(scope.ServiceProvider.GetRequiredService<TVerb>());
     }
 
     public async Task WithDbAsync(Func<ShelfDb, Task> use)
     {
-        await using var scope = Server.Services.CreateAsyncScope();
+        await using var scope = Services.CreateAsyncScope();
         await use(scope.ServiceProvider.GetRequiredService<ShelfDb>());
     }
 
@@ -126,7 +126,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
 
     private async Task<Cookie> SignInCookieAsync(Person person)
     {
-        await using var scope = Server.Services.CreateAsyncScope();
+        await using var scope = Services.CreateAsyncScope();
         var services = scope.ServiceProvider;
         var options = services.GetRequiredService<IOptionsMonitor<CookieAuthenticationOptions>>().Get(IdentityConstants.ApplicationScheme);
         var principal = await services.GetRequiredService<IUserClaimsPrincipalFactory<Person>>().CreateAsync(person);
