@@ -7,7 +7,7 @@ namespace LibraryShelf.Packaging.Folders;
 /// Canonical decomposition (NFD) from a table of our own: string.Normalize does nothing when globalization is invariant, and the
 /// shelf must give the same answer on every machine, with or without ICU. Unicode Standard §3.11, §3.12; Annex 15.
 /// </summary>
-internal static class UnicodeForms
+public static class UnicodeForms
 {
     private const int HangulFirst = 0xAC00, HangulCount = 11172, LeadFirst = 0x1100, VowelFirst = 0x1161, TailFirst = 0x11A7;
     private const int Vowels = 21, Tails = 28;

@@ -39,7 +39,8 @@ internal static class ArchiveResponse
         var feature = context.Features.GetRequiredFeature<IHttpResponseBodyFeature>();
         feature.DisableBuffering();
         var body = new ArchiveBody(open.Layout, blobs, handover, feature);
-        await SendAsync(plan.Ranges, parts, body, feature.Stream, context.RequestAborted);
+        // A client that has gone must not look to the server like an answer cut short by mistake.
+        if (!await SendAsync(plan.Ranges, parts, body, context.RequestAborted)) context.Abort();
     }
 
     private static void WriteFields(IHeaderDictionary headers, Archive archive)
@@ -52,14 +53,15 @@ internal static class ArchiveResponse
         headers["X-Accel-Buffering"] = "no";
     }
 
-    private static async Task SendAsync(
-        IReadOnlyList<ByteRange> ranges, MultipartRanges? parts, ArchiveBody body, Stream frame, CancellationToken cancellationToken)
+    /// <returns>False when the client went away meanwhile.</returns>
+    private static async Task<bool> SendAsync(
+        IReadOnlyList<ByteRange> ranges, MultipartRanges? parts, ArchiveBody body, CancellationToken cancellationToken)
     {
         foreach (var range in ranges)
         {
-            if (parts is not null) await frame.WriteAsync(parts.Before(range), cancellationToken);
-            await body.SendAsync(range, cancellationToken);
+            if (parts is not null && !await body.SendFrameAsync(parts.Before(range), cancellationToken)) return false;
+            if (!await body.SendAsync(range, cancellationToken)) return false;
         }
-        if (parts is not null) await frame.WriteAsync(parts.End, cancellationToken);
+        return parts is null || await body.SendFrameAsync(parts.End, cancellationToken);
     }
 }

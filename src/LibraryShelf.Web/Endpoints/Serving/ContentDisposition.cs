@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Web.Endpoints.Serving;
 
@@ -55,7 +56,7 @@ internal static class ContentDisposition
     private static string Undressed(Rune rune)
     {
         if (Rune.GetUnicodeCategory(rune) == UnicodeCategory.NonSpacingMark) return "";
-        var letters = string.Concat(rune.ToString().Normalize(NormalizationForm.FormD).Where(char.IsAscii));
+        var letters = string.Concat(UnicodeForms.Decompose(rune.ToString()).Where(char.IsAscii));
         return letters.Length > 0 ? letters : "_";
     }
 }

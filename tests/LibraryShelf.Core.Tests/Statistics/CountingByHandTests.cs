@@ -1,0 +1,71 @@
+using System.Text.RegularExpressions;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Tests.Downloads;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+/// <summary>The SQL that docs/counting.md offers is run as it stands there and held against the page's figures.</summary>
+public sealed class CountingByHandTests
+{
+    [Fact]
+    public async Task The_documents_SQL_and_the_page_agree()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var random = new Random(11);
+        for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random);
+        await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
+        var numbers = await shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(null, 60, default));
+        Assert.InRange(numbers.Finished, 1, numbers.Started - 1);
+
+        Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, Sql()[0]));
+        var today = numbers.ByDay()[^1];
+        Assert.InRange(today.Started, 1, numbers.Started - 1);
+        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[1]));
+        foreach (var tally in await shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().ToListAsync()))
+        {
+            var islands = await RunAsync(shelf, Sql()[2].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
+            Assert.Equal(tally.FinishedAt is not null, islands is [var only] && only == $"0|{shelf.Length}");
+            Assert.Equal(tally.BytesCovered, islands.Sum(i => long.Parse(i.Split('|')[1]) - long.Parse(i.Split('|')[0])));
+        }
+    }
+
+    /// <summary>A download of the last days, of the maker's now and then, in up to four overlapping stretches.</summary>
+    private static Task AddAsync(StockedShelf shelf, string id, Random random) => shelf.WithAsync(db =>
+    {
+        var started = shelf.Now.AddHours(-random.Next(60));
+        db.Downloads.Add(new Download
+        {
+            Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, StartedAt = started,
+            Why = random.Next(5) == 0 ? MayDownloadWhy.Maker : MayDownloadWhy.Free,
+        });
+        for (var n = 0; n < 4; n++)
+        {
+            long a = random.Next(2) == 0 ? 0 : random.Next((int)shelf.Length), b = random.Next(2) == 0 ? shelf.Length : random.Next((int)shelf.Length);
+            if (a != b) db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = Math.Min(a, b), To = Math.Max(a, b), At = started.AddMinutes(n) });
+        }
+        return db.SaveChangesAsync();
+    });
+
+    private static async Task<List<string>> RunAsync(StockedShelf shelf, string sql)
+    {
+        await using var db = shelf.Temp.Open();
+        await db.Database.OpenConnectionAsync();
+        await using var command = db.Database.GetDbConnection().CreateCommand();
+        command.CommandText = sql;
+        await using var reader = await command.ExecuteReaderAsync();
+        var rows = new List<string>();
+        while (await reader.ReadAsync()) rows.Add(string.Join('|', Enumerable.Range(0, reader.FieldCount).Select(reader.GetValue)));
+        return rows;
+    }
+
+    private static string[] Sql()
+    {
+        var root = new DirectoryInfo(AppContext.BaseDirectory);
+        while (!File.Exists(Path.Combine(root.FullName, "LibraryShelf.sln"))) root = root.Parent!;
+        var text = File.ReadAllText(Path.Combine(root.FullName, "docs", "counting.md"));
+        return [.. Regex.Matches(text, "```sql\n(.*?)```", RegexOptions.Singleline).Select(m => m.Groups[1].Value)];
+    }
+}
