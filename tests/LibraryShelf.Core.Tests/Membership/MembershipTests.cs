@@ -7,8 +7,8 @@ namespace LibraryShelf.Core.Tests.Membership;
 
 public sealed class MembershipTests
 {
-    private static Task<GrantOutcome> GrantAsync(StockedShelf shelf, string email, DateTimeOffset? until = null) =>
-        shelf.WithAsync(db => new GrantMembership(db, shelf.Temp.Clock).RunAsync(email, "by hand", until, default));
+    private static Task<GrantOutcome> GrantAsync(StockedShelf shelf, string email, DateOnly? lastDay = null) =>
+        shelf.WithAsync(db => new GrantMembership(db, shelf.Temp.Clock).RunAsync(email, "by hand", lastDay, shelfAddress: null, default));
 
     private static Task<EndOutcome> EndAsync(StockedShelf shelf, long personId) =>
         shelf.WithAsync(db => new EndMembership(db, shelf.Temp.Clock).RunAsync(personId, default));
@@ -38,11 +38,11 @@ public sealed class MembershipTests
     }
 
     [Fact]
-    public async Task A_membership_with_an_end_ends_at_that_moment()
+    public async Task A_membership_with_a_last_day_ends_with_that_day()
     {
         await using var shelf = await StockedShelf.MakeAsync(Audience.Members);
-        var until = shelf.Now.AddDays(30);
-        await GrantAsync(shelf, "wren@example.org", until);
+        var until = new DateTimeOffset(2026, 12, 25, 0, 0, 0, TimeSpan.Zero); // no shop yet: days are UTC's
+        await GrantAsync(shelf, "wren@example.org", new DateOnly(2026, 12, 24));
         var wren = await IdAsync(shelf, "wren@example.org");
         Assert.Equal(until, (await MineAsync(shelf, wren)).MemberUntil);
         shelf.Temp.Clock.SetUtcNow(until.AddMilliseconds(-1));
@@ -69,7 +69,7 @@ public sealed class MembershipTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         Assert.Equal(GrantOutcome.BadAddress, await GrantAsync(shelf, typed));
-        Assert.Equal(GrantOutcome.EndsBeforeItStarts, await GrantAsync(shelf, "wren@example.org", shelf.Now));
+        Assert.Equal(GrantOutcome.EndsBeforeItStarts, await GrantAsync(shelf, "wren@example.org", new DateOnly(2026, 11, 24)));
         Assert.Equal(0, await shelf.WithAsync(db => db.Users.CountAsync()));
     }
 
