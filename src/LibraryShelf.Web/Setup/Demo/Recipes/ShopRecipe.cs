@@ -1,0 +1,26 @@
+namespace LibraryShelf.Web.Setup.Demo.Recipes;
+
+/// <summary>The whole of seed/: the shop, its invented members and its libraries.</summary>
+internal sealed record ShopRecipe
+{
+    public required string Name { get; init; }
+    public required string MakerLine { get; init; }
+    public required string Contact { get; init; }
+    public required string TimeZone { get; init; }
+    public required string Currency { get; init; }
+    public required string PostalAddress { get; init; }
+    public required string MakerEmail { get; init; }
+    public required string MakerPassword { get; init; }
+    public required int OpenedDaysAgo { get; init; }
+    public string Terms { get; init; } = "";
+    public string Privacy { get; init; } = "";
+    public string Licence { get; init; } = "";
+    public IReadOnlyList<MemberRecipe> Members { get; init; } = [];
+    public IReadOnlyList<KeptCopy> KeptCopies { get; init; } = [];
+    public IReadOnlyList<LibraryRecipe> Libraries { get; init; } = [];
+}
+
+internal sealed record MemberRecipe(string Email, int FromDaysAgo, int? UntilDaysAgo = null, string Note = "");
+
+/// <summary>A version someone took while its library was free; it stays theirs, member or not.</summary>
+internal sealed record KeptCopy(string Email, string Library, string Number, int DaysAgo);
