@@ -1,8 +1,13 @@
 using LibraryShelf.Web.Endpoints;
 using LibraryShelf.Web.Setup;
+using LibraryShelf.Web.Setup.Demo;
 
 // The table of contents of the host: each line is one file in Setup/ or Endpoints/.
-var builder = WebApplication.CreateBuilder(args);
+var start = DemoArguments.Read(args);
+if (!await DemoShop.OpenAsync(start))
+    return 2;
+
+var builder = WebApplication.CreateBuilder(start.Rest);
 builder.AddShelfSettings();
 builder.AddShelfData();
 builder.AddShelfStorage();
@@ -17,6 +22,8 @@ var app = builder.Build();
 await app.PrepareDataAsync();
 app.UseShelfPipeline();
 app.MapShelfEndpoints();
+app.GreetDemo(start);
 await app.RunAsync();
+return 0;
 
 public sealed partial class Program;

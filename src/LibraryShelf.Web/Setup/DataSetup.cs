@@ -16,13 +16,16 @@ internal static class DataSetup
     }
 
     /// <summary>Makes the data directory and brings the database to this version before the first request.</summary>
-    public static async Task PrepareDataAsync(this WebApplication app)
+    public static Task PrepareDataAsync(this WebApplication app) => app.Services.PrepareDataAsync(app.Lifetime.ApplicationStopping);
+
+    /// <summary>The same without a host, for the practice shop.</summary>
+    public static async Task PrepareDataAsync(this IServiceProvider services, CancellationToken cancellationToken)
     {
-        var paths = app.Services.GetRequiredService<DataPaths>();
+        var paths = services.GetRequiredService<DataPaths>();
         foreach (var folder in new[] { paths.Root, paths.Blobs, paths.Uploads, paths.Outbox })
             Directory.CreateDirectory(folder);
-        await using var scope = app.Services.CreateAsyncScope();
+        await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<ShelfDb>();
-        await db.Database.EnsureCreatedAsync(app.Lifetime.ApplicationStopping);
+        await db.Database.EnsureCreatedAsync(cancellationToken);
     }
 }

@@ -1,0 +1,25 @@
+namespace LibraryShelf.Web.Setup.Demo;
+
+/// <summary>
+/// The command line with the bare word --demo taken out of it, because the configuration reader would take the word after it
+/// for its value. The practice shop lives in a folder of its own unless another is asked for.
+/// </summary>
+internal sealed record DemoArguments(bool IsDemo, string[] Rest)
+{
+    private const string DataDirectoryKey = "Shelf:DataDirectory";
+    private const string DefaultDirectory = "demo-data";
+
+    public static DemoArguments Read(string[] args)
+    {
+        string[] rest = [.. args.Where(a => !IsSwitch(a))];
+        if (rest.Length == args.Length)
+            return new DemoArguments(false, args);
+        // Only what was said for this start counts: the directory in appsettings.json is the maker's own shelf.
+        var said = new ConfigurationBuilder().AddEnvironmentVariables().AddCommandLine(rest).Build()[DataDirectoryKey];
+        return new DemoArguments(true, string.IsNullOrWhiteSpace(said) ? [.. rest, $"--{DataDirectoryKey}={DefaultDirectory}"] : rest);
+    }
+
+    private static bool IsSwitch(string argument) =>
+        argument.Equals(SettingsSetup.DemoSwitch, StringComparison.OrdinalIgnoreCase)
+        || argument.Equals(SettingsSetup.DemoSwitch + "=true", StringComparison.OrdinalIgnoreCase);
+}

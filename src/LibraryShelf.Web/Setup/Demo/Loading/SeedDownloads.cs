@@ -1,0 +1,59 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Setup.Demo.Recipes;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Setup.Demo.Loading;
+
+/// <summary>Writes the invented past of downloads as rows and events, and has it counted as any other.</summary>
+internal sealed class SeedDownloads(Steps steps)
+{
+    private const int Days = 60;
+
+    public async Task RunAsync(ShopRecipe shop, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var shelf = await steps.TakeAsync<ShelfDb, List<ShelvedRelease>>(db => ShelfAsync(db, cancellationToken));
+        var people = await steps.TakeAsync<ShelfDb, List<KnownPerson>>(db => PeopleAsync(db, cancellationToken));
+        var past = new DownloadPast(shelf, people);
+        foreach (var copy in shop.KeptCopies)
+        {
+            past.AddWhole(
+                shelf.Single(s => s.Library.Slug == copy.Library && s.Release.Number == copy.Number),
+                people.Single(p => p.Email == copy.Email),
+                now.AddDays(-copy.DaysAgo));
+        }
+        past.Invent(now, Days);
+        await steps.TakeAsync<ShelfDb, int>(db => WriteAsync(db, past.Downloads, cancellationToken));
+        var events = past.Events.OrderBy(e => e.At).ToList();
+        await steps.TakeAsync<RecordEvents, int>(async v =>
+        {
+            await v.RunAsync(events, cancellationToken);
+            return events.Count;
+        });
+        await steps.TakeAsync<CountDownloads, int>(v => v.RunAsync(cancellationToken));
+    }
+
+    private static async Task<List<ShelvedRelease>> ShelfAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        var archives = await db.Archives.AsNoTracking().Where(a => a.Kind == ArchiveKind.Full).ToListAsync(cancellationToken);
+        var releases = await db.Releases.AsNoTracking().Where(r => r.State == ReleaseState.Published)
+            .Include(r => r.Library).ThenInclude(l => l.Audiences).OrderBy(r => r.Id).ToListAsync(cancellationToken);
+        return [.. releases.Join(archives, r => r.Id, a => a.ReleaseId, (r, a) => new ShelvedRelease(r, r.Library, a.Id, a.Length))];
+    }
+
+    private static async Task<List<KnownPerson>> PeopleAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        var grants = (await db.MembershipGrants.AsNoTracking().ToListAsync(cancellationToken)).ToLookup(g => g.PersonId);
+        var people = await db.Users.AsNoTracking().Where(p => !p.IsMaker).OrderBy(p => p.Id).ToListAsync(cancellationToken);
+        return people.ConvertAll(p => new KnownPerson(p.Id, p.Email!, [.. grants[p.Id]]));
+    }
+
+    private static async Task<int> WriteAsync(ShelfDb db, List<Download> downloads, CancellationToken cancellationToken)
+    {
+        db.Downloads.AddRange(downloads);
+        return await db.SaveChangesAsync(cancellationToken);
+    }
+}

@@ -1,0 +1,116 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Web.Setup;
+using LibraryShelf.Web.Setup.Demo;
+using LibraryShelf.Web.Setup.Demo.Loading;
+using LibraryShelf.Web.Setup.Demo.Recipes;
+using Microsoft.Data.Sqlite;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace LibraryShelf.Web.Tests.Setup.Demo.Loading;
+
+/// <summary>A part of the practice shop, filled once: the box with planted faults, the one with a leftover, the one that was free.</summary>
+public sealed class FilledPracticeShop : IAsyncLifetime
+{
+    private static readonly string[] Part = ["sluice-gate-bass", "pantry-glasses", "flowerpot-bells"];
+    private readonly string _root = Path.Combine(Path.GetTempPath(), "shelf-demo-" + Guid.NewGuid().ToString("N"));
+    private ServiceProvider? _services;
+
+    public DateTimeOffset Now { get; } = new(2026, 11, 25, 9, 0, 0, TimeSpan.Zero);
+
+    public async Task InitializeAsync()
+    {
+        var clock = new SettableClock(Now);
+        _services = DemoShop.Services([$"--Shelf:DataDirectory={_root}"], clock);
+        await _services.PrepareDataAsync(CancellationToken.None);
+        var whole = SeedReader.Read(SeedReader.DefaultFolder);
+        var shop = whole with { Libraries = [.. whole.Libraries.Where(l => Part.Contains(l.Slug))] };
+        await new SeedShelf(new Steps(_services), clock, TextWriter.Null).RunAsync(shop, Now, CancellationToken.None);
+    }
+
+    public async Task<T> AskAsync<T>(Func<ShelfDb, Task<T>> question)
+    {
+        await using var scope = _services!.CreateAsyncScope();
+        return await question(scope.ServiceProvider.GetRequiredService<ShelfDb>());
+    }
+
+    public async Task DisposeAsync()
+    {
+        await _services!.DisposeAsync();
+        SqliteConnection.ClearAllPools();
+        Directory.Delete(_root, recursive: true);
+    }
+}
+
+public sealed class SeedShelfTests(FilledPracticeShop shop) : IClassFixture<FilledPracticeShop>
+{
+    [Fact]
+    public async Task The_open_draft_shows_every_planted_fault()
+    {
+        var draft = await Release("sluice-gate-bass", "1.1.0");
+        Assert.Equal(ReleaseState.Checked, draft.State);
+        var found = await shop.AskAsync(db => db.SheetEntries.Where(e => e.ReleaseId == draft.Id).ToListAsync());
+        Assert.Equal(
+            ["Recordings/gate_Ab2_hard_2.wav"], Paths(found, FindingCodes.RecordingCutShort));
+        Assert.Equal(["Recordings/gate_Gb2_soft_1.wav"], Paths(found, FindingCodes.RecordingSilent));
+        Assert.Equal(
+            ["Recordings/gate_Bb1_hard_1.wav", "Recordings/gate_Bb1_hard_2.wav"], Paths(found, FindingCodes.RecordingClipped));
+        Assert.Contains("gate_Bb2_medium_1.wav", Assert.Single(found, e => e.Code == FindingCodes.MappingMissingFile).Message, StringComparison.Ordinal);
+        Assert.Contains("GATE_D2_SOFT_2.WAV", Assert.Single(found, e => e.Code == FindingCodes.MappingOtherSpelling).Message, StringComparison.Ordinal);
+        Assert.Contains("44100", Assert.Single(found, e => e.Code == FindingCodes.RatesDiffer).Message, StringComparison.Ordinal);
+        Assert.Equal(["Sluice Gate Bass.pond"], Paths(found, FindingCodes.FileKept));
+        Assert.Equal(4, found.Count(e => e.Severity == Severity.MustFix));
+    }
+
+    [Fact]
+    public async Task Published_versions_are_clean_but_for_the_leftover_takes()
+    {
+        var found = await shop.AskAsync(db => db.SheetEntries
+            .Where(e => db.Releases.Any(r => r.Id == e.ReleaseId && r.State == ReleaseState.Published) && e.Severity != Severity.Fine)
+            .ToListAsync());
+        Assert.Equal(["Recordings/glass_E6_2.wav", "Recordings/glass_G6_2.wav"], Paths(found, FindingCodes.RecordingUnused));
+        Assert.Equal(2, found.Count);
+    }
+
+    [Fact]
+    public async Task A_box_that_was_free_is_for_members_now()
+    {
+        var library = await shop.AskAsync(db => db.Libraries.Include(l => l.Audiences).SingleAsync(l => l.Slug == "flowerpot-bells"));
+        Assert.Equal(Audience.Free, library.AudienceAt(shop.Now.AddDays(-125)));
+        Assert.Equal(Audience.Members, library.AudienceAt(shop.Now));
+        Assert.Equal(2, library.Audiences.Count);
+    }
+
+    [Fact]
+    public async Task Everything_is_dated_back_and_nothing_lies_ahead()
+    {
+        var releases = await shop.AskAsync(db => db.Releases.Where(r => r.SealedAt != null).ToListAsync());
+        Assert.Equal(6, releases.Count);
+        Assert.All(releases, r =>
+            Assert.True(r.CreatedAt < r.SealedAt && r.SealedAt <= r.PublishedAt && r.PublishedAt < shop.Now, r.Number));
+        Assert.True(await shop.AskAsync(db => db.Downloads.AllAsync(d => d.MadeAt <= shop.Now)));
+        Assert.True(await shop.AskAsync(db => db.Archives.AllAsync(a => a.Sha256 != null)));
+    }
+
+    [Fact]
+    public async Task The_past_of_downloads_is_counted_with_some_unfinished()
+    {
+        var (started, finished) = await shop.AskAsync(async db => (
+            await db.Downloads.CountAsync(d => d.StartedAt != null), await db.DownloadTallies.CountAsync(t => t.FinishedAt != null)));
+        Assert.InRange(finished, started * 0.7, started - 1);
+        Assert.InRange(started, 60, 600);
+    }
+
+    [Fact]
+    public async Task The_shop_says_that_it_is_invented() => Assert.True(await shop.AskAsync(db => db.Shops.AllAsync(s => s.IsDemo)));
+
+    private Task<Release> Release(string slug, string number) =>
+        shop.AskAsync(db => db.Releases.SingleAsync(r => r.Library.Slug == slug && r.Number == number));
+
+    private static IEnumerable<string?> Paths(IEnumerable<SheetEntry> found, string code) =>
+        found.Where(e => e.Code == code).Select(e => e.Path).Order(StringComparer.Ordinal);
+}
