@@ -1,0 +1,123 @@
+using Hangfire;
+using Hangfire.Common;
+using Hangfire.States;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Tests.Pages.Workbench;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.DependencyInjection.Extensions;
+
+namespace LibraryShelf.Web.Tests.Jobs;
+
+public sealed class SweepTests
+{
+    [Fact]
+    public async Task Each_row_left_undone_wakes_its_job_and_done_rows_wake_none()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var id = await host.ReleaseAsync();
+        await SweepAsync(host);
+        Assert.Empty(woken.Names());
+
+        await host.WithDbAsync(async db =>
+        {
+            var release = await db.Releases.SingleAsync();
+            release.CheckAskedAt = DateTimeOffset.UnixEpoch;
+            db.Archives.Add(new Archive { ReleaseId = id });
+            db.Outbox.Add(new OutboxMail { Cause = "a" });
+            db.DownloadEvents.Add(new DownloadEvent { DownloadId = "d", From = 0, To = 1 });
+            await db.SaveChangesAsync();
+        });
+        await SweepAsync(host);
+        await SweepAsync(host);
+        string[] each = [$"CheckJob({id})", "CountJob()", "DigestJob(1)", "MailJob()"];
+        Assert.Equal(each.Concat(each).Order(), woken.Names());
+    }
+
+    [Fact]
+    public async Task A_sealed_release_that_was_to_be_published_is_woken_until_it_is()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var id = await host.ReleaseAsync();
+        await host.CheckedAsync(id);
+        await host.WithDbAsync(async db =>
+        {
+            var release = await db.Releases.SingleAsync();
+            release.PublishAfterSealFor = Audience.Free;
+            Assert.True(release.MoveTo(ReleaseState.Sealed, DateTimeOffset.UnixEpoch));
+            await db.SaveChangesAsync();
+        });
+        await SweepAsync(host);
+        Assert.Equal([$"SealJob({id})"], woken.Names());
+    }
+
+    [Fact]
+    public async Task A_crash_before_the_job_ran_is_made_good_at_the_next_start()
+    {
+        await using var host = new ShelfHost { RunJobs = true, Replace = LeaveWish };
+        _ = host.Server;
+        // The wish was written before the job server started; nobody woke the job but the sweep.
+        await UntilAsync(async () => await host.AskDbAsync<bool>(db => db.Archives.AnyAsync(a => a.Sha256 != null)));
+        Assert.Equal(ReleaseState.Published, await host.AskDbAsync<ReleaseState>(db => db.Releases.Select(r => r.State).SingleAsync()));
+    }
+
+    private static void LeaveWish(IServiceCollection services) => services.Insert(0, ServiceDescriptor.Singleton<Microsoft.Extensions.Hosting.IHostedService, LeftWish>());
+
+    private static Task<bool> SweepAsync(ShelfHost host) => host.RunAsync(async (IServiceProvider services) =>
+    {
+        await ActivatorUtilities.CreateInstance<SweepJob>(services).RunAsync(CancellationToken.None);
+        return true;
+    });
+
+    private static async Task UntilAsync(Func<Task<bool>> isTrue)
+    {
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(30));
+        while (!await isTrue())
+            await Task.Delay(50, patience.Token);
+    }
+
+    /// <summary>Runs before the job server, as if an earlier process had written its rows and died.</summary>
+    private sealed class LeftWish(IServiceProvider services) : Microsoft.Extensions.Hosting.IHostedService
+    {
+        public async Task StartAsync(CancellationToken cancellationToken)
+        {
+            await using var scope = services.CreateAsyncScope();
+            var db = scope.ServiceProvider.GetRequiredService<Core.Data.ShelfDb>();
+            var blobs = scope.ServiceProvider.GetRequiredService<Core.Storage.IBlobStore>();
+            using var bytes = new MemoryStream("abc"u8.ToArray());
+            var stored = await blobs.PutAsync(bytes, cancellationToken);
+            db.Blobs.Add(new Core.Storage.Blob { Sha256 = stored.Sha256, Size = stored.Size, Crc32 = stored.Crc32 });
+            var library = new Library { Slug = "kettle", Title = "Kettle" };
+            var release = new Release { Number = "1.0.0", LicenceSpdx = "CC0-1.0", SealAskedAt = DateTimeOffset.UnixEpoch, PublishAfterSealFor = Audience.Free };
+            release.Players.Add(new ReleasePlayer { Name = "Pondskater", LowestVersion = "2" });
+            release.Files.Add(new Core.Intake.ReleaseFile { Path = "a.wav", Sha256 = stored.Sha256, Size = stored.Size });
+            release.MoveTo(ReleaseState.Checked, DateTimeOffset.UnixEpoch);
+            library.Releases.Add(release);
+            db.Libraries.Add(library);
+            await db.SaveChangesAsync(cancellationToken);
+        }
+
+        public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+    }
+
+    private sealed class WrittenDownJobs : IBackgroundJobClient
+    {
+        private readonly List<string> names = [];
+
+        public IEnumerable<string> Names() => names.Where(n => !n.StartsWith("SweepJob", StringComparison.Ordinal)).Order();
+
+        public string Create(Job job, IState state)
+        {
+            names.Add($"{job.Type.Name}({string.Join(',', job.Args.Where(a => a is string or long))})");
+            return "1";
+        }
+
+        public bool ChangeState(string jobId, IState state, string expectedState) => true;
+    }
+}
