@@ -16,12 +16,14 @@ internal static class MarkdownView
 
     private static readonly HtmlSanitizer Sanitizer = MakeSanitizer();
 
-    /// <summary>Headings start at <paramref name="topHeading"/> (2 to 6), so that the page keeps its own outline.</summary>
+    /// <summary>The text's highest headings become <paramref name="topHeading"/> (2 to 6), so that the page keeps its own outline.</summary>
     public static IHtmlContent Render(string? markdown, int topHeading = 3)
     {
         var document = Markdown.Parse(markdown ?? "", Pipeline);
-        foreach (var heading in document.Descendants<HeadingBlock>())
-            heading.Level = Math.Min(6, heading.Level + topHeading - 1);
+        var headings = document.Descendants<HeadingBlock>().ToList();
+        var highest = headings.Count == 0 ? 1 : headings.Min(h => h.Level);
+        foreach (var heading in headings)
+            heading.Level = Math.Min(6, heading.Level - highest + topHeading);
         return new HtmlString(Sanitizer.Sanitize(document.ToHtml(Pipeline)));
     }
 

@@ -19,8 +19,9 @@ public sealed class MarkdownViewTests
     public void Headings_stay_below_the_pages_own()
     {
         Assert.Contains("<h3>Jars</h3>", Html("# Jars"), StringComparison.Ordinal);
-        Assert.Contains("<h4>Jars</h4>", Html("## Jars"), StringComparison.Ordinal);
-        Assert.Contains("<h6>Jars</h6>", Html("###### Jars"), StringComparison.Ordinal);
+        Assert.Contains("<h4>Lids</h4>", Html("# Jars\n\n## Lids"), StringComparison.Ordinal);
+        Assert.Contains("<h6>Lids</h6>", Html("# Jars\n\n###### Lids"), StringComparison.Ordinal);
+        Assert.Contains("<h3>Lids</h3>", Html("## Lids"), StringComparison.Ordinal);
         Assert.Contains("<h2>Jars</h2>", MarkdownText("# Jars", 2), StringComparison.Ordinal);
     }
 
