@@ -8,11 +8,11 @@ public sealed class OutboxFolderMailer(DataPaths paths) : IMailer
 {
     public async Task SendAsync(MailToSend mail, CancellationToken cancellationToken)
     {
-        Directory.CreateDirectory(paths.Outbox);
         var file = Path.Combine(paths.Outbox, FileName(mail));
         var part = file + ".part";
         try
         {
+            Directory.CreateDirectory(paths.Outbox);
             using (var message = MimeMail.Of(mail))
                 await message.WriteToAsync(part, cancellationToken);
             // Whole or not at all; the same mail tried twice is one file.

@@ -1,0 +1,55 @@
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Membership;
+
+public sealed class GrantMembershipTests
+{
+    private static async Task<GrantOutcome> GrantAsync(TempShelf shelf, string email = "wren@post.example", DateOnly? lastDay = null)
+    {
+        await using var db = shelf.Open();
+        return await new GrantMembership(db, shelf.Clock).RunAsync(email, "note", lastDay, null, CancellationToken.None);
+    }
+
+    [Fact]
+    public async Task Many_presses_at_once_make_one_membership_and_one_mail()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var outcomes = await Task.WhenAll(Enumerable.Range(0, 6).Select(_ => Task.Run(() => GrantAsync(shelf))));
+        Assert.Single(outcomes, GrantOutcome.Granted);
+        Assert.Equal(5, outcomes.Count(o => o == GrantOutcome.AlreadyMember));
+        await using var db = shelf.Open();
+        var grant = await db.MembershipGrants.SingleAsync();
+        Assert.Equal($"welcome:{grant.Id}", (await db.Outbox.SingleAsync()).Cause);
+    }
+
+    [Theory]
+    [InlineData("2026-11-24", GrantOutcome.EndsBeforeItStarts)]
+    [InlineData("2026-11-25", GrantOutcome.Granted)] // today, 12:00 UTC: the day is not over
+    public async Task The_last_day_counts_whole(string day, GrantOutcome expected)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        Assert.Equal(expected, await GrantAsync(shelf, lastDay: DateOnly.Parse(day)));
+        await using var db = shelf.Open();
+        if (expected == GrantOutcome.Granted)
+            Assert.Equal(new DateTimeOffset(2026, 11, 26, 0, 0, 0, TimeSpan.Zero), (await db.MembershipGrants.SingleAsync()).Until);
+        else
+            Assert.Equal(0, await db.Users.CountAsync());
+    }
+
+    [Fact]
+    public async Task Members_are_listed_first_with_where_they_stand()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await GrantAsync(shelf, "anna@post.example", new DateOnly(2026, 11, 30));
+        await GrantAsync(shelf, "zoe@post.example");
+        shelf.Clock.Advance(TimeSpan.FromDays(10));
+        await using var db = shelf.Open();
+        var list = await new ReadMembers(db, shelf.Clock).RunAsync("", CancellationToken.None);
+        Assert.Equal(["zoe@post.example", "anna@post.example"], list.People.Select(p => p.Email));
+        Assert.Equal([true, false], list.People.Select(p => p.IsActive));
+        Assert.Equal(1, list.ActiveMembers);
+        var found = await new ReadMembers(db, shelf.Clock).RunAsync(" ANNA", CancellationToken.None);
+        Assert.Equal("anna@post.example", Assert.Single(found.People).Email);
+    }
+}
