@@ -28,7 +28,7 @@ public static partial class NoteNames
 
     /// <summary>
     /// The note that a file's name gives, such as 58 for "soft/Jar A#3 take 2.wav" or "Jar_As3.wav" (s for sharp, because # is
-    /// awkward in addresses); null when it gives none or two different ones. The name must stand apart from other letters and digits.
+    /// awkward in addresses) or "A3v10.wav" (v and a loudness layer); null when it gives none or two different ones. The name must stand apart from other letters and digits.
     /// </summary>
     public static int? FromFileName(string path)
     {
@@ -52,6 +52,6 @@ public static partial class NoteNames
     [GeneratedRegex(@"\A(?<letter>[A-Ga-g])(?<accidental>[#♯b♭]?)(?<octave>-1|[0-9])\z", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex WholeName();
 
-    [GeneratedRegex(@"(?<![\p{L}0-9])(?<letter>[A-Ga-g])(?<accidental>[#♯b♭s]?)(?<octave>-1|[0-9])(?![\p{L}0-9])", RegexOptions.CultureInvariant, 1000)]
+    [GeneratedRegex(@"(?<![\p{L}0-9])(?<letter>[A-Ga-g])(?<accidental>[#♯b♭s]?)(?<octave>-1|[0-9])(?=v[0-9]|[^\p{L}0-9]|\z)", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex NameInText();
 }

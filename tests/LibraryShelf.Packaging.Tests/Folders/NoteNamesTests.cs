@@ -72,6 +72,8 @@ public sealed class NoteNamesTests
     [InlineData("Jar.wav", null)]
     [InlineData("Jar C3 E4.wav", null)]
     [InlineData("Jar C3 C3.wav", 48)]
+    [InlineData("F#3v10.wav", 54)]
+    [InlineData("A3vox.wav", null)]
     [InlineData("grab4.wav", null)]
     [InlineData("A440.wav", null)]
     public void A_file_name_gives_its_one_note(string path, int? note) => Assert.Equal(note, NoteNames.FromFileName(path));
