@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.RegularExpressions;
 
 namespace LibraryShelf.Packaging.Mappings;
@@ -97,11 +98,33 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         return text;
     }
 
-    /// <summary>// to the end of the line, and /* … */; a comment leaves its line breaks, so that line numbers hold.</summary>
+    /// <summary>
+    /// Passes over // to the end of the line and /* … */, keeping line breaks so that line numbers hold. A plain loop, because a
+    /// pattern over 16 MiB could run into its time limit on a busy machine.
+    /// </summary>
     private static string WithoutComments(string text)
     {
-        var plain = text.Replace("\r\n", "\n", StringComparison.Ordinal).Replace('\r', '\n');
-        return Comment().Replace(plain, m => new string('\n', m.Value.AsSpan().Count('\n')));
+        text = text.Replace("\r\n", "\n", StringComparison.Ordinal).Replace('\r', '\n');
+        var plain = new StringBuilder(text.Length);
+        var at = 0;
+        while (at < text.Length)
+        {
+            var slash = text.IndexOf('/', at);
+            var next = slash >= 0 && slash + 1 < text.Length ? text[slash + 1] : '\0';
+            var keepTo = slash < 0 ? text.Length : next is '/' or '*' ? slash : slash + 1;
+            plain.Append(text, at, keepTo - at);
+            at = keepTo == slash ? EndOfComment(text, slash, isLine: next == '/', plain) : keepTo;
+        }
+        return plain.ToString();
+    }
+
+    /// <summary>Where the comment at <paramref name="start"/> ends; its line breaks go to <paramref name="plain"/>.</summary>
+    private static int EndOfComment(string text, int start, bool isLine, StringBuilder plain)
+    {
+        var end = isLine ? text.IndexOf('\n', start) : text.IndexOf("*/", start + 2, StringComparison.Ordinal);
+        var after = end < 0 ? text.Length : isLine ? end : end + 2;
+        plain.Append('\n', text.AsSpan(start, after - start).Count('\n'));
+        return after;
     }
 
     [GeneratedRegex("""\A#include\s+"(?<path>[^"]+)"\s*\z""", RegexOptions.CultureInvariant, 1000)]
@@ -109,7 +132,4 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
 
     [GeneratedRegex(@"\A#define\s+(?<name>\$[A-Za-z0-9_]+)\s+(?<value>\S+)\s*\z", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex DefineLine();
-
-    [GeneratedRegex(@"//[^\n]*|/\*(?:[^*]|\*(?!/))*(?:\*/|\z)", RegexOptions.CultureInvariant, 5000)]
-    private static partial Regex Comment();
 }

@@ -75,6 +75,26 @@ public sealed class SfzParserTests
         Assert.Empty(mapping.Problems);
     }
 
+    [Theory]
+    [InlineData("/* never closed <region> sample=b.wav", 0)]
+    [InlineData("/*/ <region> sample=b.wav", 0)]
+    [InlineData("/**/<region> sample=b/c.wav", 1)]
+    [InlineData("// <region> sample=b.wav /*\n<region> sample=c.wav", 1)]
+    [InlineData("<region> sample=b.wav/", 1)]
+    public void Comments_end_where_they_end(string text, int regions) => Assert.Equal(regions, Parse(text).Regions.Count);
+
+    [Fact]
+    public void Any_mixture_of_pieces_is_read_without_an_exception()
+    {
+        string[] pieces = ["<region>", "<group>", "<", ">", "sample=", "a b.wav", "lokey=", "60", "//", "/*", "*/", "\n", " ", "=", "$A", "#define $A 1", "#include \"x\"", "\0", "\U0001F3B9", "-", "seq_length=9"];
+        var random = new Random(20261125);
+        for (var round = 0; round < 3000; round++)
+        {
+            var mapping = Parse(string.Concat(Enumerable.Range(0, random.Next(40)).Select(_ => pieces[random.Next(pieces.Length)])));
+            Assert.True(Coverage.Of(mapping).Keys.Count <= 128);
+        }
+    }
+
     [Fact]
     public void Unknown_names_are_listed_once_and_do_no_harm()
     {
