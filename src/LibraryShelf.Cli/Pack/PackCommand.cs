@@ -16,10 +16,11 @@ internal static class PackCommand
         var licence = new Option<string?>("--licence") { Description = "An SPDX licence id, or a text file with your own licence." };
         var credits = new Option<string?>("--credits") { Description = "A text file with the credits." };
         var dated = new Option<string?>("--dated") { Description = "The date every file carries, such as 2026-03-01; otherwise 1980-01-01." };
+        var words = new Option<string?>("--words") { Description = "A JSON file with all of these and players and earlier changes (libraryshelf/words/1)." };
         var json = ShelfConsole.JsonOption();
         var command = new Command("pack", "Packs a library's folder into the archive the shelf would make of it.")
         {
-            folder, output, title, number, notes, licence, credits, dated, json,
+            folder, output, title, number, notes, licence, credits, dated, words, json,
         };
         command.SetAction((parsed, cancellationToken) => console.GuardAsync(async () =>
         {
@@ -27,7 +28,7 @@ internal static class PackCommand
                 folder: parsed.GetRequiredValue(folder), output: parsed.GetRequiredValue(output),
                 title: parsed.GetRequiredValue(title), number: parsed.GetRequiredValue(number),
                 notes: parsed.GetValue(notes), licence: parsed.GetValue(licence),
-                credits: parsed.GetValue(credits), dated: parsed.GetValue(dated));
+                credits: parsed.GetValue(credits), dated: parsed.GetValue(dated), words: parsed.GetValue(words));
             var packed = await new FolderPacker(console).RunAsync(order, cancellationToken);
             PackReport.Print(console, packed, parsed.GetValue(json));
             return ExitCodes.Fine;

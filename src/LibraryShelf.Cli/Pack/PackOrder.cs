@@ -11,15 +11,26 @@ internal sealed record PackOrder(string Folder, string Output, FullArchiveInput 
 {
     /// <summary>CouldNotRunException, saying which option, when something can't be.</summary>
     public static PackOrder Read(
-        string folder, string output, string title, string number, string? notes, string? licence, string? credits, string? dated)
+        string folder, string output, string title, string number, string? notes, string? licence, string? credits, string? dated,
+        string? words)
     {
         if (string.IsNullOrWhiteSpace(title))
             throw new CouldNotRunException("--title is empty: the archive's folder is named after it.");
         if (ReleaseNumber.TryParse(number) is null)
             throw new CouldNotRunException($"--number \"{number}\" is not a version number such as 1.2.0 (semver.org 2.0.0).");
+        if (words is not null && (notes ?? licence ?? credits ?? dated) is not null)
+            throw new CouldNotRunException("--words already says notes, licence, credits and date: leave those options away.");
+        var input = words is not null
+            ? PackWords.Read(Text("--words", words), title, number)
+            : FromOptions(title, number, notes, licence, credits, dated);
+        return new PackOrder(folder, Outside(folder, output), input);
+    }
+
+    private static FullArchiveInput FromOptions(string title, string number, string? notes, string? licence, string? credits, string? dated)
+    {
         var (spdx, licenceText) = Licence(licence);
         var date = Date(dated);
-        var input = new FullArchiveInput
+        return new FullArchiveInput
         {
             Title = title,
             Number = number,
@@ -30,7 +41,6 @@ internal sealed record PackOrder(string Folder, string Output, FullArchiveInput 
             Credits = Text("--credits", credits),
             Dated = date,
         };
-        return new PackOrder(folder, Outside(folder, output), input);
     }
 
     private static string Outside(string folder, string output)

@@ -1,4 +1,7 @@
+using System.IO.Hashing;
+using System.Security.Cryptography;
 using LibraryShelf.Cli.Tests.Output;
+using LibraryShelf.Packaging.Archives;
 using LibraryShelf.Packaging.Tests.Archives;
 
 namespace LibraryShelf.Cli.Tests.Pack;
@@ -126,6 +129,48 @@ public sealed class PackCommandTests : IDisposable
         Assert.False(File.Exists(zip + ".part"));
     }
 
+    /// <summary>What sealing does with the same files and words: the very same recipe.</summary>
+    [Fact]
+    public async Task With_the_same_words_the_bytes_are_those_of_sealing()
+    {
+        File.WriteAllText(folder.File("words.json"), """
+            { "schema": "libraryshelf/words/1", "licenceSpdx": "CC0-1.0", "credits": "The kitchen.",
+              "changes": [ { "number": "1.2.0", "date": "2026-11-25", "notes": "Lid." }, { "number": "1.0.0", "date": null, "notes": "" } ],
+              "players": [ { "name": "Pondskater", "lowestVersion": "2.3", "howToInstall": "Drop it." } ] }
+            """);
+        var json = (await PackAsync("--words", folder.File("words.json"), "--json")).Json();
+        var files = new[] { "kettle.sfz", "Samples/empty.wav", "Samples/Glöckchen 鈴.wav", "Samples/C4.wav" }
+            .Select(path => (path, bytes: File.ReadAllBytes(Path.Combine(library, path))))
+            .Select(f => RecipeEntry.FromBlob(f.path, f.bytes.Length, Crc32.HashToUInt32(f.bytes), Convert.ToHexStringLower(SHA256.HashData(f.bytes))));
+        var sealing = FullArchive.Build(new FullArchiveInput
+        {
+            Title = "Mended Kettle",
+            Number = "1.2.0",
+            Files = [.. files],
+            Changes = [new("1.2.0", new DateOnly(2026, 11, 25), "Lid."), new("1.0.0", null, "")],
+            LicenceSpdx = "CC0-1.0",
+            Credits = "The kitchen.",
+            Players = [new("Pondskater", "2.3", "Drop it.")],
+        });
+        Assert.Equal(sealing.Sha256, json.GetProperty("recipeSha256").GetString());
+    }
+
+    [Theory]
+    [InlineData("nonsense", "can't be read")]
+    [InlineData("null", "says nothing")]
+    [InlineData("""{"schema":"libraryshelf/words/2","changes":[{"number":"1.2.0","date":null,"notes":""}]}""", "libraryshelf/words/2")]
+    [InlineData("""{"schema":"libraryshelf/words/1","changes":[{"number":"1.1.0","date":null,"notes":""}]}""", "has to be that of 1.2.0")]
+    [InlineData("""{"schema":"libraryshelf/words/1","licence":"CC0-1.0"}""", "can't be read")]
+    [InlineData("""{"schema":"libraryshelf/words/1","credits":null}""", "can't be read")]
+    public async Task Words_that_are_none_are_refused(string words, string says)
+    {
+        File.WriteAllText(folder.File("words.json"), words);
+        var ran = await PackAsync("--words", folder.File("words.json"));
+        Assert.Equal(2, ran.ExitCode);
+        Assert.Contains(says, ran.Error);
+        Assert.Contains("leave those options away", (await PackAsync("--words", folder.File("words.json"), "--licence", "CC0-1.0")).Error);
+    }
+
     [Fact]
     public async Task Links_to_folders_empty_folders_and_an_output_inside_are_refused()
     {
@@ -134,7 +179,7 @@ public sealed class PackCommandTests : IDisposable
         Directory.CreateDirectory(folder.File("none"));
         Assert.Contains("no file in", (await Ran.ShelfAsync("pack", folder.File("none"), "-o", zip, "--title", "T", "--number", "1.0.0")).Error);
         Assert.Contains("no folder", (await Ran.ShelfAsync("pack", folder.File("nowhere"), "-o", zip, "--title", "T", "--number", "1.0.0")).Error);
-        Assert.Contains("inside", (await Ran.ShelfAsync("pack", library, "-o", Path.Combine(library, "k.zip"), "--title", "T", "--number", "1.0.0")).Error.Replace("outside", "inside"));
+        Assert.Contains("lies in the folder that is packed", (await Ran.ShelfAsync("pack", library, "-o", Path.Combine(library, "k.zip"), "--title", "T", "--number", "1.0.0")).Error);
     }
 
     [Fact]
