@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Packaging.Folders;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
@@ -27,7 +28,8 @@ public sealed record ReleaseStory(
 
     /// <summary>Recordings of which nothing worse than "fine" is said.</summary>
     public int Fine => Math.Max(0, Release.Recordings
-        - Sheet.Where(e => e.Severity != Severity.Fine && e.Path is not null).Select(e => e.Path).Distinct().Count());
+        - Sheet.Where(e => e.Severity != Severity.Fine && e.Path is not null && FileKinds.Of(e.Path) == FileKind.Recording)
+            .Select(e => e.Path).Distinct().Count());
 }
 
 /// <summary>Reads a release for its pages at the workbench; null when there is none of that id.</summary>
