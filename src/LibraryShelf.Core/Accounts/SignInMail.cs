@@ -17,7 +17,7 @@ internal static class SignInMail
             {(link is null ? ByCode : ByLink(link))}
             {Secrets.Show(code)}
 
-            It works once, for {minutes} minutes from when it was asked for.
+            {(link is null ? "It works" : "Link and code work")} once, for {minutes} minutes from when the mail was asked for.
 
             If it wasn't you, do nothing: without this mail nobody can sign in with your address.
             """;

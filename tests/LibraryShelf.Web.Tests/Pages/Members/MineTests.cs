@@ -1,0 +1,64 @@
+using System.Net;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Web.Tests.Pages.Shelf;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Pages.Members;
+
+public sealed class MineTests
+{
+    private const string Wren = "wren@post.example";
+
+    private static async Task<ShelfHost> StockedAsync()
+    {
+        var host = new ShelfHost();
+        await host.ClaimAsync();
+        await host.WithDbAsync(async db =>
+        {
+            await db.AddBoxAsync("Jam Jars", Audience.Members, "struck", "1.0.0", "1.10.0", "1.9.0");
+            await db.AddBoxAsync("Tin Roof", Audience.Free, "clicks", "1.0.0");
+        });
+        return host;
+    }
+
+    private static Task<GrantOutcome> GrantAsync(ShelfHost host) => host.RunAsync<GrantMembership, GrantOutcome>(
+        grant => grant.RunAsync(Wren, "", null, null, CancellationToken.None));
+
+    [Fact]
+    public async Task A_member_sees_what_is_theirs_and_why_and_a_press_makes_the_link()
+    {
+        await using var host = await StockedAsync();
+        await GrantAsync(host);
+        var member = await host.SignedInAsync(Wren);
+        var page = await member.PageAsync("/mine");
+        Assert.Equal(["Jam Jars", "Tin Roof"], page.QuerySelectorAll("h2 a").Select(h => h.Words()));
+        Assert.Equal(["1.10.0", "1.9.0", "1.0.0"], page.QuerySelectorAll("table")[0].QuerySelectorAll("th[scope=row]").Select(h => h.Words()));
+        Assert.Equal(
+            ["because you are a member", "free for everyone"],
+            page.QuerySelectorAll("td[data-label=Yours]").Select(d => d.Words()).Distinct());
+
+        using var pressed = await member.PressAsync(page, "Download Jam Jars 1.10.0");
+        Assert.Equal(HttpStatusCode.SeeOther, pressed.StatusCode);
+        Assert.StartsWith("/get/", pressed.Headers.Location!.OriginalString, StringComparison.Ordinal);
+        var row = await host.AskDbAsync(db => db.Downloads.AsNoTracking().SingleAsync());
+        Assert.Equal(MayDownloadWhy.Member, row.Why);
+        Assert.Equal((await host.PersonAsync(Wren)).Id, row.PersonId);
+    }
+
+    [Fact]
+    public async Task A_membership_that_ended_since_the_page_was_opened_makes_no_link_and_says_so()
+    {
+        await using var host = await StockedAsync();
+        await GrantAsync(host);
+        var member = await host.SignedInAsync(Wren);
+        var page = await member.PageAsync("/mine");
+        var id = (await host.PersonAsync(Wren)).Id;
+        await host.RunAsync<EndMembership, EndOutcome>(end => end.RunAsync(id, CancellationToken.None));
+        using var pressed = await member.PressAsync(page, "Download Jam Jars 1.10.0");
+        Assert.Equal(HttpStatusCode.Forbidden, pressed.StatusCode);
+        Assert.Contains("for members now, so no link was made", await pressed.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.False(await host.AskDbAsync(db => db.Downloads.AnyAsync()));
+        Assert.Equal(["Tin Roof"], (await member.PageAsync("/mine")).QuerySelectorAll("h2 a").Select(h => h.Words()));
+    }
+}
