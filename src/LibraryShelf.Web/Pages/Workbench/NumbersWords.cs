@@ -18,10 +18,9 @@ internal static class NumbersWords
         var days = NodaTime.Period.DaysBetween(numbers.First, numbers.Last) + 1;
         var text = new StringBuilder().Append(CultureInfo.InvariantCulture,
             $"{Plural.Opening(numbers.Finished, "download")}{of} finished in the last {Plural.Of(days, "day")}, {numbers.Started} started.");
-        var most = numbers.ByBox().SelectMany(b => b.Versions.Select(v => (b.Title, v)))
-            .OrderByDescending(b => b.v.Finished).FirstOrDefault();
-        if (most.v is { Finished: > 1 } && numbers.ByBox().Sum(b => b.Versions.Count) > 1)
-            text.Append(CultureInfo.InvariantCulture, $" Most finished: {most.Title} {most.v.Number}, {most.v.Finished} times.");
+        var versions = numbers.ByBox().SelectMany(b => b.Versions.Select(v => (b.Title, v.Number, v.Finished))).ToList();
+        if (versions.Count > 1 && versions.MaxBy(v => v.Finished) is { Finished: > 1 } most)
+            text.Append(CultureInfo.InvariantCulture, $" Most finished: {most.Title} {most.Number}, {most.Finished} times.");
         return text.ToString();
     }
 

@@ -1,0 +1,99 @@
+using AngleSharp.Dom;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Workbench;
+using NodaTime;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+public sealed class NumbersTests
+{
+    private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
+
+    private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words()));
+
+    private static async Task<ShelfHost> HostAsync()
+    {
+        var host = new ShelfHost { Clock = new(Now) };
+        await host.ClaimAsync();
+        return host;
+    }
+
+    private static Task StockAsync(ShelfHost host, string slug, string title, string number, params (int DaysAgo, bool Finished)[] downloads) =>
+        host.WithDbAsync(async db =>
+        {
+            var library = new Library { Slug = slug, Title = title };
+            library.Releases.Add(new Release { Number = number });
+            db.Libraries.Add(library);
+            await db.SaveChangesAsync();
+            foreach (var ((daysAgo, finished), i) in downloads.Select((d, i) => (d, i)))
+            {
+                var at = Now.AddDays(-daysAgo);
+                db.Downloads.Add(new Download { Id = slug + i, ReleaseId = library.Releases[0].Id, LibraryId = library.Id, Why = MayDownloadWhy.Free, StartedAt = at });
+                db.DownloadTallies.Add(new DownloadTally { DownloadId = slug + i, FinishedAt = finished ? at : null });
+            }
+            await db.SaveChangesAsync();
+        });
+
+    [Fact]
+    public async Task A_shelf_without_downloads_says_so()
+    {
+        await using var host = await HostAsync();
+        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers");
+        Assert.Contains("No downloads finished in the last 60 days, 0 started.", page.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.QuerySelector("svg.plot"));
+    }
+
+    [Fact]
+    public async Task Sentences_bars_and_tables_tell_the_same()
+    {
+        await using var host = await HostAsync();
+        await StockAsync(host, "mended-kettle", "Mended Kettle", "1.0.0", (0, true), (3, true), (3, true), (3, false));
+        await StockAsync(host, "tin-roof", "Tin Roof", "2.1.0", (10, true));
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers");
+        Assert.Equal("Four downloads finished in the last 60 days, 5 started. Most finished: Mended Kettle 1.0.0, 3 times.", page.QuerySelector("p.said")!.Words());
+        Assert.Equal(3, page.QuerySelectorAll("svg.plot rect").Length);
+        Assert.Contains(page.QuerySelectorAll("svg.plot text"), t => t.Words() == "22 Nov: 2");
+        var table = page.QuerySelectorAll("details tr").Select(Row).ToList();
+        Assert.Equal(61, table.Count);
+        Assert.Contains("22 November 2026|3|2", table);
+        var boxes = page.QuerySelectorAll("main > table tr").Select(Row).ToList();
+        Assert.Equal(["Box|Version|Started|Finished", "Mended Kettle|all|4|3", "|1.0.0|4|3", "Tin Roof|all|1|1", "|2.1.0|1|1"], boxes);
+
+        var one = await maker.PageAsync("/workbench/numbers?library=tin-roof&days=30");
+        Assert.Equal("One download of Tin Roof finished in the last 30 days, 1 started.", one.QuerySelector("p.said")!.Words());
+        Assert.Equal("tin-roof", one.QuerySelector("#library option[selected]")!.GetAttribute("value"));
+        Assert.Equal("30", one.QuerySelector("#days option[selected]")!.GetAttribute("value"));
+    }
+
+    [Fact]
+    public async Task The_figures_can_be_taken_away_as_a_plain_file()
+    {
+        await using var host = await HostAsync();
+        await StockAsync(host, "kettle", "=Kettle, \"mended\"", "1.0.0", (0, true), (0, false), (3, true));
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers");
+        using var answer = await maker.GetAsync(new Uri(page.QuerySelector("a[href*=Csv]")!.GetAttribute("href")!, UriKind.Relative));
+        Assert.Equal("text/csv", answer.Content.Headers.ContentType!.MediaType);
+        Assert.Equal(
+            "day,box,title,version,started,finished\r\n"
+            + "2026-11-22,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,1,1\r\n"
+            + "2026-11-25,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,2,1\r\n",
+            await answer.Content.ReadAsStringAsync());
+    }
+
+    [Fact]
+    public void Bars_fill_the_height_and_the_names_of_peaks_keep_apart()
+    {
+        var first = new LocalDate(2026, 9, 27);
+        var days = Enumerable.Range(0, 60).Select(i => new DayFigures(first.PlusDays(i), 9, i is 0 or 1 or 59 ? 100 - i : i == 30 ? 1 : 0)).ToList();
+        var bars = new DayBars(days);
+        Assert.Equal(4, bars.Bars.Count);
+        Assert.All(bars.Bars, b => Assert.Equal(DayBars.Height, b.Y + b.Height));
+        Assert.All(bars.Bars, b => Assert.InRange(b.Height, 1, DayBars.Height - 20));
+        Assert.Equal(["27 Sep: 100|start", "25 Nov: 41|end", "27 Oct: 1|middle"], bars.Peaks.Select(p => $"{p.Words}|{p.Anchor}"));
+    }
+}
