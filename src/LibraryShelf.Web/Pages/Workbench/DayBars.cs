@@ -14,6 +14,8 @@ internal sealed class DayBars
     /// <summary>Room over the highest bar for the name of its day, px.</summary>
     private const int HeadRoom = 28;
     private const int MostPeaks = 3;
+    /// <summary>A day lower than this share of the highest is no peak.</summary>
+    private const double PeakShare = 0.25;
     /// <summary>Named days stand this far apart, as a share of the width, so that their names don't meet on a phone.</summary>
     private const double PeakDistance = 0.3;
     private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM");
@@ -50,9 +52,10 @@ internal sealed class DayBars
     private static List<int> PeaksOf(IReadOnlyList<DayFigures> days)
     {
         var peaks = new List<int>();
+        var least = Math.Max(1, days.Max(d => d.Finished) * PeakShare);
         foreach (var (day, i) in days.Select((d, i) => (d, i)).OrderByDescending(d => d.d.Finished).ThenByDescending(d => d.i))
         {
-            if (day.Finished == 0 || peaks.Count == MostPeaks) break;
+            if (day.Finished < least || peaks.Count == MostPeaks) break;
             if (peaks.TrueForAll(p => Math.Abs(p - i) >= PeakDistance * days.Count)) peaks.Add(i);
         }
         return peaks;
