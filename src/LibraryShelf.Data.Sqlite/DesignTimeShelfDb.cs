@@ -1,6 +1,8 @@
 using LibraryShelf.Core.Data;
+using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Design;
+using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Data.Sqlite;
 
@@ -11,6 +13,9 @@ internal sealed class DesignTimeShelfDb : IDesignTimeDbContextFactory<ShelfDb>
     {
         var options = new DbContextOptionsBuilder<ShelfDb>();
         SqliteSetup.Use(options, "design-time.db");
+        // The accounts' tables depend on this option, which the host sets too (AccountSetup); version 3 has the passkeys.
+        var services = new ServiceCollection().Configure<IdentityOptions>(o => o.Stores.SchemaVersion = IdentitySchemaVersions.Version3);
+        options.UseApplicationServiceProvider(services.BuildServiceProvider());
         return new ShelfDb(options.Options);
     }
 }

@@ -12,6 +12,24 @@ public static class SqliteSetup
             .UseSqlite(ConnectionString(databaseFile), o => o.MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName))
             .AddInterceptors(SqlitePragmas.Instance);
 
+    /// <summary>
+    /// Applies the migrations that this database lacks, each in a transaction of its own. A lock row left by a start that was
+    /// killed would hold up every later start (EF Core keeps its SQLite lock as a row and does not time it out), so it is
+    /// taken away first: one program owns a data directory.
+    /// </summary>
+    public static async Task BringUpToDateAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(db);
+        const string Lock = "__EFMigrationsLock";
+        var tables = db.Database.SqlQuery<int>($"SELECT COUNT(*) AS Value FROM sqlite_master WHERE name = {Lock}");
+        if (File.Exists(new SqliteConnectionStringBuilder(db.Database.GetConnectionString()).DataSource)
+            && await tables.SingleAsync(cancellationToken) > 0)
+        {
+            await db.Database.ExecuteSqlAsync($"DELETE FROM __EFMigrationsLock", cancellationToken);
+        }
+        await db.Database.MigrateAsync(cancellationToken);
+    }
+
     private static string ConnectionString(string databaseFile) => new SqliteConnectionStringBuilder
     {
         DataSource = databaseFile,

@@ -9,7 +9,6 @@ using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
 using Microsoft.AspNetCore.DataProtection.EntityFrameworkCore;
-using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Identity.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore;
 
@@ -57,9 +56,6 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Statistics
     public DbSet<DownloadTally> DownloadTallies => Set<DownloadTally>();
-
-    /// <summary>Version 3 has the table for passkeys; said here so that the host and the migrations tool agree.</summary>
-    protected override Version SchemaVersion => IdentitySchemaVersions.Version3;
 
     protected override void OnModelCreating(ModelBuilder builder)
     {

@@ -26,6 +26,6 @@ internal static class DataSetup
             Directory.CreateDirectory(folder);
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<ShelfDb>();
-        await db.Database.EnsureCreatedAsync(cancellationToken);
+        await SqliteSetup.BringUpToDateAsync(db, cancellationToken);
     }
 }

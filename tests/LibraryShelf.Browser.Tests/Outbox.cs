@@ -1,0 +1,28 @@
+using System.Text.RegularExpressions;
+
+namespace LibraryShelf.Browser.Tests;
+
+/// <summary>The folder of .eml files, read as a mail program would.</summary>
+internal static partial class Outbox
+{
+    /// <summary>Waits for the sign-in mail to this address and gives the link in it.</summary>
+    public static async Task<string> SignInLinkAsync(RunningShelf shelf, string email)
+    {
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(30));
+        while (true)
+        {
+            foreach (var file in Directory.EnumerateFiles(Path.Combine(shelf.DataDirectory, "outbox"), "*.eml"))
+            {
+                var mail = await File.ReadAllTextAsync(file, patience.Token);
+                // Quoted-printable may fold a long line (RFC 2045 §6.7, rule 5).
+                var text = mail.Replace("=\r\n", "", StringComparison.Ordinal).Replace("=3D", "=", StringComparison.Ordinal);
+                if (text.Contains($"To: {email}", StringComparison.OrdinalIgnoreCase) && Link().Match(text) is { Success: true } link)
+                    return link.Value;
+            }
+            await Task.Delay(50, patience.Token);
+        }
+    }
+
+    [GeneratedRegex(@"http://[^\s]+/sign-in/[A-Za-z0-9_-]{20,}[^\s]*", RegexOptions.None, 1000)]
+    private static partial Regex Link();
+}

@@ -1,0 +1,94 @@
+using System.IO.Compression;
+using Microsoft.Playwright;
+
+namespace LibraryShelf.Browser.Tests;
+
+/// <summary>
+/// The three stories that must always work, each in Chromium against the running program: publish a version, a member downloads,
+/// the maker sees it counted.
+/// </summary>
+public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+{
+    private readonly RunningShelf shelf = claimed.Shelf;
+
+    [Fact]
+    public async Task The_maker_publishes_a_version()
+    {
+        var page = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(page, shelf, "Kettle Choir", claimed.Folder, "Free: everyone");
+
+        var visitor = await NewPageAsync();
+        await visitor.GotoAsync(shelf.Address.ToString());
+        await visitor.GetByRole(AriaRole.Link, new() { Name = "Kettle Choir" }).First.ClickAsync();
+        await Assertions.Expect(visitor.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Kettle Choir");
+        var main = visitor.GetByRole(AriaRole.Main);
+        await Assertions.Expect(main).ToContainTextAsync("Pondskater 2.3");
+        await Assertions.Expect(main).ToContainTextAsync("5, C4 to G4");
+        await Assertions.Expect(main.GetByText("five", new() { Exact = true })).ToBeVisibleAsync();
+    }
+
+    [Fact]
+    public async Task A_member_downloads_the_monthly_release()
+    {
+        const string email = "dunlin@post.example";
+        var maker = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(maker, shelf, "Tied Kettles", claimed.Folder, "Members only");
+        await GrantAsync(maker, email);
+
+        var member = await NewPageAsync();
+        await member.GotoAsync(new Uri(shelf.Address, "/boxes/tied-kettles").ToString());
+        await Assertions.Expect(member.GetByRole(AriaRole.Button, new() { Name = "Whole library" })).ToHaveCountAsync(0);
+        await Walk.SignInByMailAsync(member, shelf, email);
+        await AssertIsFolderAsync(await DownloadAsync(member, "Download Tied Kettles 1.0.0"), "Tied Kettles");
+    }
+
+    [Fact]
+    public async Task The_maker_sees_a_download_counted()
+    {
+        var maker = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(maker, shelf, "Counted Kettles", claimed.Folder, "Free: everyone");
+        var visitor = await NewPageAsync();
+        await visitor.GotoAsync(new Uri(shelf.Address, "/boxes/counted-kettles").ToString());
+        await DownloadAsync(visitor, "Whole library");
+
+        var numbers = new Uri(shelf.Address, "/workbench/numbers?library=counted-kettles").ToString();
+        var row = maker.GetByRole(AriaRole.Row, new() { Name = "1.0.0" }).First;
+        await Waiting.UntilAsync(async () =>
+        {
+            await maker.GotoAsync(numbers);
+            return await row.CountAsync() == 1 && (await row.InnerTextAsync()).Split('\t', '\n')[^1].Trim() == "1";
+        });
+        Assert.Equal(["1.0.0", "1", "1"], (await row.InnerTextAsync()).Split('\t', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries));
+    }
+
+    private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync()).NewPageAsync();
+
+    private static async Task GrantAsync(IPage maker, string email)
+    {
+        await maker.GetByRole(AriaRole.Link, new() { Name = "Members", Exact = true }).ClickAsync();
+        await maker.GetByLabel("Their e-mail address").FillAsync(email);
+        await maker.GetByRole(AriaRole.Button, new() { Name = "Make them a member" }).ClickAsync();
+        await Assertions.Expect(maker.GetByRole(AriaRole.Main)).ToContainTextAsync(email);
+    }
+
+    private static async Task<string> DownloadAsync(IPage page, string button)
+    {
+        var download = await page.RunAndWaitForDownloadAsync(() => page.GetByRole(AriaRole.Button, new() { Name = button }).First.ClickAsync());
+        Assert.Null(await download.FailureAsync());
+        return await download.PathAsync();
+    }
+
+    /// <summary>The maker's files, byte for byte, under one top folder.</summary>
+    private async Task AssertIsFolderAsync(string archive, string topFolder)
+    {
+        await using var zip = await ZipFile.OpenReadAsync(archive);
+        foreach (var file in Directory.EnumerateFiles(claimed.Folder, "*", SearchOption.AllDirectories))
+        {
+            var entry = zip.GetEntry($"{topFolder}/{Path.GetRelativePath(claimed.Folder, file)}");
+            Assert.NotNull(entry);
+            using var content = new MemoryStream();
+            await using (var stream = await entry.OpenAsync()) await stream.CopyToAsync(content);
+            Assert.Equal(await File.ReadAllBytesAsync(file), content.ToArray());
+        }
+    }
+}

@@ -1,0 +1,12 @@
+namespace LibraryShelf.Browser.Tests;
+
+internal static class Waiting
+{
+    /// <summary>Asks again until the condition holds; a test that waits in vain fails after half a minute.</summary>
+    public static async Task UntilAsync(Func<Task<bool>> condition)
+    {
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(30));
+        while (!await condition())
+            await Task.Delay(100, patience.Token);
+    }
+}
