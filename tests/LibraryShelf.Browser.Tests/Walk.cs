@@ -18,7 +18,7 @@ internal static partial class Walk
         await page.GetByLabel("Name of the shop").FillAsync("Saltmarsh Sound Room");
         await page.GetByLabel("How people reach you").FillAsync(MakerEmail);
         await page.GetByRole(AriaRole.Button, new() { Name = "Claim the shelf" }).ClickAsync();
-        await page.WaitForURLAsync("**/workbench");
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Libraries");
     }
 
     public static async Task SignInAsMakerAsync(IPage page, RunningShelf shelf)
@@ -27,7 +27,7 @@ internal static partial class Walk
         await page.GetByLabel("Your e-mail address").FillAsync(MakerEmail);
         await page.GetByLabel("Password", new() { Exact = true }).FillAsync(MakerPassword);
         await page.GetByRole(AriaRole.Button, new() { Name = "Sign in" }).ClickAsync();
-        await page.WaitForURLAsync("**/workbench");
+        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/workbench$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 
     /// <summary>Adds a library, sends <paramref name="folder"/>, lets it be checked, writes the words, seals and publishes 1.0.0.</summary>
@@ -40,8 +40,9 @@ internal static partial class Walk
         await page.GetByLabel("Number of the next release").FillAsync("1.0.0");
         await page.GetByRole(AriaRole.Button, new() { Name = "Start the release" }).ClickAsync();
 
-        await page.Locator("input[webkitdirectory]").SetInputFilesAsync(folder);
-        await page.WaitForURLAsync("**/sheet");
+        var chooser = await page.RunAndWaitForFileChooserAsync(() => page.GetByRole(AriaRole.Button, new() { Name = "Choose a folder" }).ClickAsync());
+        await chooser.SetFilesAsync(folder);
+        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)), new() { Timeout = 20_000 });
         await Assertions.Expect(page.Locator(".tally")).ToContainTextAsync("0 must fix");
         await page.GetByRole(AriaRole.Link, new() { Name = "Go on to the words" }).ClickAsync();
 
@@ -66,7 +67,7 @@ internal static partial class Walk
         await page.GetByRole(AriaRole.Button, new() { Name = "Send me the mail" }).ClickAsync();
         await page.GotoAsync(await Outbox.SignInLinkAsync(shelf, email));
         await page.GetByRole(AriaRole.Button, new() { Name = "Sign in" }).ClickAsync();
-        await page.WaitForURLAsync("**/mine");
+        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/mine$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 
     [GeneratedRegex("http://[^ ]+/workbench/claim/[A-Za-z0-9_-]+", RegexOptions.None, 1000)]
