@@ -21,14 +21,16 @@ public static class FolderName
     public static string FromTitle(string title)
     {
         ArgumentNullException.ThrowIfNull(title);
-        var name = Shorten(Plain(title)).TrimStart('.', ' ', '-').TrimEnd('.', ' ');
+        var name = Fit(Plain(title).TrimStart('.', ' ', '-'));
         if (name.Length == 0)
             return "Library";
         if (PortablePath.Check(name) != PathProblem.ReservedName)
             return name;
         var stem = name.Split('.')[0].TrimEnd(' ');
-        return string.Concat(stem, "_", name.AsSpan(stem.Length));
+        return Fit(string.Concat(stem, "_", name.AsSpan(stem.Length)));
     }
+
+    private static string Fit(string name) => Shorten(name).TrimEnd('.', ' ');
 
     private static string Plain(string title)
     {

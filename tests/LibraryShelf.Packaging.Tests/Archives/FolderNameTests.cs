@@ -38,6 +38,14 @@ public sealed class FolderNameTests
     }
 
     [Fact]
+    public void A_long_title_that_begins_with_a_device_name_still_fits()
+    {
+        var folder = FolderName.FromTitle("con." + new string('k', 200));
+        Assert.Equal("con_." + new string('k', FolderName.MostBytes - 5), folder);
+        Assert.Equal(folder, FolderName.FromTitle(folder));
+    }
+
+    [Fact]
     public void Whatever_the_title_the_folder_is_portable_and_stable() =>
         Gen.String[Gen.OneOf(Gen.Char, Gen.Char["CONcon.:- /\\\0\ud83d\udd14"]), 0, 200].Sample(title =>
         {
