@@ -13,7 +13,15 @@ public sealed class IndexModel(ReadWorkbench read, ShopView shop) : PageModel
 
     public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
 
-    public string Opening => $"{Plural.Opening(Libraries.Count, "library")}, {Libraries.Count(l => l.OnShelf is not null)} of them on the shelf.";
+    public string Opening
+    {
+        get
+        {
+            var onShelf = Libraries.Count(l => l.OnShelf is not null);
+            var standing = onShelf == Libraries.Count ? "" : onShelf == 0 ? ", none on the shelf yet" : $", {onShelf} of them on the shelf";
+            return $"{Plural.Opening(Libraries.Count, "library")}{standing}.";
+        }
+    }
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
