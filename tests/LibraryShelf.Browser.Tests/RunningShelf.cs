@@ -54,7 +54,8 @@ public sealed partial class RunningShelf : IAsyncLifetime
         var program = typeof(Program).Assembly.Location;
         var start = new ProcessStartInfo("dotnet")
         {
-            WorkingDirectory = ProjectFolder(),
+            // Where `dotnet run` starts the program, so that it finds its wwwroot.
+            WorkingDirectory = Repository.File("src/LibraryShelf.Web"),
             UseShellExecute = false,
             RedirectStandardOutput = true,
             RedirectStandardError = true,
@@ -66,17 +67,6 @@ public sealed partial class RunningShelf : IAsyncLifetime
         _program.ErrorDataReceived += (_, line) => Read(line.Data);
         _program.BeginOutputReadLine();
         _program.BeginErrorReadLine();
-    }
-
-    /// <summary>Where `dotnet run` starts the program, so that it finds its wwwroot.</summary>
-    private static string ProjectFolder()
-    {
-        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
-        {
-            if (File.Exists(Path.Combine(folder.FullName, "LibraryShelf.sln")))
-                return Path.Combine(folder.FullName, "src", "LibraryShelf.Web");
-        }
-        throw new InvalidOperationException("LibraryShelf.sln is not above the test assembly; run the tests from a clone.");
     }
 
     private void Read(string? line)

@@ -1,0 +1,57 @@
+using System.Text.Json;
+using Microsoft.Playwright;
+
+namespace LibraryShelf.Browser.Tests;
+
+/// <summary>
+/// Every page, on a phone's width and a desk's, light and dark: axe-core 4.14.1 (npm, tests/peers) finds nothing against WCAG 2.1 A
+/// and AA or its best practices; nothing is wider than the screen; the browser reports no blocked or missing file.
+/// </summary>
+public sealed class EveryPageTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+{
+    private const string Rules = "{ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'best-practice'] }";
+
+    private static readonly string[] Pages =
+    [
+        "/", "/boxes/every-page-kettles", "/help", "/terms", "/privacy", "/licence", "/write", "/sign-in", "/sign-in/code", "/mine",
+        "/workbench", "/workbench/libraries/new", "/workbench/libraries/every-page-kettles", "/workbench/releases/1",
+        "/workbench/releases/1/sheet", "/workbench/releases/1/words", "/workbench/releases/1/seal", "/workbench/members",
+        "/workbench/numbers", "/workbench/outbox", "/workbench/tokens", "/workbench/shop",
+    ];
+
+    [Fact]
+    public async Task Reads_well_aloud_fits_the_screen_and_blocks_nothing()
+    {
+        var maker = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(maker, claimed.Shelf, "Every Page Kettles", claimed.Folder, "Free: everyone");
+        var state = await maker.Context.StorageStateAsync();
+        var wrong = new List<string>();
+        foreach (var (width, scheme) in new[] { (1280, ColorScheme.Light), (390, ColorScheme.Light), (390, ColorScheme.Dark) })
+        {
+            await using var context = await claimed.Shelf.Browser.NewContextAsync(new()
+            {
+                StorageState = state, ViewportSize = new() { Width = width, Height = 900 }, ColorScheme = scheme,
+            });
+            foreach (var path in Pages)
+                wrong.AddRange((await FaultsAsync(context, path)).Select(fault => $"{path} at {width} px, {scheme}: {fault}"));
+        }
+        Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+    }
+
+    private async Task<List<string>> FaultsAsync(IBrowserContext context, string path)
+    {
+        var faults = new List<string>();
+        var page = await context.NewPageAsync();
+        page.Console += (_, message) => { if (message.Type == "error") faults.Add(message.Text); };
+        var answer = await page.GotoAsync(new Uri(claimed.Shelf.Address, path).ToString());
+        if (answer!.Status != 200) faults.Add($"answered {answer.Status}");
+        var width = await page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
+        if (width > 0) faults.Add($"{width} px wider than the screen");
+        // Evaluated by the debugger, not the page, so that the page's own strict policy stays on.
+        await page.EvaluateAsync(await File.ReadAllTextAsync(Repository.File("tests/peers/node_modules/axe-core/axe.min.js")));
+        var found = await page.EvaluateAsync<JsonElement>($"axe.run(document, {Rules}).then(r => r.violations.map(v => v.id + ': ' + v.nodes[0].html.slice(0, 200)))");
+        faults.AddRange(found.EnumerateArray().Select(f => f.GetString()!));
+        await page.CloseAsync();
+        return faults;
+    }
+}
