@@ -9,7 +9,10 @@ public static class SqliteSetup
 {
     public static void Use(DbContextOptionsBuilder options, string databaseFile) =>
         options
-            .UseSqlite(ConnectionString(databaseFile), o => o.MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName))
+            .UseSqlite(ConnectionString(databaseFile), o => o
+                .MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName)
+                // Said outright, because one statement sees one state: a library's releases and decisions belong together.
+                .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
             .AddInterceptors(SqlitePragmas.Instance);
 
     /// <summary>

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Intake;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Packaging.Folders;
 using Microsoft.EntityFrameworkCore;
@@ -8,10 +9,10 @@ namespace LibraryShelf.Core.Catalog;
 
 /// <summary>
 /// A release as its pages at the workbench tell it: the row with its library and players, what its folder holds and what of it
-/// is still on its way (files and bytes), and its check sheet, worst first.
+/// is still on its way (files and bytes; a zip that waits to be unpacked), and its check sheet, worst first.
 /// </summary>
 public sealed record ReleaseStory(
-    Release Release, int Files, long Bytes, int Waiting, long WaitingBytes, IReadOnlyList<SheetEntry> Sheet)
+    Release Release, int Files, long Bytes, int Waiting, long WaitingBytes, bool IsUnpacking, IReadOnlyList<SheetEntry> Sheet)
 {
     public bool IsChecking => Release.CheckAskedAt is not null && !Release.IsSealed;
 
@@ -48,6 +49,7 @@ public sealed class ReadRelease(ShelfDb db)
             release,
             await files.CountAsync(cancellationToken), await files.SumAsync(f => f.Size, cancellationToken),
             await waiting.CountAsync(cancellationToken), await waiting.SumAsync(f => f.Size, cancellationToken),
+            await WaitingZips.Of(db, releaseId).AnyAsync(cancellationToken),
             [.. sheet.OrderBy(e => e.BlocksSealing ? 0 : 1).ThenBy(e => e.Severity).ThenBy(e => e.Order)]);
     }
 }

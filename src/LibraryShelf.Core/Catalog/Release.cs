@@ -47,7 +47,7 @@ public sealed class Release
     public DateTimeOffset? SealAskedAt { get; set; }
     /// <summary>Publish for these people as soon as it is sealed ("Seal and publish"); null: seal only.</summary>
     public Audience? PublishAfterSealFor { get; set; }
-    /// <summary>Why the last asked-for check or sealing was not done, in words for the maker; null when all is well.</summary>
+    /// <summary>Why the last unpacking, check or sealing was not done, in words for the maker; null when all is well.</summary>
     public string? Trouble { get; set; }
     public DateTimeOffset? SealedAt { get; set; }
     public DateTimeOffset? PublishedAt { get; set; }

@@ -52,9 +52,7 @@ public sealed class AskForCheck(ShelfDb db, TimeProvider clock)
         var missing = await MissingFiles.CountAsync(db, releaseId, cancellationToken);
         if (missing > 0)
             return new AskForCheckOutcome.StillOnTheWay(missing, MissingFiles.Words(missing));
-        var isUnpacking = await db.Uploads.AnyAsync(
-            u => u.ReleaseId == releaseId && u.Kind == UploadKind.Zip && u.FinishedAt != null && u.UnpackedAt == null && u.Trouble == null, cancellationToken);
-        return isUnpacking
+        return await WaitingZips.Of(db, releaseId).AnyAsync(cancellationToken)
             ? new AskForCheckOutcome.StillOnTheWay(0, "The zip is still being unpacked. Ask for the check again in a moment.")
             : null;
     }

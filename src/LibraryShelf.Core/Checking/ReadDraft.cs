@@ -31,14 +31,12 @@ public sealed class ReadDraft(ShelfDb db)
             .GroupBy(_ => 1)
             .Select(g => new { Count = g.Count(), Bytes = g.Sum(f => f.Size), Missing = g.Count(f => !db.Blobs.Any(b => b.Sha256 == f.Sha256)) })
             .SingleOrDefaultAsync(cancellationToken);
-        var zip = await db.Uploads.AsNoTracking()
-            .Where(u => u.ReleaseId == releaseId && u.Kind == UploadKind.Zip && u.FinishedAt != null)
-            .OrderByDescending(u => u.FinishedAt).FirstOrDefaultAsync(cancellationToken);
+        var isUnpacking = await WaitingZips.Of(db, releaseId).AnyAsync(cancellationToken);
         return new DraftStanding(
             release.Id, release.Library.Slug, release.Number, release.State,
             files?.Count ?? 0, files?.Bytes ?? 0, files?.Missing ?? 0,
-            zip is { UnpackedAt: null, Trouble: null }, release.CheckAskedAt is not null, release.CheckDone, release.CheckTotal,
-            release.Trouble ?? zip?.Trouble, await FindingsAsync(release, cancellationToken));
+            isUnpacking, release.CheckAskedAt is not null, release.CheckDone, release.CheckTotal,
+            release.Trouble, await FindingsAsync(release, cancellationToken));
     }
 
     /// <summary>The sheet of a checked release; a draft's old sheet is about other contents.</summary>

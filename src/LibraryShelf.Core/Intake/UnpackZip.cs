@@ -128,7 +128,12 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
     {
         db.ChangeTracker.Clear();
         var words = $"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}";
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken);
+        // On the release too, where the maker reads it until the contents change.
+        await db.Releases.Where(r => r.Id == upload.ReleaseId && r.SealedAt == null)
+            .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
         return new UnpackOutcome.Refused();
     }
 }

@@ -131,7 +131,10 @@ public sealed class UnpackZipTests : IDisposable
         Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
         Assert.Equal(before, await bench.ManifestAsync());
         await using var db = bench.Db();
-        return (await db.Uploads.SingleAsync(u => u.Id == id)).Trouble!;
+        var trouble = (await db.Uploads.SingleAsync(u => u.Id == id)).Trouble!;
+        // Where the maker reads it, also without script.
+        Assert.Equal(trouble, (await db.Releases.SingleAsync(r => r.Id == bench.ReleaseId)).Trouble);
+        return trouble;
     }
 
     private Task<string> ZipAsync(params (string Path, byte[] Bytes)[] entries) => SendZipAsync(zip =>

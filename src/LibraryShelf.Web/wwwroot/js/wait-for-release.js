@@ -1,4 +1,4 @@
-// Follows a check or a sealing from a page that says <p data-wait="/api/drafts/7" data-while="…">: keeps the bar and the sentence
+// Follows an unpacking, a check or a sealing from a page that says <p data-wait="/api/drafts/7" data-while="…">: keeps the bar and the sentence
 // true, and opens the page anew when it is over. Without script the page refreshes itself.
 const place = document.querySelector("[data-wait]");
 const bar = document.querySelector("progress[data-bar]");
@@ -6,7 +6,11 @@ const count = document.querySelector("[data-count]");
 const PAUSE_MS = 1500;
 
 function isOver(draft) {
-  return place.dataset.while === "checking" ? !draft.isChecking : draft.state !== place.dataset.while || Boolean(draft.trouble);
+  switch (place.dataset.while) {
+    case "unpacking": return !draft.isUnpacking;
+    case "checking": return !draft.isChecking;
+    default: return draft.state !== place.dataset.while || Boolean(draft.trouble);
+  }
 }
 
 function show(draft) {
