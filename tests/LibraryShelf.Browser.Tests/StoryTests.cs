@@ -46,7 +46,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
     public async Task The_maker_sees_a_download_counted()
     {
         var maker = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(maker, shelf, "Counted Kettles", claimed.Folder, "Free: everyone");
+        await Walk.PublishAsync(maker, shelf, "Counted Kettles", claimed.Folder, "Free: everyone", Walk.DropAsync);
         var visitor = await NewPageAsync();
         await visitor.GotoAsync(new Uri(shelf.Address, "/boxes/counted-kettles").ToString());
         await DownloadAsync(visitor, "Whole library");

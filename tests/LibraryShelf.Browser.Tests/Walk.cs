@@ -30,8 +30,9 @@ internal static partial class Walk
         await Assertions.Expect(page).ToHaveURLAsync(new Regex("/workbench$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 
-    /// <summary>Adds a library, sends <paramref name="folder"/>, lets it be checked, writes the words, seals and publishes 1.0.0.</summary>
-    public static async Task PublishAsync(IPage page, RunningShelf shelf, string title, string folder, string audience)
+    /// <summary>Adds a library, gives it <paramref name="folder"/> (chosen unless <paramref name="give"/> says otherwise), lets it be checked, writes the words, seals and publishes 1.0.0.</summary>
+    public static async Task PublishAsync(
+        IPage page, RunningShelf shelf, string title, string folder, string audience, Func<IPage, string, Task>? give = null)
     {
         await page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/new").ToString());
         await page.GetByLabel("Title").FillAsync(title);
@@ -40,8 +41,7 @@ internal static partial class Walk
         await page.GetByLabel("Number of the next release").FillAsync("1.0.0");
         await page.GetByRole(AriaRole.Button, new() { Name = "Start the release" }).ClickAsync();
 
-        var chooser = await page.RunAndWaitForFileChooserAsync(() => page.GetByRole(AriaRole.Button, new() { Name = "Choose a folder" }).ClickAsync());
-        await chooser.SetFilesAsync(folder);
+        await (give ?? ChooseAsync)(page, folder);
         await Assertions.Expect(page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)), new() { Timeout = 20_000 });
         await Assertions.Expect(page.Locator(".tally")).ToContainTextAsync("0 must fix");
         await page.GetByRole(AriaRole.Link, new() { Name = "Go on to the words" }).ClickAsync();
@@ -57,6 +57,30 @@ internal static partial class Walk
         await page.GetByLabel(audience).CheckAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.0" }).ClickAsync();
         await Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
+    }
+
+    /// <summary>Presses "Choose a folder" and chooses it.</summary>
+    public static async Task ChooseAsync(IPage page, string folder)
+    {
+        var chooser = await page.RunAndWaitForFileChooserAsync(() => page.GetByRole(AriaRole.Button, new() { Name = "Choose a folder" }).ClickAsync());
+        await chooser.SetFilesAsync(folder);
+    }
+
+    /// <summary>Drags the folder from the desktop onto the page, by the browser's own input events (Chrome DevTools Protocol).</summary>
+    public static async Task DropAsync(IPage page, string folder)
+    {
+        var target = page.Locator("[data-part=drop]");
+        await Assertions.Expect(target).ToBeVisibleAsync();
+        var place = (await target.BoundingBoxAsync())!;
+        var browser = await page.Context.NewCDPSessionAsync(page);
+        foreach (var type in new[] { "dragEnter", "dragOver", "drop" })
+        {
+            await browser.SendAsync("Input.dispatchDragEvent", new()
+            {
+                ["type"] = type, ["x"] = place.X + 20, ["y"] = place.Y + 20,
+                ["data"] = new { items = Array.Empty<object>(), files = new[] { folder }, dragOperationsMask = 1 },
+            });
+        }
     }
 
     /// <summary>Asks for a sign-in mail, reads it in the outbox folder, opens its link and presses the button.</summary>
