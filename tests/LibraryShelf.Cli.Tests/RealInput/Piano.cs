@@ -10,8 +10,8 @@ namespace LibraryShelf.Cli.Tests.RealInput;
 internal static class Piano
 {
     /// <summary>
-    /// MIDI note, file, sample peak in dBFS of the mono mix (L + R) / √2 at 48 kHz. Measured from these files with numpy on an
-    /// ffmpeg decode (2026-11-25), independently of this project; a cross-check, not a standard.
+    /// MIDI note, file, sample peak in dBFS of the mono mix (L + R) / √2 at 48 kHz. Measured from these files by a script of another hand on an
+    /// ffmpeg decode (2026-11-25), without any code of this project; a cross-check, not a standard.
     /// </summary>
     public static readonly (int Note, string File, double PeakDbfs)[] Notes =
     [
