@@ -74,8 +74,9 @@ public sealed class DiskBlobStore(DataPaths paths) : IBlobStore
         Directory.CreateDirectory(target.DirectoryName!);
         if (target.Exists)
             target.IsReadOnly = false;
-        File.SetAttributes(filePath, FileAttributes.ReadOnly);
+        // Read-only only once it is there: killed in between, the upload can still be opened and moved anew.
         File.Move(filePath, target.FullName, overwrite: true);
+        File.SetAttributes(target.FullName, FileAttributes.ReadOnly);
     }
 
     /// <summary>The one place where a hash becomes a path: anything but 64 lower-case hex digits is refused.</summary>

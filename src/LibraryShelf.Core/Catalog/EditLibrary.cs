@@ -1,10 +1,11 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Intake;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
 
 /// <summary>Changes a library's words and paint. Its address and, once a release is sealed, its folder in archives stay as they are.</summary>
-public sealed class EditLibrary(ShelfDb db)
+public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
 {
     public async Task<EditOutcome> RunAsync(string slug, LibraryWords words, CancellationToken cancellationToken)
     {
@@ -19,10 +20,19 @@ public sealed class EditLibrary(ShelfDb db)
         library.Sentence = words.Sentence;
         library.Description = words.Description;
         library.Sound = words.Sound;
+        if (library.IsPitched != words.IsPitched)
+            await ForgetVerdictsAsync(library.Id, cancellationToken);
         library.IsPitched = words.IsPitched;
         library.Paint = words.Paint ?? library.Paint;
         library.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved();
+    }
+
+    /// <summary>A check judges pitched and unpitched libraries differently, so an open release must be checked anew.</summary>
+    private async Task ForgetVerdictsAsync(long libraryId, CancellationToken cancellationToken)
+    {
+        foreach (var open in await db.Releases.Where(r => r.LibraryId == libraryId && r.SealedAt == null).ToListAsync(cancellationToken))
+            DraftContents.Changed(open, clock.GetUtcNow());
     }
 }

@@ -15,7 +15,8 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Data;
 
 /// <summary>
-/// Everything the shelf remembers. Each table has one writing step, named beside it; the tables of accounts and of data
+/// Everything the shelf remembers. Tables stand under the step that owns their rows; where a release moves on, the step that
+/// moves it (check, seal, publish) writes that move through <see cref="Release.MoveTo"/>. The tables of accounts and of data
 /// protection are ASP.NET's, the one exemption to "Core knows no ASP.NET".
 /// </summary>
 public sealed class ShelfDb(DbContextOptions<ShelfDb> options)

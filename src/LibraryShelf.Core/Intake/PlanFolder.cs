@@ -60,8 +60,8 @@ public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettin
     private async Task WriteAsync(Release release, IReadOnlyList<PlannedFile> files, IEnumerable<string> held, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var lines = files.Where(f => f.Sha256 is not null)
-            .Select(f => new ReleaseFile { ReleaseId = release.Id, Path = f.Path, Sha256 = f.Sha256!, Size = f.Size });
+        // A file whose hash the sender could not say stands in the manifest too, without one: it counts as missing until it comes.
+        var lines = files.Select(f => new ReleaseFile { ReleaseId = release.Id, Path = f.Path, Sha256 = f.Sha256 ?? ReleaseFile.NotKnownYet, Size = f.Size });
         await DraftContents.ReplaceAsync(db, release.Id, lines, cancellationToken);
         await DraftContents.ClaimAsync(db, release.Id, held, now, cancellationToken);
         DraftContents.Changed(release, now);

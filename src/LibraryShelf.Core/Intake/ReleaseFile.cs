@@ -9,10 +9,13 @@ namespace LibraryShelf.Core.Intake;
 /// </summary>
 public sealed class ReleaseFile
 {
+    public const string NotKnownYet = "";
+
     public long ReleaseId { get; set; }
     /// <summary>Path within the library folder, '/' between parts, no leading slash.</summary>
     public string Path { get; set; } = "";
-    public string Sha256 { get; set; } = "";
+    /// <summary>64 lower-case hex digits, or <see cref="NotKnownYet"/> until the bytes of a file come whose sender could not hash it.</summary>
+    public string Sha256 { get; set; } = NotKnownYet;
     public long Size { get; set; }
 }
 

@@ -31,7 +31,9 @@ public sealed class SendOutbox(
     {
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         int sent = 0, putOff = 0, givenUp = 0;
-        foreach (var mail in await DueAsync(cancellationToken))
+        // Again until none is due: a mail written while we send has its wake-up swallowed by this very run.
+        while (await DueAsync(cancellationToken) is { Count: > 0 } due)
+        foreach (var mail in due)
         {
             if (!await TakeAsync(mail, cancellationToken))
                 continue;

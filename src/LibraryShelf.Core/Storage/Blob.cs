@@ -5,7 +5,7 @@ namespace LibraryShelf.Core.Storage;
 
 /// <summary>
 /// A file's bytes, stored once under their SHA-256. A row exists only after the bytes are safely in the store, so a row
-/// is a promise; bytes without a row are left-overs of a kill and are swept.
+/// is a promise; bytes without a row are left-overs of a kill. Nothing collects them yet.
 /// </summary>
 public sealed class Blob
 {

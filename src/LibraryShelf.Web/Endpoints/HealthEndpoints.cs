@@ -1,3 +1,4 @@
+using System.Data.Common;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -8,7 +9,20 @@ internal static class HealthEndpoints
     /// <summary>200 once the shelf can answer from its database; 503 before.</summary>
     public static void MapHealth(this WebApplication app) =>
         app.MapGet("/health/ready", async (ShelfDb db, CancellationToken ct) =>
-            await db.Database.CanConnectAsync(ct) && await db.Shops.CountAsync(ct) >= 0
+            await CanAnswerAsync(db, ct)
                 ? Results.Text("ready\n")
                 : Results.StatusCode(StatusCodes.Status503ServiceUnavailable));
+
+    private static async Task<bool> CanAnswerAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await db.Shops.AnyAsync(cancellationToken);
+            return true;
+        }
+        catch (DbException)
+        {
+            return false;
+        }
+    }
 }

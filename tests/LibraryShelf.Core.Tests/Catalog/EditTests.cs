@@ -115,13 +115,30 @@ public sealed class EditTests
     {
         await using var bench = await SealBench.MakeAsync();
         await using var db = bench.Shelf.Open();
-        var edit = new EditLibrary(db);
+        var edit = new EditLibrary(db, TimeProvider.System);
         Assert.IsType<EditOutcome.Saved>(await edit.RunAsync("kettle", new LibraryWords("New Title", IsPitched: false, Paint: Paint.Oxide), CancellationToken.None));
         Assert.IsType<EditOutcome.Refused>(await edit.RunAsync("kettle", new LibraryWords(new string('x', 81)), CancellationToken.None));
         Assert.IsType<EditOutcome.Missing>(await edit.RunAsync("none", new LibraryWords("X"), CancellationToken.None));
         await using var read = bench.Shelf.Open();
         var library = await read.Libraries.SingleAsync();
         Assert.Equal(("kettle", "New Title", Paint.Oxide, false), (library.Slug, library.Title, library.Paint, library.IsPitched));
+    }
+
+    [Fact]
+    public async Task A_checked_release_is_checked_anew_when_the_library_becomes_an_unpitched_kit()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0");
+        await EditLibraryAsync(new LibraryWords("Kettle", IsPitched: true));
+        Assert.Equal(ReleaseState.Checked, (await bench.ReleaseAsync(id)).State);
+        await EditLibraryAsync(new LibraryWords("Kettle", IsPitched: false));
+        Assert.Equal(ReleaseState.Draft, (await bench.ReleaseAsync(id)).State);
+
+        async Task EditLibraryAsync(LibraryWords words)
+        {
+            await using var db = bench.Shelf.Open();
+            Assert.IsType<EditOutcome.Saved>(await new EditLibrary(db, TimeProvider.System).RunAsync("kettle", words, CancellationToken.None));
+        }
     }
 
     private static async Task<EditOutcome> EditAsync(SealBench bench, long id, ReleaseWords words)

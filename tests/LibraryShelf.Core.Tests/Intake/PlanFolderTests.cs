@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
 using Microsoft.EntityFrameworkCore;
 using static LibraryShelf.Core.Tests.Intake.IntakeBench;
@@ -56,7 +57,24 @@ public sealed class PlanFolderTests : IDisposable
     {
         var planned = Assert.IsType<PlanOutcome.Planned>(await bench.PlanAsync(new PlannedFile("a.wav", 15, null)));
         Assert.Null(Assert.Single(planned.Wanted).Sha256);
-        Assert.Empty(await bench.ManifestAsync());
+        Assert.Equal(ReleaseFile.NotKnownYet, Assert.Single(await bench.ManifestAsync()).Value);
+    }
+
+    [Fact]
+    public async Task A_file_without_a_hash_counts_as_missing_until_it_has_come()
+    {
+        await bench.PlanAsync(new PlannedFile("a.wav", A.Length, null), new PlannedFile("b.wav", B.Length, null));
+        await bench.SendAsync("a.wav", A);
+        Assert.Equal(1, Assert.IsType<AskForCheckOutcome.StillOnTheWay>(await AskAsync()).Files);
+        await bench.SendAsync("b.wav", B);
+        Assert.IsType<AskForCheckOutcome.Asked>(await AskAsync());
+        Assert.Equal(Hash(B), (await bench.ManifestAsync())["b.wav"]);
+    }
+
+    private async Task<AskForCheckOutcome> AskAsync()
+    {
+        await using var db = bench.Db();
+        return await new AskForCheck(db, TimeProvider.System).RunAsync(bench.ReleaseId, CancellationToken.None);
     }
 
     [Fact]
