@@ -13,7 +13,7 @@ public static class Forms
     {
         using var response = await client.GetAsync(new Uri(url, UriKind.Relative));
         var body = await response.Content.ReadAsStringAsync();
-        Assert.True(response.StatusCode == HttpStatusCode.OK, $"GET {url}: {(int)response.StatusCode} {response.Headers.Location}\n{body}");
+        Assert.True(response.StatusCode == HttpStatusCode.OK, $"GET {url}: {FaultsInAnswers.Describe(response)} {response.Headers.Location}\n{body}");
         return await ParseAsync(body, url);
     }
 
@@ -50,7 +50,7 @@ public static class Forms
     {
         using var response = await client.PressAsync(page, button, values);
         Assert.True(response.Headers.Location is not null,
-            $"“{button}” led nowhere: {(int)response.StatusCode}\n{await response.Content.ReadAsStringAsync()}");
+            $"“{button}” led nowhere: {FaultsInAnswers.Describe(response)}\n{await response.Content.ReadAsStringAsync()}");
         return await client.PageAsync(response.Headers.Location.IsAbsoluteUri ? response.Headers.Location.PathAndQuery : response.Headers.Location.OriginalString);
     }
 

@@ -52,6 +52,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
                 services.AddSingleton<TimeProvider>(Clock);
             if (!RunJobs)
                 RemoveJobServer(services);
+            services.AddTransient<IStartupFilter, FaultsInAnswers>();
             Replace?.Invoke(services);
         });
     }

@@ -13,11 +13,14 @@ internal static class JobSetup
 {
     public static void AddShelfJobs(this WebApplicationBuilder builder)
     {
+        // The host's own queue: left to itself, the library takes the one that was last set up in the process, and two hosts in one
+        // process (the tests have many) would share it until the other host goes down and takes it along.
+        builder.Services.AddSingleton<JobStorage>(_ => new InMemoryStorage(
+            new InMemoryStorageOptions { MaxExpirationTime = TimeSpan.FromHours(1) }));
         builder.Services.AddHangfire(h => h
             .SetDataCompatibilityLevel(CompatibilityLevel.Version_180)
             .UseSimpleAssemblyNameTypeSerializer()
-            .UseRecommendedSerializerSettings()
-            .UseInMemoryStorage(new InMemoryStorageOptions { MaxExpirationTime = TimeSpan.FromHours(1) }));
+            .UseRecommendedSerializerSettings());
         builder.Services.AddSingleton<IJobFilterProvider>(new JobFilterProviderCollection(
             new JobFilterAttributeFilterProvider(), new OneAtATime()));
         builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));

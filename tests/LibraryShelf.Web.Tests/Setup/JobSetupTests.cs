@@ -1,0 +1,24 @@
+using Hangfire;
+using LibraryShelf.Web.Jobs;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace LibraryShelf.Web.Tests.Setup;
+
+public sealed class JobSetupTests
+{
+    private const long SweepAtStart = 1;
+
+    [Fact]
+    public async Task Two_hosts_in_one_process_never_share_a_queue()
+    {
+        await using var first = new ShelfHost();
+        var queue = first.Services.GetRequiredService<JobStorage>();
+        await using (var second = new ShelfHost())
+            Assert.NotSame(queue, second.Services.GetRequiredService<JobStorage>());
+
+        first.Services.GetRequiredService<JobChain>().SealSoon(1);
+        Assert.Equal(1, queue.GetMonitoringApi().EnqueuedCount("default") - SweepAtStart);
+        // The one the whole process shares is not even set up.
+        Assert.Throws<InvalidOperationException>(() => JobStorage.Current);
+    }
+}
