@@ -27,6 +27,7 @@ public sealed class StepTests
         ["Catalog"] = ["Publishing", "Downloads", "Statistics"],
         ["Membership"] = ["Publishing", "Statistics"],
         ["Accounts"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Alerts"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
         ["Mail"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
     };
 

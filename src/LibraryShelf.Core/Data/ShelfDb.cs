@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Downloads;
@@ -49,6 +50,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Membership, Mail
     public DbSet<MembershipGrant> MembershipGrants => Set<MembershipGrant>();
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
+
+    // Alerts
+    public DbSet<Alert> Alerts => Set<Alert>();
 
     // Downloads
     public DbSet<LinkKey> LinkKeys => Set<LinkKey>();

@@ -13,6 +13,8 @@ public sealed class DownloadEvent
     public string DownloadId { get; set; } = "";
     public long From { get; set; }
     public long To { get; set; }
+    /// <summary>Not handed over now, but proved by a resume to have arrived before: counts as coverage, not as traffic.</summary>
+    public bool IsEvidence { get; set; }
     public DateTimeOffset At { get; set; }
 }
 

@@ -16,10 +16,16 @@ public sealed class EventQueue(TimeProvider clock)
 
     internal ChannelReader<DownloadEvent> Reader => _events.Reader;
 
-    /// <summary>Bytes [<paramref name="from"/>, <paramref name="to"/>) were handed over just now.</summary>
+    /// <summary>
+    /// Bytes [<paramref name="from"/>, <paramref name="to"/>) were handed over just now, or, as <paramref name="isEvidence"/>, are
+    /// proved to have arrived before.
+    /// </summary>
     /// <returns>False when the queue is full or closed and the event is lost.</returns>
-    public bool TryAdd(string downloadId, long from, long to) =>
-        to <= from || _events.Writer.TryWrite(new DownloadEvent { DownloadId = downloadId, From = from, To = to, At = clock.GetUtcNow() });
+    public bool TryAdd(string downloadId, long from, long to, bool isEvidence = false) =>
+        to <= from || _events.Writer.TryWrite(new DownloadEvent
+        {
+            DownloadId = downloadId, From = from, To = to, IsEvidence = isEvidence, At = clock.GetUtcNow(),
+        });
 
     /// <summary>Nothing more will come; the writer ends once it has written what is there.</summary>
     public void Close() => _events.Writer.TryComplete();

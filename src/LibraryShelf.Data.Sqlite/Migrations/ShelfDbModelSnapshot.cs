@@ -166,6 +166,47 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("UploadTokens");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Alerts.Alert", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LastSeenAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("MailedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("RaisedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Subject")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Kind", "Subject")
+                        .IsUnique();
+
+                    b.ToTable("Alerts");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Catalog.AudienceDecision", b =>
                 {
                     b.Property<long>("Id")
@@ -552,6 +593,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("TEXT");
 
                     b.Property<long>("From")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("IsEvidence")
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("To")

@@ -23,7 +23,7 @@ internal sealed class Handover(EventQueue queue, string downloadId, ILogger log)
     }
 
     /// <summary>The client says it holds [0, <paramref name="to"/>) and knows our entity tag.</summary>
-    public void AddEvidence(long to) => Queue(0, to);
+    public void AddEvidence(long to) => Queue(0, to, isEvidence: true);
 
     /// <summary>Queues what has not been queued; nothing when there is nothing.</summary>
     public void Finish()
@@ -32,9 +32,9 @@ internal sealed class Handover(EventQueue queue, string downloadId, ILogger log)
         _from = _to;
     }
 
-    private void Queue(long from, long to)
+    private void Queue(long from, long to, bool isEvidence = false)
     {
-        if (!queue.TryAdd(downloadId, from, to))
+        if (!queue.TryAdd(downloadId, from, to, isEvidence))
             log.LogWarning("A download event was not kept: the queue to the database is full. The download goes on uncounted");
     }
 }
