@@ -24,6 +24,15 @@ public static class Forms
     public static async Task<HttpResponseMessage> PressAsync(
         this HttpClient client, IDocument page, string button, params (string Name, string? Value)[] values)
     {
+        var (address, fields) = page.Fill(button, values);
+        using var content = new FormUrlEncodedContent(fields);
+        return await client.PostAsync(address, content);
+    }
+
+    /// <summary>What pressing the button would send, and where to.</summary>
+    public static (Uri Address, List<KeyValuePair<string, string>> Fields) Fill(
+        this IDocument page, string button, params (string Name, string? Value)[] values)
+    {
         var pressed = page.QuerySelectorAll("button, input[type=submit]").FirstOrDefault(b => Words(b) == button)
             ?? throw new InvalidOperationException($"No button “{button}” on {page.Url}:\n{page.Body?.TextContent}");
         Assert.False(pressed.HasAttribute("disabled"), $"The button “{button}” can't be pressed.");
@@ -39,9 +48,7 @@ public static class Forms
         if (pressed.GetAttribute("name") is { Length: > 0 } buttonName)
             fields.Add(new(buttonName, pressed.GetAttribute("value") ?? ""));
         var target = pressed.GetAttribute("formaction") ?? form.GetAttribute("action");
-        var address = new Uri(new Uri(page.Url), string.IsNullOrEmpty(target) ? page.Url : target);
-        using var content = new FormUrlEncodedContent(fields);
-        return await client.PostAsync(address, content);
+        return (new Uri(new Uri(page.Url), string.IsNullOrEmpty(target) ? page.Url : target), fields);
     }
 
     /// <summary>Presses a button whose form must lead on, and gets the page it leads to.</summary>

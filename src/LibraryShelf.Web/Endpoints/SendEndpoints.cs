@@ -1,9 +1,11 @@
+using System.Security.Claims;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Endpoints;
 
@@ -33,7 +35,7 @@ internal static class SendEndpoints
         api.MapPost("/libraries/{slug}/drafts", StartAsync);
         api.MapPost("/drafts/{id:long}/folder", PlanAsync);
         api.MapPost("/drafts/{id:long}/check", CheckAsync);
-        api.MapGet("/drafts/{id:long}", ReadAsync);
+        api.MapGet("/drafts/{id:long}", LookAsync);
     }
 
     /// <summary>Goes on with the library's open draft, or starts one; a number is asked for by name or proposed.</summary>
@@ -81,6 +83,12 @@ internal static class SendEndpoints
         }
         return await ReadAsync(id, read, cancellationToken);
     }
+
+    /// <summary>An upload token follows what it sends and no further: what is sealed is the maker's business.</summary>
+    private static async Task<IResult> LookAsync(long id, ReadDraft read, ClaimsPrincipal user, CancellationToken cancellationToken) =>
+        !user.IsMaker() && await read.RunAsync(id, cancellationToken) is { State: not (ReleaseState.Draft or ReleaseState.Checked) }
+            ? Refusals.Say(StatusCodes.Status403Forbidden, "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench.")
+            : await ReadAsync(id, read, cancellationToken);
 
     private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
         await read.RunAsync(id, cancellationToken) is { } standing ? Results.Json(standing, Words) : Refusals.NoSuchRelease();

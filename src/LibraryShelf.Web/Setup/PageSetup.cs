@@ -6,7 +6,7 @@ internal static class PageSetup
 {
     public static void AddShelfPages(this WebApplicationBuilder builder)
     {
-        builder.Services.AddRazorPages();
+        builder.Services.AddRazorPages().AddMvcOptions(o => o.Filters.Add<UnknownHandlers>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
         builder.Services.AddScoped<ShopView>();
         builder.Services.AddRouting(o => o.LowercaseUrls = true);

@@ -30,7 +30,7 @@ internal sealed class ZipModel(TakeZip take, IAntiforgery antiforgery, JobChain 
         if (ReaderOf(Request) is not { } reader)
             return Refuse("The form came in a way this page does not read. Choose the .zip again.");
         if (!await IsProvedAsync(reader, cancellationToken))
-            return Refuse("This page was opened too long ago or by somebody else. Nothing was kept. Choose the .zip again.");
+            return Refuse("This page was opened too long ago or by somebody else. Nothing was kept. Choose the .zip again.", StatusCodes.Status400BadRequest);
         if (await reader.ReadNextSectionAsync(cancellationToken) is not { } section || section.AsFileSection() is not { } file)
             return Refuse("No zip was chosen. Choose the .zip that holds the recordings.");
         switch (await take.RunAsync(Id, Path.GetFileName(file.FileName), section.Body, cancellationToken))
@@ -45,10 +45,10 @@ internal sealed class ZipModel(TakeZip take, IAntiforgery antiforgery, JobChain 
         }
     }
 
-    private PageResult Refuse(string problem)
+    private PageResult Refuse(string problem, int status = StatusCodes.Status422UnprocessableEntity)
     {
         Problem = problem;
-        Response.StatusCode = StatusCodes.Status422UnprocessableEntity;
+        Response.StatusCode = status;
         return Page();
     }
 

@@ -1,0 +1,170 @@
+using System.IO.Compression;
+using AngleSharp.Dom;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Web.Tests.Endpoints;
+using LibraryShelf.Web.Tests.Pages.Members;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Doors;
+
+/// <summary>For each row of the table a knock that would succeed for whoever may, each time at something fresh.</summary>
+internal sealed class Knocks(DoorWorld world)
+{
+    private ShelfHost Host => world.Host;
+
+    /// <summary>How to knock at this row's door; a plain address without parameters needs no entry of its own.</summary>
+    public async Task<Knock> ForAsync(DoorRow row) => row.Name switch
+    {
+        "POST /boxes/{slug} (free)" => Download(row, $"/boxes/{world.Free.Slug}", world.Free.ReleaseId),
+        "POST /boxes/{slug} (for members)" => Download(row, $"/boxes/{world.ForMembers.Slug}", world.ForMembers.ReleaseId),
+        "POST /boxes/{slug} (sealed, not published)" => Download(row, $"/boxes/{world.Free.Slug}", await world.SealedAsync()),
+        "POST /boxes/{slug} (a draft)" => Download(row, $"/boxes/{world.Free.Slug}", await world.DraftAsync()),
+        "POST /mine (free)" => Download(row, "/mine", world.Free.ReleaseId),
+        "POST /mine (for members)" => Download(row, "/mine", world.ForMembers.ReleaseId),
+        "GET /boxes/{slug}" => Plain(row, ("{slug}", world.Free.Slug)),
+        "GET /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418 },
+        "POST /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418, Fields = [] },
+        "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
+        "POST /sign-in/code" => await CodeAsync(),
+        "GET /sign-in/{token} (with the mailed link)" => Plain(row, ("/sign-in/{token}", (await MailAsync()).Link)),
+        "GET /sign-in/{token} (with an altered link)" => Plain(row, ("/sign-in/{token}", Altered((await MailAsync()).Link))),
+        "POST /sign-in/{token} (with the mailed link)" => await VisitorFormAsync((await MailAsync()).Link, "Sign in"),
+        "POST /sign-in/{token} (with an altered link)" => new(row.Method, Altered((await MailAsync()).Link)) { Fields = [] },
+        "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out"),
+        "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)),
+        "GET /workbench/claim/{token} (with the printed link)" => Plain(row, ("{token}", await ClaimTokenAsync())),
+        "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
+        "POST /workbench/claim/{token} (of a claimed shelf)" => await VisitorFormAsync("/workbench/claim/" + await ClaimTokenAsync(), "Claim the shelf",
+            ("Email", Stranger()), ("Password", DoorWorld.Password), ("Shop.Name", "Taken"), ("Shop.Contact", "taken@post.example")),
+        _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
+            new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
+        _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
+        _ when row.Path.StartsWith("/api", StringComparison.Ordinal) || row.Path.StartsWith("/uploads", StringComparison.Ordinal) => await OfASenderAsync(row),
+        _ => Plain(row),
+    };
+
+    private async Task<Knock> AtTheWorkbenchAsync(DoorRow row) => row.Endpoint switch
+    {
+        "POST /workbench/libraries/new" => await MakerFormAsync("/workbench/libraries/new", "Add the library", ("Title", $"Tin {world.Next()}"), ("Sound", "struck")),
+        "GET /workbench/libraries/{slug}" => Plain(row, ("{slug}", world.Free.Slug)),
+        "POST /workbench/libraries/{slug}?handler=Start" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Start the release", ("number", "1.0.0")),
+        "POST /workbench/libraries/{slug}?handler=Decide" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Decide", ("audience", "Members")),
+        "POST /workbench/libraries/{slug}?handler=Words" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Save the words", ("Title", $"Tin {world.Next()}")),
+        "POST /workbench/releases/{id:long}?handler=Check" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}", "Check the folder"),
+        "POST /workbench/releases/{id:long}?handler=Discard" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}", "Discard 1.0.0 for good"),
+        "POST /workbench/releases/{id:long}/zip" => new(row.Method, $"/workbench/releases/{await world.DraftAsync()}/zip") { Zip = await ZipAsync() },
+        "POST /workbench/releases/{id:long}/sheet?handler=Excuse" => await MakerFormAsync(
+            $"/workbench/releases/{await world.ReadyAsync((Severity.MustFix, "a.wav", "Clipped."))}/sheet", "Excuse a.wav", ("reason", "It rattles.")),
+        "POST /workbench/releases/{id:long}/words" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Save the words", ("Notes", "First.")),
+        "POST /workbench/releases/{id:long}/words?handler=Number" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Renumber", ("number", "1.1.0")),
+        "POST /workbench/releases/{id:long}/seal?handler=Seal" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal 1.0.0"),
+        "POST /workbench/releases/{id:long}/seal?handler=SealAndPublish" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal and publish 1.0.0"),
+        "POST /workbench/releases/{id:long}/seal?handler=Publish" => await MakerFormAsync($"/workbench/releases/{await world.SealedAsync()}/seal", "Publish 1.0.0"),
+        "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
+        "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{(await Host.PersonAsync(Stranger())).Id}")] },
+        "POST /workbench/tokens" => await MakerFormAsync("/workbench/tokens", "Make a token"),
+        "POST /workbench/tokens?handler=Revoke" => await MakerFormAsync("/workbench/tokens", $"Revoke {await SpareTokenAsync()}"),
+        "POST /workbench/shop" => await MakerFormAsync("/workbench/shop", "Save the shop", ("Shop.Name", $"Salt {world.Next()}")),
+        "POST /workbench/shop?handler=Password" => await MakerFormAsync("/workbench/shop", "Change the password", ("password", DoorWorld.Password)),
+        _ => Plain(row, ("{id:long}", $"{await world.DraftAsync()}")),
+    };
+
+    private async Task<Knock> OfASenderAsync(DoorRow row) => row.Name switch
+    {
+        "POST /api/libraries/{slug}/drafts" => Plain(row, ("{slug}", await world.LibraryAsync())) with { Json = new { number = "1.0.0" } },
+        "POST /api/drafts/{id:long}/folder" => Plain(row, ("{id:long}", $"{await world.DraftAsync()}")) with
+        {
+            Json = new { files = new[] { new { path = "b.wav", size = 3, sha256 = SendBench.Hash("abc"u8.ToArray()) } } },
+        },
+        "GET /api/drafts/{id:long} (sealed)" => Plain(row, ("{id:long}", $"{world.Free.ReleaseId}")),
+        "POST /uploads" => new(row.Method, row.Path) { Tus = ([], await WishAsync()) },
+        "POST /uploads/{id}" => new(row.Method, await UploadAsync()) { Tus = ([], [("X-HTTP-Method-Override", "DELETE")]) },
+        "PATCH /uploads/{id}" => new(row.Method, await UploadAsync()) { Tus = ("abc"u8.ToArray(), [("Upload-Offset", "0")]) },
+        "HEAD /uploads/{id}" or "DELETE /uploads/{id}" => new(row.Method, await UploadAsync()) { Tus = ([], []) },
+        _ => Plain(row, ("{id:long}", $"{await world.DraftAsync()}"), ("{id}", "none")),
+    };
+
+    private static Knock Plain(DoorRow row, params (string Parameter, string Value)[] values) =>
+        new(row.Method, values.Aggregate(row.Path, (path, v) => path.Replace(v.Parameter, v.Value, StringComparison.Ordinal)));
+
+    private static Knock Download(DoorRow row, string address, long releaseId) => new(row.Method, address) { Fields = [new("release", $"{releaseId}")] };
+
+    private Task<Knock> MakerFormAsync(string page, string button, params (string, string?)[] values) => FormAsync(world.Maker, page, button, values);
+
+    private Task<Knock> VisitorFormAsync(string page, string button, params (string, string?)[] values) => FormAsync(Host.Visitor(), page, button, values);
+
+    private static async Task<Knock> FormAsync(HttpClient client, string page, string button, (string, string?)[] values)
+    {
+        var (address, fields) = (await client.PageAsync(page)).Fill(button, values);
+        return new(HttpMethod.Post, address.PathAndQuery) { Fields = fields };
+    }
+
+    private string Stranger() => $"stranger-{world.Next()}@post.example";
+
+    private Task<ReceivedMail> MailAsync() => Host.AskAsync(Host.Visitor(), Stranger());
+
+    private async Task<Knock> CodeAsync()
+    {
+        var email = Stranger();
+        var mail = await Host.AskAsync(Host.Visitor(), email);
+        return await VisitorFormAsync("/sign-in/code", "Sign in with the code", ("Email", email), ("Code", mail.Code));
+    }
+
+    /// <summary>The last letter of the secret is another.</summary>
+    private static string Altered(string link)
+    {
+        // The last of 43 base64url characters carries two bits that count for nothing, so the one before it is changed.
+        var at = link.Length - 2;
+        return link[..at] + (link[at] == 'A' ? 'B' : 'A') + link[(at + 1)..];
+    }
+
+    private async Task<string> ClaimTokenAsync()
+    {
+        var token = $"claim-{world.Next()}-aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa";
+        var now = Host.Clock!.GetUtcNow();
+        await Host.WithDbAsync(async db =>
+        {
+            db.SignInTickets.Add(new SignInTicket
+            {
+                Purpose = SignInPurpose.ClaimShelf, TokenHash = SendBench.Hash(System.Text.Encoding.UTF8.GetBytes(token)),
+                CreatedAt = now, ExpiresAt = now.AddHours(1),
+            });
+            await db.SaveChangesAsync();
+        });
+        return token;
+    }
+
+    private async Task<string> SpareTokenAsync()
+    {
+        var name = $"spare-{world.Next()}";
+        await Host.RunAsync((MakeUploadToken make) => make.RunAsync(name, default));
+        return name;
+    }
+
+    private async Task<(string, string)[]> WishAsync() =>
+    [
+        ("Upload-Length", "3"),
+        ("Upload-Metadata", SendBench.Metadata(("release", $"{await world.DraftAsync()}"), ("path", $"b{world.Next()}.wav"))),
+    ];
+
+    /// <summary>An upload of three bytes, none of which is here yet.</summary>
+    private async Task<string> UploadAsync()
+    {
+        using var sender = await world.ClientAsync(Who.Token);
+        using var request = new Knock(HttpMethod.Post, "/uploads") { Tus = ([], await WishAsync()) }.With(proof: null);
+        using var made = await sender.SendAsync(request);
+        return made.Headers.Location!.OriginalString;
+    }
+
+    private static async Task<byte[]> ZipAsync()
+    {
+        using var bytes = new MemoryStream();
+        await using (var zip = new ZipArchive(bytes, ZipArchiveMode.Create, leaveOpen: true))
+        {
+            await using var file = await zip.CreateEntry("a.wav").OpenAsync();
+            await file.WriteAsync("abc"u8.ToArray());
+        }
+        return bytes.ToArray();
+    }
+}

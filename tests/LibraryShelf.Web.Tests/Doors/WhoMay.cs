@@ -1,0 +1,152 @@
+namespace LibraryShelf.Web.Tests.Doors;
+
+/// <summary>
+/// Who may do what, on the whole site. One row for each endpoint and, in brackets, each case that decides differently. Who is not
+/// named may not: the answer is a refusal or leads to the right sign-in, and nothing is changed. "everyone" and "signed in" include
+/// whoever is not named beside them; an upload token sent to a page counts as nobody, so it may there what a visitor may.
+/// </summary>
+internal static class WhoMay
+{
+    public const string Table = """
+        GET     /                                                  | everyone
+        GET     /boxes/{slug}                                      | everyone
+        POST    /boxes/{slug} (free)                               | everyone
+        POST    /boxes/{slug} (for members)                        | member, maker
+        POST    /boxes/{slug} (sealed, not published)              | maker
+        POST    /boxes/{slug} (a draft)                            | nobody
+        GET     /help                                              | everyone
+        GET     /licence                                           | everyone
+        GET     /privacy                                           | everyone
+        GET     /terms                                             | everyone
+        GET     /write                                             | everyone
+        GET     /trouble/{code:int}                                | everyone
+        POST    /trouble/{code:int}                                | everyone
+        GET     /link-problem                                      | nobody
+        GET     /health/ready                                      | everyone
+
+        GET     /sign-in                                           | everyone
+        POST    /sign-in                                           | everyone
+        GET     /sign-in/code                                      | everyone
+        POST    /sign-in/code                                      | everyone
+        GET     /sign-in/{token} (with the mailed link)            | everyone
+        GET     /sign-in/{token} (with an altered link)            | nobody
+        POST    /sign-in/{token} (with the mailed link)            | everyone
+        POST    /sign-in/{token} (with an altered link)            | nobody
+        GET     /sign-out                                          | everyone
+        POST    /sign-out                                          | everyone
+        GET     /mine                                              | signed in
+        POST    /mine (free)                                       | signed in
+        POST    /mine (for members)                                | member, maker
+
+        GET     /workbench/sign-in                                 | everyone
+        POST    /workbench/sign-in                                 | everyone
+        GET     /workbench/claim/{token} (with the printed link)   | everyone
+        GET     /workbench/claim/{token} (with an altered link)    | nobody
+        POST    /workbench/claim/{token} (of a claimed shelf)      | nobody
+
+        GET     /workbench                                         | maker
+        GET     /workbench/libraries/new                           | maker
+        POST    /workbench/libraries/new                           | maker
+        GET     /workbench/libraries/{slug}                        | maker
+        POST    /workbench/libraries/{slug}?handler=Start          | maker
+        POST    /workbench/libraries/{slug}?handler=Decide         | maker
+        POST    /workbench/libraries/{slug}?handler=Words          | maker
+        GET     /workbench/releases/{id:long}                      | maker
+        POST    /workbench/releases/{id:long}?handler=Check        | maker
+        POST    /workbench/releases/{id:long}?handler=Discard      | maker
+        GET     /workbench/releases/{id:long}/zip                  | maker
+        POST    /workbench/releases/{id:long}/zip                  | maker
+        GET     /workbench/releases/{id:long}/sheet                | maker
+        POST    /workbench/releases/{id:long}/sheet?handler=Excuse | maker
+        GET     /workbench/releases/{id:long}/words                | maker
+        POST    /workbench/releases/{id:long}/words                | maker
+        POST    /workbench/releases/{id:long}/words?handler=Number | maker
+        GET     /workbench/releases/{id:long}/seal                 | maker
+        POST    /workbench/releases/{id:long}/seal?handler=Seal    | maker
+        POST    /workbench/releases/{id:long}/seal?handler=SealAndPublish | maker
+        POST    /workbench/releases/{id:long}/seal?handler=Publish | maker
+        GET     /workbench/members                                 | maker
+        POST    /workbench/members                                 | maker
+        POST    /workbench/members?handler=End                     | maker
+        GET     /workbench/numbers                                 | maker
+        GET     /workbench/numbers?handler=Csv                     | maker
+        GET     /workbench/outbox                                  | maker
+        GET     /workbench/tokens                                  | maker
+        POST    /workbench/tokens                                  | maker
+        POST    /workbench/tokens?handler=Revoke                   | maker
+        GET     /workbench/shop                                    | maker
+        POST    /workbench/shop                                    | maker
+        POST    /workbench/shop?handler=Password                   | maker
+
+        POST    /api/libraries/{slug}/drafts                       | maker, token
+        POST    /api/drafts/{id:long}/folder                       | maker, token
+        POST    /api/drafts/{id:long}/check                        | maker, token
+        GET     /api/drafts/{id:long} (being sent)                 | maker, token
+        GET     /api/drafts/{id:long} (sealed)                     | maker
+        OPTIONS /uploads                                           | everyone
+        OPTIONS /uploads/{id}                                      | everyone
+        POST    /uploads                                           | maker, token
+        POST    /uploads/{id}                                      | maker, token
+        HEAD    /uploads/{id}                                      | maker, token
+        PATCH   /uploads/{id}                                      | maker, token
+        DELETE  /uploads/{id}                                      | maker, token
+
+        GET     /get/{**link} (altered)                            | nobody
+        HEAD    /get/{**link} (altered)                            | nobody
+        HEAD    /get/{**link} (as made)                            | everyone
+        GET     /get/{**link} (as made)                            | everyone
+        """;
+
+    public static IReadOnlyList<DoorRow> Rows { get; } =
+        [.. Table.Split('\n', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries).Select(DoorRow.Read)];
+}
+
+/// <summary>One row of the table.</summary>
+/// <param name="Endpoint">"POST /workbench/tokens?handler=Revoke".</param>
+/// <param name="Case">"for members"; empty when every case is decided alike.</param>
+internal sealed record DoorRow(string Endpoint, string Case, IReadOnlySet<Who> May)
+{
+    public string Name => Case.Length == 0 ? Endpoint : $"{Endpoint} ({Case})";
+
+    public HttpMethod Method => HttpMethod.Parse(Endpoint.AsSpan(0, Endpoint.IndexOf(' ', StringComparison.Ordinal)));
+
+    public string Path => Endpoint[(Endpoint.IndexOf(' ', StringComparison.Ordinal) + 1)..];
+
+    /// <summary>By its method it promises to change nothing (RFC 9110 §9.2.1).</summary>
+    public bool IsLook => Method == HttpMethod.Get || Method == HttpMethod.Head || Method == HttpMethod.Options;
+
+    public static DoorRow Read(string line)
+    {
+        var (left, right) = (line[..line.IndexOf('|', StringComparison.Ordinal)].Trim(), line[(line.IndexOf('|', StringComparison.Ordinal) + 1)..].Trim());
+        var method = left[..left.IndexOf(' ', StringComparison.Ordinal)];
+        var path = left[method.Length..].Trim();
+        var bracket = path.IndexOf(" (", StringComparison.Ordinal);
+        var which = bracket < 0 ? "" : path[(bracket + 2)..^1];
+        return new($"{method} {(bracket < 0 ? path : path[..bracket])}", which, Named(right));
+    }
+
+    private static HashSet<Who> Named(string words) => [.. words.Split(", ").SelectMany(IEnumerable<Who> (word) => word switch
+    {
+        "nobody" => [],
+        "everyone" => Enum.GetValues<Who>(),
+        "signed in" => [Who.Member, Who.LeftMember, Who.Maker],
+        "member" => [Who.Member],
+        "maker" => [Who.Maker],
+        "token" => [Who.Token],
+        _ => throw new ArgumentException($"“{word}” is nobody this table knows.", nameof(words)),
+    })];
+}
+
+/// <summary>Every kind of person who knocks.</summary>
+internal enum Who
+{
+    Visitor,
+    Member,
+    /// <summary>A member whose membership was ended.</summary>
+    LeftMember,
+    Maker,
+    /// <summary>The command line with an upload token.</summary>
+    Token,
+    /// <summary>The same with a token that was revoked.</summary>
+    RevokedToken,
+}

@@ -1,0 +1,153 @@
+using System.Net;
+using AngleSharp.Dom;
+using Microsoft.EntityFrameworkCore;
+using Xunit.Abstractions;
+
+namespace LibraryShelf.Web.Tests.Doors;
+
+/// <summary>Every door of the site, knocked at by everyone, held against <see cref="WhoMay.Table"/>.</summary>
+public sealed class WhoMayTests(ITestOutputHelper output)
+{
+    /// <summary>May be sent without a proof: it is what a failed sending is answered with, and changes nothing.</summary>
+    private const string NeedsNoProof = "POST /trouble/{code:int}";
+
+    [Fact]
+    public async Task The_table_names_every_endpoint_and_no_other()
+    {
+        await using var host = new ShelfHost();
+        var endpoints = await RoutingTable.ReadAsync(host.Services);
+        var rows = WhoMay.Rows.Select(r => r.Endpoint).ToHashSet(StringComparer.Ordinal);
+        Assert.True(endpoints.IsSubsetOf(rows), "Say in WhoMay.Table who may use these:\n" + string.Join('\n', endpoints.Except(rows)));
+        Assert.True(rows.IsSubsetOf(endpoints), "These are endpoints no more:\n" + string.Join('\n', rows.Except(endpoints)));
+        Assert.Equal(WhoMay.Rows.Count, WhoMay.Rows.Select(r => r.Name).Distinct().Count());
+    }
+
+    [Fact]
+    public async Task Everyone_knocks_at_every_door_and_only_who_may_is_let_in()
+    {
+        await using var world = await DoorWorld.MakeAsync();
+        var knocks = new Knocks(world);
+        var wrong = new List<string>();
+        foreach (var row in WhoMay.Rows)
+        {
+            // Who may not comes first, so that nothing is under way when they are watched.
+            foreach (var who in Enum.GetValues<Who>().OrderBy(row.May.Contains))
+            {
+                if (await FaultAsync(world, await knocks.ForAsync(row), row, who) is { } fault)
+                    wrong.Add($"{row.Name}, {who}: {fault}");
+            }
+        }
+        Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+    }
+
+    [Fact]
+    public async Task The_makers_cookie_changes_nothing_without_a_proof_that_her_own_page_sent_it()
+    {
+        await using var world = await DoorWorld.MakeAsync();
+        var knocks = new Knocks(world);
+        var othersProof = await ProofAsync(await world.ClientAsync(Who.Member));
+        var wrong = new List<string>();
+        var changes = WhoMay.Rows.Where(r => !r.IsLook && r.Endpoint != NeedsNoProof).ToList();
+        Assert.True(changes.Count > 30, "Hardly any door is knocked at.");
+        foreach (var row in changes)
+        {
+            foreach (var proof in new[] { null, othersProof })
+            {
+                var knock = await knocks.ForAsync(row);
+                var client = await world.ClientAsync(Who.Maker);
+                await ProofAsync(client); // the cookie half of a proof alone
+                var before = await ShelfState.ReadAsync(world.Host);
+                using var answer = await client.SendAsync(knock.With(proof));
+                if (answer.StatusCode != HttpStatusCode.BadRequest)
+                    wrong.Add($"{row.Name} with {(proof is null ? "no" : "another's")} proof answers {FaultsInAnswers.Describe(answer)}");
+                if (await ChangedAsync(world, before) is { } change)
+                    wrong.Add($"{row.Name} with {(proof is null ? "no" : "another's")} proof changed {change}");
+            }
+        }
+        Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+    }
+
+    [Fact]
+    public async Task What_a_page_has_no_handler_for_is_refused_and_breaks_nothing()
+    {
+        await using var world = await DoorWorld.MakeAsync();
+        var knocks = new Knocks(world);
+        var wrong = new List<string>();
+        foreach (var row in WhoMay.Rows.Where(r => r.Method == HttpMethod.Get && IsPage(r)))
+        {
+            var address = (await knocks.ForAsync(row)).Url.Split('?')[0];
+            foreach (var (method, to) in new[] { (HttpMethod.Post, address + "?handler=Unheard"), (HttpMethod.Put, address), (HttpMethod.Delete, address) })
+            {
+                var client = await world.ClientAsync(Who.Maker);
+                using var request = new Knock(method, to) { Fields = [] }.With(await ProofAsync(client));
+                using var answer = await client.SendAsync(request);
+                // A page's only POST also takes a handler's name it never heard of; it asks for the same rights.
+                if (method == HttpMethod.Post ? (int)answer.StatusCode >= 500 : answer.StatusCode != HttpStatusCode.MethodNotAllowed)
+                    wrong.Add($"{method} {to}: {FaultsInAnswers.Describe(answer)}");
+            }
+        }
+        Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+    }
+
+    [Fact]
+    public async Task A_link_is_made_for_who_pressed_the_button_whatever_else_is_sent()
+    {
+        await using var world = await DoorWorld.MakeAsync();
+        var (member, maker) = (await world.Host.PersonAsync(DoorWorld.MemberEmail), await world.Host.PersonAsync(ShelfHost.MakerEmail));
+        foreach (var (who, whose) in new[] { (Who.Visitor, (long?)null), (Who.Member, member.Id) })
+        {
+            var client = await world.ClientAsync(who);
+            var knock = new Knock(HttpMethod.Post, $"/boxes/{world.Free.Slug}?personId={maker.Id}")
+            {
+                Fields = [new("release", $"{world.Free.ReleaseId}"), new("personId", $"{maker.Id}"), new("PersonId", $"{maker.Id}"), new("Why", "Maker")],
+            };
+            using var answer = await client.SendAsync(knock.With(await ProofAsync(client)));
+            Assert.Equal(HttpStatusCode.SeeOther, answer.StatusCode);
+            var made = await world.Host.AskDbAsync(db => db.Downloads.AsNoTracking().OrderByDescending(d => d.MadeAt).ToListAsync());
+            Assert.Contains(made, d => d.PersonId == whose);
+            Assert.DoesNotContain(made, d => d.PersonId == maker.Id);
+        }
+    }
+
+    private static bool IsPage(DoorRow row) =>
+        !Array.Exists(["/api", "/uploads", "/get", "/health", "/trouble"], door => row.Path.StartsWith(door, StringComparison.Ordinal));
+
+    private async Task<string?> FaultAsync(DoorWorld world, Knock knock, DoorRow row, Who who)
+    {
+        var client = await world.ClientAsync(who);
+        // A cookie needs the proof; an upload token is one by itself.
+        var proof = await ProofAsync(client);
+        var isMachine = who is Who.Token or Who.RevokedToken && knock.Fields is null && knock.Zip is null;
+        var before = await ShelfState.ReadAsync(world.Host);
+        using var answer = await client.SendAsync(knock.With(isMachine || row.IsLook ? null : proof));
+        var status = (int)answer.StatusCode;
+        output.WriteLine($"{row.Name}, {who}: {status} {answer.Headers.Location}");
+        if (status >= 500)
+            return $"broke with {FaultsInAnswers.Describe(answer)}";
+        if (!row.May.Contains(who))
+            return IsRefused(answer, row) ? await ChangedAsync(world, before) is { } change ? $"was refused and changed {change}" : null : $"was let in with {status} {answer.Headers.Location}";
+        if (knock.Answers is { } expected ? status != expected : status >= 400 || IsLedToSignIn(answer, row))
+            return $"was refused with {status} {answer.Headers.Location}";
+        var mayChange = !row.IsLook || row.Path.StartsWith("/get/", StringComparison.Ordinal);
+        return !mayChange && await ChangedAsync(world, before) is { } changed ? $"only looked and changed {changed}" : null;
+    }
+
+    private static bool IsRefused(HttpResponseMessage answer, DoorRow row) =>
+        answer.StatusCode is HttpStatusCode.Unauthorized or HttpStatusCode.Forbidden or HttpStatusCode.NotFound or HttpStatusCode.Gone || IsLedToSignIn(answer, row);
+
+    /// <summary>People are led to the maker's sign-in at the workbench and to the members' elsewhere; machines are led nowhere.</summary>
+    private static bool IsLedToSignIn(HttpResponseMessage answer, DoorRow row)
+    {
+        var door = row.Path.StartsWith("/workbench", StringComparison.Ordinal) ? "/workbench/sign-in?return=" : "/sign-in?return=";
+        return answer.Headers.Location is { } to && (to.IsAbsoluteUri ? to.PathAndQuery : to.OriginalString).StartsWith(door, StringComparison.Ordinal);
+    }
+
+    private static async Task<string> ProofAsync(HttpClient client) =>
+        (await client.PageAsync("/sign-out")).QuerySelector("main input[name=__RequestVerificationToken]")!.GetAttribute("value")!;
+
+    private static async Task<string?> ChangedAsync(DoorWorld world, SortedSet<string> before)
+    {
+        var after = await ShelfState.ReadAsync(world.Host);
+        return before.SetEquals(after) ? null : string.Join("\n  ", after.Except(before).Concat(before.Except(after)));
+    }
+}
