@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Packaging.Archives;
 using Microsoft.EntityFrameworkCore;
 
@@ -19,6 +20,10 @@ public enum LinkTrouble
     /// <summary>It was started, but the time to resume it is over.</summary>
     ResumeRunOut,
     Revoked,
+    /// <summary>It has handed over its archive as many times as a link may: <see cref="LinkSettings.MostDownloads"/>.</summary>
+    UsedUp,
+    /// <summary>So much is running through it at this moment that nothing more is begun; passes by itself.</summary>
+    TooManyAtOnce,
     /// <summary>The maker has taken this version off the shelf.</summary>
     Withdrawn,
     /// <summary>The archive or its recipe is not in the store: a fault on the shelf's side.</summary>
@@ -36,8 +41,8 @@ public abstract record OpenLinkOutcome
 {
     private OpenLinkOutcome() { }
 
-    /// <summary>The link is good: any bytes of <paramref name="Layout"/> may go out.</summary>
-    public sealed record Open(Download Download, Archive Archive, ArchiveLayout Layout) : OpenLinkOutcome;
+    /// <summary>The link is good: any bytes of <paramref name="Layout"/> may go out, with <paramref name="Use"/> told of them.</summary>
+    public sealed record Open(Download Download, Archive Archive, ArchiveLayout Layout, LinkAbout About, LinkUse Use) : OpenLinkOutcome;
 
     /// <summary>No bytes. <paramref name="About"/> is null when the download is not known.</summary>
     public sealed record Refused(LinkTrouble Trouble, LinkAbout? About) : OpenLinkOutcome;
@@ -47,42 +52,47 @@ public abstract record OpenLinkOutcome
 /// Verifies a link: its writing, its signature, its times, and the row, which is read on every request so that revoking
 /// works at once. Changes nothing; <see cref="StartDownload"/> marks the start.
 /// </summary>
-public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, TimeProvider clock)
+public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, TimeProvider clock)
 {
     /// <param name="pathAndQuery">As it came over the wire, undecoded, from <c>/get/</c> on.</param>
     public async Task<OpenLinkOutcome> RunAsync(string pathAndQuery, CancellationToken cancellationToken)
     {
         var link = LinkText.Read(pathAndQuery);
         if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, About: null);
-        var found = await FindAsync(link.DownloadId, cancellationToken);
+        var found = await FindAsync(link, cancellationToken);
         if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, About: null);
+        if ((IsGenuine(link, found) ? Judge(found) : LinkTrouble.Altered) is { } trouble)
+            return new OpenLinkOutcome.Refused(trouble, found.About);
 
-        var trouble = await IsGenuineAsync(link, found, cancellationToken) ? Judge(found) : LinkTrouble.Altered;
-        var layout = trouble is null ? await layouts.FindAsync(found.Archive!.RecipeSha256, cancellationToken) : null;
-        return layout is null
-            ? new OpenLinkOutcome.Refused(trouble ?? LinkTrouble.Gone, found.About)
-            : new OpenLinkOutcome.Open(found.Download, found.Archive!, layout);
+        var archive = found.Archive!;
+        var use = await uses.OfAsync(db, found.Download, archive.Length, cancellationToken);
+        if (use.IsUsedUp) return new OpenLinkOutcome.Refused(LinkTrouble.UsedUp, found.About);
+        return await layouts.FindAsync(archive.RecipeSha256, cancellationToken) is { } layout
+            ? new OpenLinkOutcome.Open(found.Download, archive, layout, found.About, use)
+            : new OpenLinkOutcome.Refused(LinkTrouble.Gone, found.About);
     }
 
-    private sealed record Found(Download Download, Archive? Archive, ReleaseState State, LinkAbout About);
+    private sealed record Found(Download Download, Archive? Archive, LinkKey? Key, ReleaseState State, LinkAbout About);
 
-    private Task<Found?> FindAsync(string downloadId, CancellationToken cancellationToken) =>
+    /// <summary>All that is to be known in one question: it is asked on every request.</summary>
+    private Task<Found?> FindAsync(DownloadLink link, CancellationToken cancellationToken) =>
         (from d in db.Downloads.AsNoTracking()
-         where d.Id == downloadId
+         where d.Id == link.DownloadId
          join r in db.Releases on d.ReleaseId equals r.Id
          join l in db.Libraries on d.LibraryId equals l.Id
          join a in db.Archives.AsNoTracking() on d.ArchiveId equals a.Id into archives
          from a in archives.DefaultIfEmpty()
-         select new Found(d, a, r.State, new LinkAbout(l.Slug, l.Title, r.Number,
+         from k in db.LinkKeys.AsNoTracking().Where(k => k.Id == link.KeyId).DefaultIfEmpty()
+         select new Found(d, a, k, r.State, new LinkAbout(l.Slug, l.Title, r.Number,
              db.Releases.Any(other => other.LibraryId == l.Id && other.State == ReleaseState.Published), d.MadeAt, d.StartBy, d.FinishBy)))
         .FirstOrDefaultAsync(cancellationToken);
 
-    private async Task<bool> IsGenuineAsync(DownloadLink link, Found found, CancellationToken cancellationToken)
+    private bool IsGenuine(DownloadLink link, Found found)
     {
         // Without its archive there is nothing to compare with, and nothing to send: Judge says so.
         if (found.Archive is null) return true;
-        var key = await new LinkKeyRing(db, clock).VerifyingKeyAsync(link.KeyId, cancellationToken);
-        return key is not null && LinkSigner.IsGenuine(key.Secret, link, found.Download.PersonId, found.Archive.RecipeSha256);
+        return found.Key is { } key && LinkKeyRing.Verifies(key, clock.GetUtcNow())
+            && LinkSigner.IsGenuine(key.Secret, link, found.Download.PersonId, found.Archive.RecipeSha256);
     }
 
     private LinkTrouble? Judge(Found found)

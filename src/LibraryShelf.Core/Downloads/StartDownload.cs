@@ -9,14 +9,18 @@ namespace LibraryShelf.Core.Downloads;
 /// </summary>
 public sealed class StartDownload(ShelfDb db, TimeProvider clock)
 {
-    /// <returns>False when the download was revoked or its time to start ran out meanwhile: no bytes may go out.</returns>
-    public async Task<bool> RunAsync(string downloadId, CancellationToken cancellationToken)
+    /// <returns>Null: bytes may go out. Else what came between since the link was opened, and no bytes may.</returns>
+    public async Task<LinkTrouble?> RunAsync(string downloadId, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
         var started = await db.Downloads
             .Where(d => d.Id == downloadId && d.StartedAt == null && d.RevokedAt == null && d.StartBy > now)
             .ExecuteUpdateAsync(s => s.SetProperty(d => d.StartedAt, now), cancellationToken);
-        return started == 1
-            || await db.Downloads.AnyAsync(d => d.Id == downloadId && d.StartedAt != null && d.RevokedAt == null, cancellationToken);
+        if (started == 1) return null;
+        var found = await db.Downloads.Where(d => d.Id == downloadId)
+            .Select(d => new { d.StartedAt, d.RevokedAt }).FirstOrDefaultAsync(cancellationToken);
+        if (found is null) return LinkTrouble.Unknown;
+        if (found.RevokedAt is not null) return LinkTrouble.Revoked;
+        return found.StartedAt is null ? LinkTrouble.StartRunOut : null;
     }
 }

@@ -29,6 +29,10 @@ public sealed class LinkSettings
     [Range(1, MaxStartMinutes)] public int StartMinutes { get; set; } = 30;
     /// <summary>How long a started download may be resumed, hours, counted from the end of the start window.</summary>
     [Range(1, MaxResumeHours)] public int ResumeHours { get; set; } = 24;
+    /// <summary>How old the key that signs links may become before the sweep makes a new one, days.</summary>
+    [Range(1, 3650)] public int RotateDays { get; set; } = 90;
+    /// <summary>How many times its archive's bytes one link hands over before it is used up.</summary>
+    [Range(1, 100)] public int MostDownloads { get; set; } = 5;
 }
 
 public sealed class IntakeSettings

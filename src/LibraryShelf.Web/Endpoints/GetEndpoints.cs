@@ -27,18 +27,26 @@ internal static class GetEndpoints
         }
         var request = context.Request;
         var plan = ServingPlan.For(request.Method, request.Headers, ArchiveResponse.ETag(opened.Archive), opened.Layout.Length);
-        var handover = new Handover(queue, opened.Download.Id, log);
-        if (plan.HasBytes && HttpMethods.IsGet(request.Method))
+        using var handover = new Handover(queue, opened.Download.Id, opened.Use, log);
+        if (plan.HasBytes && HttpMethods.IsGet(request.Method)
+            && await BeginAsync(plan, opened, handover, start, context.RequestAborted) is { } trouble)
         {
-            if (!await start.RunAsync(opened.Download.Id, context.RequestAborted))
-            {
-                await RefusedLink.WriteAsync(context, new(LinkTrouble.StartRunOut, About: null));
-                return;
-            }
-            // The first request can't be a resumption, whatever it says.
-            if (plan.ResumedFrom is { } from && opened.Download.StartedAt is not null) handover.AddEvidence(from);
+            await RefusedLink.WriteAsync(context, new(trouble, opened.About));
+            return;
         }
         await SendAsync(context, plan, opened, blobs, handover);
+    }
+
+    /// <returns>What came between since the link was opened; null when bytes may go out.</returns>
+    private static async Task<LinkTrouble?> BeginAsync(
+        ServingPlan plan, OpenLinkOutcome.Open opened, Handover handover, StartDownload start, CancellationToken cancellationToken)
+    {
+        if (handover.TryBegin(plan.Ranges.Sum(r => r.Count)) is { } tooMuch) return tooMuch;
+        var isFirst = opened.Download.StartedAt is null;
+        if (isFirst && await start.RunAsync(opened.Download.Id, cancellationToken) is { } trouble) return trouble;
+        // The first request can't be a resumption, whatever it says.
+        if (plan.ResumedFrom is { } from && !isFirst) handover.AddEvidence(from);
+        return null;
     }
 
     private static async Task SendAsync(
@@ -62,7 +70,8 @@ internal static class GetEndpoints
     private static string PathAndQuery(HttpContext context)
     {
         var target = context.Features.Get<IHttpRequestFeature>()?.RawTarget ?? "";
-        if (!target.StartsWith('/') && target.IndexOf("/get/", StringComparison.Ordinal) is >= 0 and var path) target = target[path..];
+        if (!target.StartsWith('/') && target.IndexOf(Uri.SchemeDelimiter, StringComparison.Ordinal) is >= 0 and var scheme)
+            target = target.IndexOf('/', scheme + Uri.SchemeDelimiter.Length) is >= 0 and var path ? target[path..] : "";
         var prefix = context.Request.PathBase.ToUriComponent();
         return prefix.Length > 0 && target.StartsWith(prefix, StringComparison.Ordinal) ? target[prefix.Length..] : target;
     }

@@ -1,19 +1,21 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone, and ends uploads nobody went on with; at start and each minute. Running it twice is
+/// Wakes whatever row state says is undone, ends uploads nobody went on with, and rotates old link keys; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, JobChain chain, TimeProvider clock)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
         await staleUploads.RunAsync(cancellationToken);
+        await linkKeys.RunAsync(cancellationToken);
         foreach (var id in await waitingZips.RunAsync(cancellationToken))
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))

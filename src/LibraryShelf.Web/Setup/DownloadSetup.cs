@@ -6,10 +6,11 @@ namespace LibraryShelf.Web.Setup;
 
 internal static class DownloadSetup
 {
-    /// <summary>What lives longer than a request: the layouts in memory, the queue of events and its writer.</summary>
+    /// <summary>What lives longer than a request: the layouts and the use of links in memory, the queue of events and its writer.</summary>
     public static void AddShelfDownloads(this WebApplicationBuilder builder)
     {
         builder.Services.AddSingleton(services => new ArchiveLayouts(services.GetRequiredService<IBlobStore>()));
+        builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<EventQueue>();
         builder.Services.AddHostedService<EventService>();
     }

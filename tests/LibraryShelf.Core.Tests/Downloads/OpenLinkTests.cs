@@ -29,7 +29,7 @@ public sealed class OpenLinkTests
         Assert.IsType<OpenLinkOutcome.Open>(await shelf.OpenAsync(made.Path));
         shelf.Temp.Clock.SetUtcNow(made.StartBy);
         Assert.Equal(LinkTrouble.StartRunOut, await shelf.TroubleAsync(made.Path));
-        Assert.False(await shelf.StartAsync(made.DownloadId));
+        Assert.Equal(LinkTrouble.StartRunOut, await shelf.StartAsync(made.DownloadId));
     }
 
     [Fact]
@@ -37,7 +37,7 @@ public sealed class OpenLinkTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         var made = await shelf.MadeAsync();
-        Assert.True(await shelf.StartAsync(made.DownloadId));
+        Assert.Null(await shelf.StartAsync(made.DownloadId));
         Assert.Equal(TimeSpan.FromHours(24), made.FinishBy - made.StartBy);
         shelf.Temp.Clock.SetUtcNow(made.FinishBy - TimeSpan.FromMilliseconds(1));
         Assert.IsType<OpenLinkOutcome.Open>(await shelf.OpenAsync(made.Path));
@@ -60,10 +60,10 @@ public sealed class OpenLinkTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         var made = await shelf.MadeAsync();
-        Assert.True(await shelf.StartAsync(made.DownloadId));
+        Assert.Null(await shelf.StartAsync(made.DownloadId));
         Assert.True(await shelf.WithAsync(db => new RevokeDownload(db, shelf.Temp.Clock).RunAsync(made.DownloadId, default)));
         Assert.Equal(LinkTrouble.Revoked, await shelf.TroubleAsync(made.Path));
-        Assert.False(await shelf.StartAsync(made.DownloadId));
+        Assert.Equal(LinkTrouble.Revoked, await shelf.StartAsync(made.DownloadId));
     }
 
     [Fact]
@@ -114,11 +114,11 @@ public sealed class OpenLinkTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         var made = await shelf.MadeAsync();
-        Assert.All(await Task.WhenAll(Enumerable.Range(0, 8).Select(_ => Task.Run(() => shelf.StartAsync(made.DownloadId)))), Assert.True);
+        Assert.All(await Task.WhenAll(Enumerable.Range(0, 8).Select(_ => Task.Run(() => shelf.StartAsync(made.DownloadId)))), trouble => Assert.Null(trouble));
         var first = (await shelf.WithAsync(db => db.Downloads.SingleAsync())).StartedAt;
         Assert.Equal(shelf.Now, first);
         shelf.Temp.Clock.Advance(TimeSpan.FromMinutes(3));
-        Assert.True(await shelf.StartAsync(made.DownloadId));
+        Assert.Null(await shelf.StartAsync(made.DownloadId));
         Assert.Equal(first, (await shelf.WithAsync(db => db.Downloads.SingleAsync())).StartedAt);
     }
 
@@ -136,11 +136,13 @@ public sealed class OpenLinkTests
         await using var shelf = await StockedShelf.MakeAsync();
         (shelf.Settings.Links.StartMinutes, shelf.Settings.Links.ResumeHours) = (24 * 60, 24 * 14); // the longest the settings allow
         var made = await shelf.MadeAsync();
-        Assert.True(await shelf.StartAsync(made.DownloadId));
+        Assert.Null(await shelf.StartAsync(made.DownloadId));
         await shelf.WithAsync(db => db.LinkKeys.ExecuteUpdateAsync(s => s.SetProperty(k => k.RetiredAt, shelf.Now)));
         shelf.Temp.Clock.SetUtcNow(made.FinishBy - TimeSpan.FromSeconds(1));
         Assert.IsType<OpenLinkOutcome.Open>(await shelf.OpenAsync(made.Path));
         shelf.Temp.Clock.SetUtcNow(made.FinishBy + TimeSpan.FromSeconds(1));
+        Assert.Equal(LinkTrouble.ResumeRunOut, await shelf.TroubleAsync(made.Path));
+        shelf.Temp.Clock.SetUtcNow(made.FinishBy - LinkKeyRing.LongestLife + LinkKeyRing.RetiredLife);
         Assert.Equal(LinkTrouble.Altered, await shelf.TroubleAsync(made.Path));
 
         var next = await shelf.MadeAsync();

@@ -21,6 +21,7 @@ internal sealed class StockedShelf(TempShelf shelf) : IAsyncDisposable
     public DiskBlobStore Blobs { get; } = new(shelf.Paths);
     public ShelfSettings Settings { get; } = new();
     public ArchiveLayouts Layouts { get; private init; } = null!;
+    public LinkUses Uses { get; private set; } = null!;
     public long LibraryId { get; private set; }
     public long ReleaseId { get; private set; }
     public string RecipeSha256 { get; private set; } = "";
@@ -32,6 +33,7 @@ internal sealed class StockedShelf(TempShelf shelf) : IAsyncDisposable
     {
         var temp = await TempShelf.MakeAsync();
         var stocked = new StockedShelf(temp) { Layouts = new ArchiveLayouts(new DiskBlobStore(temp.Paths)) };
+        stocked.Restart();
         await stocked.StockAsync(audience);
         return stocked;
     }
@@ -47,11 +49,15 @@ internal sealed class StockedShelf(TempShelf shelf) : IAsyncDisposable
 
     public async Task<MakeLinkOutcome.Made> MadeAsync(long? personId = null) => Assert.IsType<MakeLinkOutcome.Made>(await MakeLinkAsync(personId));
 
-    public Task<OpenLinkOutcome> OpenAsync(string path) => WithAsync(db => new OpenLink(db, Layouts, shelf.Clock).RunAsync(path, default));
+    public Task<OpenLinkOutcome> OpenAsync(string path) => WithAsync(db => Opener(db).RunAsync(path, default));
 
     public async Task<LinkTrouble> TroubleAsync(string path) => Assert.IsType<OpenLinkOutcome.Refused>(await OpenAsync(path)).Trouble;
 
-    public Task<bool> StartAsync(string downloadId) => WithAsync(db => new StartDownload(db, shelf.Clock).RunAsync(downloadId, default));
+    public void Restart() => Uses = new(Options.Create(Settings));
+
+    public OpenLink Opener(ShelfDb db) => new(db, Layouts, Uses, shelf.Clock);
+
+    public Task<LinkTrouble?> StartAsync(string downloadId) => WithAsync(db => new StartDownload(db, shelf.Clock).RunAsync(downloadId, default));
 
     public Task<MayDownloadWhy> RightsAsync(long? personId) => WithAsync(db => new ReadRights(db, shelf.Clock).RunAsync(ReleaseId, personId, default));
 

@@ -78,7 +78,7 @@ public sealed class MembershipTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         var (took, pressed) = (await shelf.PersonAsync("wren@example.org"), await shelf.PersonAsync("robin@example.org"));
-        Assert.True(await shelf.StartAsync((await shelf.MadeAsync(took)).DownloadId));
+        Assert.Null(await shelf.StartAsync((await shelf.MadeAsync(took)).DownloadId));
         await shelf.MadeAsync(pressed);
         shelf.Temp.Clock.Advance(TimeSpan.FromHours(1));
         await shelf.DecideAsync(Audience.Members);

@@ -6,16 +6,28 @@ namespace LibraryShelf.Web.Endpoints.Serving;
 /// Keeps account of the bytes of one answer as they are handed over, and queues events: one for every stretch of
 /// <see cref="Stretch"/>, so that a kill costs the count of a long download little, and one for what is left at its end.
 /// </summary>
-internal sealed class Handover(EventQueue queue, string downloadId, ILogger log)
+internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use, ILogger log) : IDisposable
 {
     public const long Stretch = 16L << 20;
 
+    private long _promised;
+    private bool _hasBegun;
     private long _from;
     private long _to;
+
+    /// <summary>An answer of this many bytes is about to run; it is over when this is disposed of.</summary>
+    /// <returns>What is against it; null: it may run.</returns>
+    public LinkTrouble? TryBegin(long bytes)
+    {
+        if (use.TryBegin(bytes) is { } trouble) return trouble;
+        (_promised, _hasBegun) = (bytes, true);
+        return null;
+    }
 
     /// <summary>Bytes were handed over that follow the last ones or start a new range.</summary>
     public void Add(long from, long count)
     {
+        use.Add(count);
         if (from != _to) Finish();
         if (_from == _to) _from = _to = from;
         _to += count;
@@ -30,6 +42,13 @@ internal sealed class Handover(EventQueue queue, string downloadId, ILogger log)
     {
         Queue(_from, _to);
         _from = _to;
+    }
+
+    public void Dispose()
+    {
+        Finish();
+        if (_hasBegun) use.End(_promised);
+        _hasBegun = false;
     }
 
     private void Queue(long from, long to, bool isEvidence = false)

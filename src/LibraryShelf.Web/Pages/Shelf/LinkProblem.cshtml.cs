@@ -15,6 +15,7 @@ public sealed class LinkProblemModel(TimeProvider clock) : PageModel
         Words = LinkProblemWords.For(refused.Trouble, refused.About, clock.GetUtcNow());
         Response.StatusCode = StatusOf(refused.Trouble);
         Response.Headers.CacheControl = "private, no-store";
+        if (refused.Trouble == LinkTrouble.TooManyAtOnce) Response.Headers.RetryAfter = "30"; // seconds
         return Page();
     }
 
@@ -22,6 +23,7 @@ public sealed class LinkProblemModel(TimeProvider clock) : PageModel
     {
         LinkTrouble.Altered => StatusCodes.Status403Forbidden,
         LinkTrouble.Unknown => StatusCodes.Status404NotFound,
+        LinkTrouble.TooManyAtOnce => StatusCodes.Status429TooManyRequests,
         LinkTrouble.Gone => StatusCodes.Status503ServiceUnavailable,
         _ => StatusCodes.Status410Gone,
     };

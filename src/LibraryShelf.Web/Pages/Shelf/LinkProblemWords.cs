@@ -25,6 +25,11 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
         LinkTrouble.StartRunOut => ("Link has run out", StartWords(about, now), NothingLost),
         LinkTrouble.ResumeRunOut => ("Link has run out", $"The time to go on with this download is over{Since(about?.FinishBy, now)}.", GoesOn),
         LinkTrouble.Revoked => ("Link was closed", "The maker has closed this link.", GoesOn),
+        LinkTrouble.UsedUp => ("Link is used up",
+            "This link has handed over its archive as many times as one link may.", GoesOn),
+        LinkTrouble.TooManyAtOnce => ("Too many at once",
+            "So many downloads are running through this link that no further one was begun. Those that run go on.",
+            "Wait until some have ended, then try again; the link still works."),
         LinkTrouble.Withdrawn => ("Version was withdrawn",
             about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf.",
             "What you have downloaded stays yours."),
@@ -56,7 +61,7 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
         return trouble switch
         {
             LinkTrouble.Withdrawn => ($"See which versions of {about.Title} there are", box),
-            LinkTrouble.Gone => ($"Back to {about.Title}", box),
+            LinkTrouble.Gone or LinkTrouble.TooManyAtOnce => ($"Back to {about.Title}", box),
             _ => ($"Make a fresh link for {about.Title} {about.Number}", box),
         };
     }

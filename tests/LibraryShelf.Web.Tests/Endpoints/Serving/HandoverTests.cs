@@ -9,7 +9,7 @@ public sealed class HandoverTests
     private static async Task<List<(long, long)>> EventsAsync(Action<Handover> use)
     {
         var queue = new EventQueue(TimeProvider.System);
-        use(new Handover(queue, "d", NullLogger.Instance));
+        using (var handover = new Handover(queue, "d", new LinkUse(long.MaxValue, 1), NullLogger.Instance)) use(handover);
         queue.Close();
         var events = new List<(long, long)>();
         await new EventWriter(queue, batch => { events.AddRange(batch.Select(e => (e.From, e.To))); return Task.CompletedTask; },
