@@ -51,7 +51,7 @@ internal sealed class TusSender(ShelfClient shelf, Patience patience, Action<lon
         using var answer = await shelf.SendAsync(request, cancellationToken);
         switch (answer.StatusCode)
         {
-            case HttpStatusCode.NotFound when upload is not null:
+            case HttpStatusCode.NotFound or HttpStatusCode.Gone when upload is not null:
                 // Given up or swept meanwhile: begin anew.
                 return (null, 0);
             case HttpStatusCode.Conflict when upload is not null:

@@ -13,7 +13,7 @@ public sealed record PieceChecksum(HashAlgorithmName Algorithm, byte[] Value);
 /// Adds bytes to an upload and, with the last one, finishes it. What was written stays when the sender's connection is cut;
 /// the caller then gets the cut's exception.
 /// </summary>
-public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload finish)
+public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload finish, TimeProvider clock)
 {
     private const int BufferBytes = 128 * 1024;
 
@@ -29,30 +29,40 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
         var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == uploadId, cancellationToken);
         if (upload is null)
             return new UploadOutcome.NoSuchUpload();
-        var held = upload.FinishedAt is null ? desk.OffsetOf(uploadId) : upload.Length;
+        if (upload.FinishedAt is not null)
+            return offset == upload.Length ? await finish.RunAsync(lease, cancellationToken) : new UploadOutcome.WrongOffset(upload.Length);
+        if (UploadExpiry.IsOver(upload, desk, clock.GetUtcNow()))
+            return new UploadOutcome.Expired();
+        var outcome = await ContinueAsync(lease, upload, offset, body, checksum, cancellationToken);
+        return outcome.IsUnfinished ? outcome with { ExpiresAt = UploadExpiry.Of(upload, desk) } : outcome;
+    }
+
+    private async Task<UploadOutcome> ContinueAsync(
+        UploadLease lease, Upload upload, long offset, Stream body, PieceChecksum? checksum, CancellationToken cancellationToken)
+    {
+        var held = desk.OffsetOf(upload.Id);
         if (offset != held)
             return new UploadOutcome.WrongOffset(held);
-        if (upload.FinishedAt is null && await TakeAsync(lease, upload, held, body, checksum, cancellationToken) is { } trouble)
+        if (await TakeAsync(lease, upload, held, body, checksum, cancellationToken) is { } trouble)
             return trouble;
-        var now = upload.FinishedAt is null ? desk.OffsetOf(uploadId) : upload.Length;
+        var now = desk.OffsetOf(upload.Id);
         // Once all bytes are in, a hang-up of the sender must not leave the step half done.
         return now == upload.Length
             ? await finish.RunAsync(lease, CancellationToken.None)
             : new UploadOutcome.Open(now, upload.Length);
     }
 
-    private static async Task<UploadOutcome?> TakeAsync(
+    private async Task<UploadOutcome?> TakeAsync(
         UploadLease lease, Upload upload, long held, Stream body, PieceChecksum? checksum, CancellationToken cancellationToken)
     {
         var hash = await lease.HashAsync(cancellationToken);
         using var piece = checksum is null ? null : IncrementalHash.CreateHash(checksum.Algorithm);
+        var end = new CopyEnd(IsTooLong: false, Refused: null);
         var whole = false;
         try
         {
-            var trouble = await CopyAsync(lease, upload.Length - held, body, hash, piece, cancellationToken);
-            whole = trouble is null;
-            if (trouble is not null)
-                return trouble;
+            end = await CopyAsync(lease, upload.Length - held, body, hash, piece, cancellationToken);
+            whole = end is { IsTooLong: false, Refused: null };
         }
         finally
         {
@@ -60,49 +70,46 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
             if (!whole && checksum is not null)
                 lease.CutBackTo(held);
         }
+        if (end.Refused is { } words)
+            return new UploadOutcome.NoRoom(desk.OffsetOf(upload.Id), $"{words} What was sent so far is kept. Make room on the shelf's disk, then go on from there.");
+        if (end.IsTooLong)
+            return new UploadOutcome.TooLong(desk.OffsetOf(upload.Id), upload.Length);
         if (checksum is null || CryptographicOperations.FixedTimeEquals(piece!.GetHashAndReset(), checksum.Value))
             return null;
         lease.CutBackTo(held);
         return new UploadOutcome.BadChecksum(held);
     }
 
-    private static async Task<UploadOutcome?> CopyAsync(
+    /// <summary>How the copying of a piece ended: all taken when it is not too long and the disk refused nothing.</summary>
+    private readonly record struct CopyEnd(bool IsTooLong, string? Refused);
+
+    private static async Task<CopyEnd> CopyAsync(
         UploadLease lease, long room, Stream body, RunningHash hash, IncrementalHash? piece, CancellationToken cancellationToken)
     {
+        FileStream? file = null;
+        if (await DiskTrouble.TryAsync(() => Task.FromResult(file = lease.OpenForAppend())) is { } refused)
+            return new CopyEnd(IsTooLong: false, refused);
         var buffer = ArrayPool<byte>.Shared.Rent(BufferBytes);
         try
         {
-            await using var file = lease.OpenForAppend();
+            await using var open = file;
             int read;
             while ((read = await body.ReadAsync(buffer.AsMemory(0, BufferBytes), cancellationToken)) > 0)
             {
                 var fits = (int)Math.Min(read, room);
-                if (await WriteAsync(file, buffer.AsMemory(0, fits), cancellationToken) is { } noRoom)
-                    return noRoom;
+                if (await DiskTrouble.TryAsync(() => file!.WriteAsync(buffer, 0, fits, cancellationToken)) is { } words)
+                    return new CopyEnd(IsTooLong: false, words);
                 hash.Append(buffer.AsSpan(0, fits));
                 piece?.AppendData(buffer, 0, fits);
                 room -= fits;
                 if (fits < read)
-                    return new UploadOutcome.TooLong(file.Length);
+                    return new CopyEnd(IsTooLong: true, null);
             }
-            return null;
+            return new CopyEnd(IsTooLong: false, null);
         }
         finally
         {
             ArrayPool<byte>.Shared.Return(buffer);
-        }
-    }
-
-    private static async Task<UploadOutcome?> WriteAsync(FileStream file, ReadOnlyMemory<byte> bytes, CancellationToken cancellationToken)
-    {
-        try
-        {
-            await file.WriteAsync(bytes, cancellationToken);
-            return null;
-        }
-        catch (IOException)
-        {
-            return new UploadOutcome.NoRoom(file.Length, "The shelf's disk is full or refused to write. What was sent is kept. Make room, then go on from there.");
         }
     }
 }

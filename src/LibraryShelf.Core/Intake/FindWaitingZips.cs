@@ -3,15 +3,22 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Intake;
 
-/// <summary>Zips whose unpacking, or whose tidying up afterwards, a crash left standing.</summary>
+/// <summary>Zips whose unpacking a crash or a full disk left standing, or whose tidying up afterwards.</summary>
 public sealed class FindWaitingZips(ShelfDb db, UploadDesk desk)
 {
+    /// <summary>Ids asked about at once.</summary>
+    private const int Batch = 500;
+
     public async Task<IReadOnlyList<string>> RunAsync(CancellationToken cancellationToken)
     {
-        var finished = await db.Uploads
-            .Where(u => u.Kind == UploadKind.Zip && u.FinishedAt != null)
-            .Select(u => new { u.Id, Done = u.UnpackedAt != null || u.Trouble != null })
-            .ToListAsync(cancellationToken);
-        return [.. finished.Where(u => !u.Done || desk.HasBytes(u.Id)).Select(u => u.Id)];
+        var found = await db.Uploads
+            .Where(u => u.Kind == UploadKind.Zip && u.FinishedAt != null && u.UnpackedAt == null && u.Trouble == null)
+            .Select(u => u.Id).ToListAsync(cancellationToken);
+        // Only what still lies on the disk can need tidying, and that is little, however many rows there are.
+        foreach (var some in desk.AllBytes().Select(f => f.Id).Chunk(Batch))
+            found.AddRange(await db.Uploads
+                .Where(u => some.Contains(u.Id) && u.Kind == UploadKind.Zip && u.FinishedAt != null && (u.UnpackedAt != null || u.Trouble != null))
+                .Select(u => u.Id).ToListAsync(cancellationToken));
+        return found;
     }
 }

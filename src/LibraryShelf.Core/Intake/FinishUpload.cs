@@ -1,7 +1,9 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Intake;
 
@@ -9,9 +11,15 @@ namespace LibraryShelf.Core.Intake;
 /// Takes a complete upload into the store and the draft. Safe to repeat: a kill before the commit leaves the upload
 /// complete but unfinished (or its bytes already in the store), and the next request about it comes here again.
 /// </summary>
-public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, TimeProvider clock)
+public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
-    /// <summary>Expects all bytes to be in and the lease held; answers Finished, Mismatch, Closed, Open (bytes lost) or NoSuchUpload.</summary>
+    /// <summary>Two files of one draft may end at the same instant; the later one looks again this often before it is a fault.</summary>
+    private const int MostTries = 5;
+
+    /// <summary>
+    /// Expects all bytes to be in and the lease held; answers Finished, Mismatch, Closed, TooLarge, NoRoom, Open (bytes lost) or
+    /// NoSuchUpload.
+    /// </summary>
     public async Task<UploadOutcome> RunAsync(UploadLease lease, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(lease);
@@ -20,9 +28,23 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
             return new UploadOutcome.NoSuchUpload();
         if (upload.FinishedAt is not null)
             return FinishedOf(upload);
-        var release = await db.Releases.AsNoTracking().SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
-        if (DraftContents.WhyClosed(release) is { } closed)
-            return await DropAsync(lease, new UploadOutcome.Closed(closed), cancellationToken);
+        try
+        {
+            return await FinishAsync(lease, upload, cancellationToken);
+        }
+        catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
+        {
+            // Bytes that have moved into the store are found there by their announced hash; without one they are sent again.
+            var offset = desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null ? desk.OffsetOf(upload.Id) : upload.Length;
+            return new UploadOutcome.NoRoom(offset, $"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf's disk, then send again to go on.");
+        }
+    }
+
+    private async Task<UploadOutcome> FinishAsync(UploadLease lease, Upload upload, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.AsNoTracking().SingleOrDefaultAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (await WhyClosedAsync(release, upload, cancellationToken) is { } closed)
+            return await DropAsync(lease, closed, cancellationToken);
         if (await HashAsync(lease, upload, cancellationToken) is not { } bytes)
             return new UploadOutcome.Open(0, upload.Length);
         if (upload.ExpectedSha256 is { } expected && expected != bytes.Sha256)
@@ -30,7 +52,31 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         if (upload.Kind == UploadKind.File && desk.HasBytes(upload.Id))
             await store.AdoptAsync(lease.FilePath, bytes, cancellationToken);
         lease.Forget();
-        return await CommitAsync(lease, bytes, cancellationToken);
+        for (var tries = 1; ; tries++)
+        {
+            try
+            {
+                return await CommitAsync(lease, bytes, cancellationToken);
+            }
+            catch (DbUpdateException e) when (tries < MostTries && DiskTrouble.WordsOf(e) is null)
+            {
+                // Another file of the draft, or the same bytes by another upload, was written first.
+                db.ChangeTracker.Clear();
+            }
+        }
+    }
+
+    /// <summary>Why the upload is too late or too much; null when it may end.</summary>
+    private async Task<UploadOutcome?> WhyClosedAsync(Release? release, Upload upload, CancellationToken cancellationToken)
+    {
+        if (release is null)
+            return new UploadOutcome.NoSuchUpload();
+        if (DraftContents.WhyClosed(release) is { } closed)
+            return new UploadOutcome.Closed(closed);
+        return upload.Kind == UploadKind.File
+            && await VersionRoom.WhyOverAsync(db, settings.Value.Intake, upload.ReleaseId, upload.Path, upload.Length, cancellationToken) is { } over
+            ? new UploadOutcome.TooLarge(over)
+            : null;
     }
 
     /// <summary>The hashes of the whole; null when the bytes are nowhere and must be sent again.</summary>
@@ -61,14 +107,14 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         var upload = await db.Uploads.SingleOrDefaultAsync(u => u.Id == lease.UploadId, cancellationToken);
         if (upload is null)
             return new UploadOutcome.NoSuchUpload();
-        var release = await db.Releases.SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
-        if (DraftContents.WhyClosed(release) is { } closed)
-            return await DropAsync(lease, new UploadOutcome.Closed(closed), cancellationToken);
+        var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (await WhyClosedAsync(release, upload, cancellationToken) is { } closed)
+            return await DropAsync(lease, closed, cancellationToken);
         if (upload.Kind == UploadKind.File)
         {
             await DraftContents.RecordAsync(db, [bytes], now, cancellationToken);
-            await DraftContents.ClaimAsync(db, release.Id, [bytes.Sha256], now, cancellationToken);
-            await SetLineAsync(release, upload.Path, bytes, now, cancellationToken);
+            await DraftContents.ClaimAsync(db, upload.ReleaseId, [bytes.Sha256], now, cancellationToken);
+            await SetLineAsync(release!, upload.Path, bytes, now, cancellationToken);
         }
         upload.FinishedAt = now;
         await db.SaveChangesAsync(cancellationToken);

@@ -4,7 +4,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Intake;
 
 /// <summary>Says how far an upload is. One whose last byte came just before a crash is finished here, so that its sender need not send again.</summary>
-public sealed class ReadUpload(ShelfDb db, UploadDesk desk, FinishUpload finish)
+public sealed class ReadUpload(ShelfDb db, UploadDesk desk, FinishUpload finish, TimeProvider clock)
 {
     public async Task<UploadOutcome> RunAsync(string uploadId, CancellationToken cancellationToken)
     {
@@ -13,10 +13,18 @@ public sealed class ReadUpload(ShelfDb db, UploadDesk desk, FinishUpload finish)
         var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == uploadId, cancellationToken);
         if (upload is null)
             return new UploadOutcome.NoSuchUpload();
-        var offset = desk.OffsetOf(uploadId);
-        if (upload.FinishedAt is null && offset < upload.Length && desk.HasBytes(uploadId))
+        if (UploadExpiry.IsOver(upload, desk, clock.GetUtcNow()))
+            return new UploadOutcome.Expired();
+        var outcome = await LookAsync(upload, cancellationToken);
+        return outcome.IsUnfinished ? outcome with { ExpiresAt = UploadExpiry.Of(upload, desk) } : outcome;
+    }
+
+    private async Task<UploadOutcome> LookAsync(Upload upload, CancellationToken cancellationToken)
+    {
+        var offset = desk.OffsetOf(upload.Id);
+        if (upload.FinishedAt is null && offset < upload.Length && desk.HasBytes(upload.Id))
             return new UploadOutcome.Open(offset, upload.Length);
-        using var lease = desk.TryTake(uploadId);
+        using var lease = desk.TryTake(upload.Id);
         return lease is null ? new UploadOutcome.Busy() : await finish.RunAsync(lease, cancellationToken);
     }
 }

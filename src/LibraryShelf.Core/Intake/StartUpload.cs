@@ -13,7 +13,8 @@ public abstract record StartUploadOutcome
 {
     private StartUploadOutcome() { }
 
-    public sealed record Started(string UploadId) : StartUploadOutcome;
+    /// <summary>Bytes may come until <paramref name="ExpiresAt"/>; each one that comes puts that off.</summary>
+    public sealed record Started(string UploadId, DateTimeOffset ExpiresAt) : StartUploadOutcome;
 
     public sealed record NoSuchRelease : StartUploadOutcome;
 
@@ -22,6 +23,9 @@ public abstract record StartUploadOutcome
 
     /// <summary>Longer than one upload, or than what is left of the version's room, may be.</summary>
     public sealed record TooLarge(string Message) : StartUploadOutcome;
+
+    /// <summary>The disk refused the row; nothing was begun.</summary>
+    public sealed record NoRoom(string Message) : StartUploadOutcome;
 
     /// <summary>A path or a hash that can't be.</summary>
     public sealed record Refused(string Message) : StartUploadOutcome;
@@ -55,8 +59,9 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
             CreatedAt = clock.GetUtcNow(),
         };
         db.Uploads.Add(upload);
-        await db.SaveChangesAsync(cancellationToken);
-        return new StartUploadOutcome.Started(upload.Id);
+        if (await DiskTrouble.TryAsync(() => db.SaveChangesAsync(cancellationToken)) is { } words)
+            return new StartUploadOutcome.NoRoom($"{words} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again.");
+        return new StartUploadOutcome.Started(upload.Id, UploadExpiry.Of(upload.CreatedAt, writtenAt: null));
     }
 
     private static string? WhyRefused(UploadWish wish)
@@ -70,19 +75,8 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
     {
         if (wish.Length > Limits.MaxUploadBytes)
             return $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; this shelf takes uploads up to {Limits.MaxUploadBytes:N0} bytes. Nothing was sent.";
-        if (wish.Kind == UploadKind.Zip)
-            return null;
-        var others = await db.ReleaseFiles
-            .Where(f => f.ReleaseId == wish.ReleaseId && f.Path != wish.Path)
-            .GroupBy(_ => 1)
-            .Select(g => new { Count = g.Count(), Bytes = g.Sum(f => f.Size) })
-            .SingleOrDefaultAsync(cancellationToken);
-        if (others is null)
-            return null;
-        if (others.Count >= Limits.MaxFiles)
-            return $"The version already holds {others.Count:N0} files, the most this shelf takes. Nothing was sent.";
-        return others.Bytes > Limits.MaxReleaseBytes - wish.Length
-            ? $"With {FolderRules.Shown(wish.Path)} the version would hold more than {Limits.MaxReleaseBytes:N0} bytes, the most this shelf takes. Nothing was sent."
-            : null;
+        return wish.Kind == UploadKind.Zip
+            ? null
+            : await VersionRoom.WhyOverAsync(db, Limits, wish.ReleaseId, wish.Path, wish.Length, cancellationToken);
     }
 }

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 
@@ -13,6 +14,9 @@ public abstract record TakeZipOutcome
     public sealed record Taken(string UploadId) : TakeZipOutcome;
 
     public sealed record NoSuchRelease : TakeZipOutcome;
+
+    /// <summary>The disk refused; nothing of it is kept.</summary>
+    public sealed record NoRoom(string Message) : TakeZipOutcome;
 
     /// <summary>Why it was not taken; nothing of it is kept.</summary>
     public sealed record Refused(string Message) : TakeZipOutcome;
@@ -33,12 +37,16 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings>
         var kept = false;
         try
         {
-            var length = await desk.WriteAsync(id, content, settings.Value.Intake.MaxUploadBytes, cancellationToken);
-            if (length is null)
-                return new TakeZipOutcome.Refused($"The zip is larger than {settings.Value.Intake.MaxUploadBytes:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
-            if (length == 0)
+            var most = settings.Value.Intake.MaxUploadBytes;
+            var whole = await desk.WriteAsync(id, content, most, cancellationToken);
+            if (whole.Refused is { } words)
+                return NoRoom(words);
+            if (whole.Length > most)
+                return new TakeZipOutcome.Refused($"The zip is larger than {most:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
+            if (whole.Length == 0)
                 return new TakeZipOutcome.Refused("No zip was chosen, or it is empty. Choose the .zip that holds the recordings.");
-            await RecordAsync(id, releaseId, fileName, length.Value, cancellationToken);
+            if (await DiskTrouble.TryAsync(() => RecordAsync(id, releaseId, fileName, whole.Length, cancellationToken)) is { } unwritten)
+                return NoRoom(unwritten);
             kept = true;
             return new TakeZipOutcome.Taken(id);
         }
@@ -48,6 +56,9 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings>
                 desk.DeleteBytes(id);
         }
     }
+
+    private static TakeZipOutcome.NoRoom NoRoom(string words) =>
+        new($"{words} The zip was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again.");
 
     private async Task RecordAsync(string id, long releaseId, string fileName, long length, CancellationToken cancellationToken)
     {

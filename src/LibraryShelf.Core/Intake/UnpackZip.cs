@@ -17,6 +17,15 @@ public abstract record UnpackOutcome
     /// <summary>Refused, now or earlier; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
     public sealed record Refused : UnpackOutcome;
 
+    /// <summary>
+    /// The disk refused. The zip is kept and stands as waiting, so the next sweep tries again; the release says so and the draft is
+    /// as it was.
+    /// </summary>
+    public sealed record Waiting : UnpackOutcome;
+
+    /// <summary>Its release was discarded; nothing is left to do but to clear its bytes.</summary>
+    public sealed record Abandoned : UnpackOutcome;
+
     /// <summary>No such finished zip, or it is in use at this moment.</summary>
     public sealed record NotReady : UnpackOutcome;
 }
@@ -51,17 +60,17 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         {
             return await RefuseAsync(upload, refused.Message, cancellationToken);
         }
-        catch (InvalidDataException)
+        catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
         {
             return await RefuseAsync(upload, "It can't be read as a zip; it may be cut short or made in a way this shelf does not read.", cancellationToken);
-        }
-        catch (IOException e) when (e is not (FileNotFoundException or DirectoryNotFoundException))
-        {
-            return await RefuseAsync(upload, "The shelf's disk is full or refused to write. Make room, then send the zip again.", cancellationToken);
         }
         catch (FileNotFoundException)
         {
             return await RefuseAsync(upload, "Its bytes are gone from the shelf's disk. Send the zip again.", cancellationToken);
+        }
+        catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
+        {
+            return await WaitAsync(upload, words, cancellationToken);
         }
     }
 
@@ -92,7 +101,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
                 ? stored
                 : throw new ZipRefusedException($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes.");
         }
-        catch (InvalidDataException e)
+        catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
         {
             throw new ZipRefusedException($"{FolderRules.Shown(path)} can't be unpacked: it is damaged or packed by a method this shelf does not read.", e);
         }
@@ -110,7 +119,9 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
             await batch.CommitAsync(cancellationToken);
         }
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var release = await db.Releases.SingleAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == upload.ReleaseId, cancellationToken);
+        if (release is null)
+            return new UnpackOutcome.Abandoned();
         if (DraftContents.WhyClosed(release) is { } closed)
             throw new ZipRefusedException(closed);
         await DraftContents.ReplaceAsync(db, release.Id, files.Select(f => new ReleaseFile
@@ -135,5 +146,18 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new UnpackOutcome.Refused();
+    }
+
+    /// <summary>What passes by itself does not undo what the maker sent: only the release's words change, and only when they are new.</summary>
+    private async Task<UnpackOutcome> WaitAsync(Upload upload, string why, CancellationToken cancellationToken)
+    {
+        db.ChangeTracker.Clear();
+        var words = $"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
+            + "The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.";
+        // A full disk may refuse these words too; the row still says waiting, and the next try says them.
+        await DiskTrouble.TryAsync(() => db.Releases
+            .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words))
+            .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken));
+        return new UnpackOutcome.Waiting();
     }
 }

@@ -6,6 +6,9 @@ using LibraryShelf.Core.Storage;
 
 namespace LibraryShelf.Core.Intake;
 
+/// <summary>What became of a whole upload: its length in bytes, and why the disk refused it, when it did.</summary>
+internal readonly record struct WholeUpload(long Length, string? Refused);
+
 /// <summary>
 /// The one place that knows where an upload's bytes lie and who is writing them. One for the whole process: it hands out one
 /// lease per upload at a time, and keeps the running hashes between requests. Losing them (a restart) costs a re-read.
@@ -31,6 +34,10 @@ public sealed class UploadDesk(DataPaths paths)
     /// <summary>Bytes received so far: the file's length, 0 while there is none.</summary>
     public long OffsetOf(string uploadId) => new FileInfo(FileOf(uploadId)) is { Exists: true } file ? file.Length : 0;
 
+    /// <summary>When the last byte came; null while there is none.</summary>
+    public DateTimeOffset? WrittenAt(string uploadId) =>
+        new FileInfo(FileOf(uploadId)) is { Exists: true } file ? new DateTimeOffset(file.LastWriteTimeUtc) : null;
+
     public bool HasBytes(string uploadId) => File.Exists(FileOf(uploadId));
 
     public Stream Open(string uploadId) =>
@@ -38,21 +45,34 @@ public sealed class UploadDesk(DataPaths paths)
 
     public void DeleteBytes(string uploadId) => File.Delete(FileOf(uploadId));
 
-    /// <summary>Writes a whole upload durably; null, and nothing usable, when it is longer than <paramref name="most"/> bytes.</summary>
-    internal async Task<long?> WriteAsync(string uploadId, Stream content, long most, CancellationToken cancellationToken)
+    /// <summary>
+    /// Writes a whole upload durably, at most <paramref name="most"/> bytes of it. What the disk refuses is an answer; a fault of
+    /// <paramref name="content"/> is thrown, for its sender is gone. The caller deletes what it does not keep.
+    /// </summary>
+    internal async Task<WholeUpload> WriteAsync(string uploadId, Stream content, long most, CancellationToken cancellationToken)
     {
-        await using var file = new FileStream(FileOf(uploadId), FileMode.CreateNew, FileAccess.Write, FileShare.None, bufferSize: 0, useAsync: true);
-        var buffer = new byte[128 * 1024];
-        int read;
-        while ((read = await content.ReadAsync(buffer, cancellationToken)) > 0)
+        FileStream? file = null;
+        if (await DiskTrouble.TryAsync(() => Task.FromResult(file = CreateFile(uploadId))) is { } words)
+            return new WholeUpload(0, words);
+        await using (file)
         {
-            if (file.Position + read > most)
-                return null;
-            await file.WriteAsync(buffer.AsMemory(0, read), cancellationToken);
+            var buffer = new byte[128 * 1024];
+            long length = 0;
+            int read;
+            while ((read = await content.ReadAsync(buffer, cancellationToken)) > 0)
+            {
+                length += read;
+                if (length > most)
+                    return new WholeUpload(length, null);
+                if (await DiskTrouble.TryAsync(() => file!.WriteAsync(buffer, 0, read, cancellationToken)) is { } refused)
+                    return new WholeUpload(0, refused);
+            }
+            return new WholeUpload(length, await DiskTrouble.TryAsync(() => Task.Run(() => file!.Flush(flushToDisk: true), cancellationToken)));
         }
-        file.Flush(flushToDisk: true);
-        return file.Length;
     }
+
+    private FileStream CreateFile(string uploadId) =>
+        new(FileOf(uploadId), FileMode.CreateNew, FileAccess.Write, FileShare.None, bufferSize: 0, useAsync: true);
 
     public IEnumerable<(string Id, DateTimeOffset WrittenAt)> AllBytes() =>
         Directory.Exists(paths.Uploads)

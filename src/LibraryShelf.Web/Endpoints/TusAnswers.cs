@@ -9,6 +9,7 @@ internal static class TusAnswers
 {
     public static IResult Of(UploadOutcome outcome, string id, HttpResponse response, JobChain chain, int done)
     {
+        TusProtocol.SetExpires(response, outcome.ExpiresAt);
         switch (outcome)
         {
             case UploadOutcome.Open open:
@@ -19,6 +20,8 @@ internal static class TusAnswers
                 return At(response, finished.Length, done);
             case UploadOutcome.NoSuchUpload:
                 return NoSuchUpload();
+            case UploadOutcome.Expired:
+                return Refusals.Say(StatusCodes.Status410Gone, "Nobody went on with this upload for a week, so it was given up. What the draft holds is kept. Send the folder again.");
             case UploadOutcome.Busy:
                 return Busy();
             case UploadOutcome.WrongOffset wrong:
@@ -26,7 +29,11 @@ internal static class TusAnswers
             case UploadOutcome.BadChecksum bad:
                 return At(response, bad.Offset, Refusals.Say(TusProtocol.ChecksumMismatch, "These bytes were damaged on the way and were dropped. Send them again."));
             case UploadOutcome.TooLong tooLong:
-                return Refusals.Say(StatusCodes.Status413PayloadTooLarge, $"More bytes came than the {tooLong.Length} announced. Those announced are kept.");
+                return At(response, tooLong.Offset, Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLong.Offset == tooLong.Length
+                    ? $"More bytes came than the {tooLong.Length} announced. Those announced are kept."
+                    : $"More bytes came than the {tooLong.Length} announced, so their checksum can't be right. They were dropped; go on from {tooLong.Offset}."));
+            case UploadOutcome.TooLarge tooLarge:
+                return Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLarge.Message);
             case UploadOutcome.Mismatch mismatch:
                 return Refusals.Say(StatusCodes.Status422UnprocessableEntity, mismatch.Message);
             case UploadOutcome.Closed closed:

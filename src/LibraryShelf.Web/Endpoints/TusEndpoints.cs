@@ -9,7 +9,7 @@ using Microsoft.Extensions.Options;
 namespace LibraryShelf.Web.Endpoints;
 
 /// <summary>
-/// tus 1.0.0: core, creation, creation-with-upload, checksum, termination. Metadata: <c>release</c> (row id), <c>path</c>,
+/// tus 1.0.0: core, creation, creation-with-upload, checksum, expiration, termination. Metadata: <c>release</c> (row id), <c>path</c>,
 /// <c>sha256</c> (lower-case hex, optional), <c>kind</c> (file or zip).
 /// </summary>
 internal static class TusEndpoints
@@ -53,7 +53,7 @@ internal static class TusEndpoints
     {
         var request = context.Request;
         if (request.Headers.ContainsKey(TusProtocol.DeferLength))
-            return Refusals.Say(StatusCodes.Status400BadRequest, "This shelf needs the length at the start: send Upload-Length, not Upload-Defer-Length.");
+            return Refusals.Say(StatusCodes.Status400BadRequest, "This shelf needs the length at the start: send Upload-Length, not Upload-Defer-Length. Nothing was begun.");
         if (TusProtocol.Number(request, TusProtocol.Length) is not { } length)
             return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Length is missing or is no whole number of bytes.");
         if (TusProtocol.ReadMetadata(request.Headers[TusProtocol.Metadata]) is not { } metadata || WishOf(metadata, length) is not { } wish)
@@ -61,6 +61,7 @@ internal static class TusEndpoints
         var outcome = await start.RunAsync(wish, context.RequestAborted);
         if (outcome is not StartUploadOutcome.Started started)
             return Refused(outcome, context.Response, settings.Value.Intake.MaxUploadBytes);
+        TusProtocol.SetExpires(context.Response, started.ExpiresAt);
         context.Response.Headers.Location = $"{request.PathBase}/uploads/{started.UploadId}";
         var withBytes = request.ContentLength is > 0 || request.Headers.TransferEncoding.Count > 0;
         if (withBytes && !TusProtocol.IsPiece(request))
@@ -155,6 +156,8 @@ internal static class TusEndpoints
             case StartUploadOutcome.TooLarge tooLarge:
                 response.Headers[TusProtocol.MaxSize] = maxBytes.ToString(CultureInfo.InvariantCulture);
                 return Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLarge.Message);
+            case StartUploadOutcome.NoRoom noRoom:
+                return Refusals.Say(StatusCodes.Status507InsufficientStorage, noRoom.Message);
             case StartUploadOutcome.Refused refused:
                 return Refusals.Say(StatusCodes.Status400BadRequest, refused.Message);
             default:

@@ -14,13 +14,21 @@ internal static class TusProtocol
     public const string Length = "Upload-Length";
     public const string DeferLength = "Upload-Defer-Length";
     public const string Metadata = "Upload-Metadata";
+    public const string Expires = "Upload-Expires";
     public const string Checksum = "Upload-Checksum";
     public const string MaxSize = "Tus-Max-Size";
     public const string ContentType = "application/offset+octet-stream";
-    public const string Extensions = "creation,creation-with-upload,checksum,termination";
+    public const string Extensions = "creation,creation-with-upload,checksum,expiration,termination";
     public const string Algorithms = "sha1,sha256";
     /// <summary>The checksum extension's own status, "Checksum Mismatch".</summary>
     public const int ChecksumMismatch = 460;
+
+    /// <summary>Says until when the upload may be gone on with, as an HTTP date (RFC 9110, 5.6.7); nothing when it does not expire.</summary>
+    public static void SetExpires(HttpResponse response, DateTimeOffset? at)
+    {
+        if (at is { } instant)
+            response.Headers[Expires] = instant.ToString("R", CultureInfo.InvariantCulture);
+    }
 
     /// <summary>A whole number from 0; null when the header is absent or anything else.</summary>
     public static long? Number(HttpRequest request, string header) =>

@@ -12,7 +12,7 @@ public sealed class UnpackJob(UnpackZip unpack, AskForCheck ask, ClearUpload cle
     public async Task RunAsync(string uploadId, CancellationToken cancellationToken)
     {
         var outcome = await unpack.RunAsync(uploadId, cancellationToken);
-        if (outcome is UnpackOutcome.NotReady)
+        if (outcome is UnpackOutcome.NotReady or UnpackOutcome.Waiting)
             return;
         if (outcome is UnpackOutcome.Unpacked unpacked && await ask.RunAsync(unpacked.ReleaseId, cancellationToken) is AskForCheckOutcome.Asked)
             chain.CheckSoon(unpacked.ReleaseId);

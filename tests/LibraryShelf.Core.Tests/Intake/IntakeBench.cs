@@ -5,6 +5,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
 using LibraryShelf.Data.Sqlite;
 using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
@@ -36,7 +37,7 @@ internal sealed class IntakeBench : IDisposable
 
     public FakeTimeProvider Clock { get; } = new(new DateTimeOffset(2026, 3, 1, 9, 0, 0, TimeSpan.Zero));
     public DataPaths Paths { get; }
-    public DiskBlobStore Store { get; }
+    public IBlobStore Store { get; set; }
     public UploadDesk Desk { get; private set; }
     public ShelfSettings Settings { get; } = new();
     public long ReleaseId { get; }
@@ -72,14 +73,19 @@ internal sealed class IntakeBench : IDisposable
     public async Task<UploadOutcome> AppendAsync(string id, long offset, Stream body, PieceChecksum? checksum = null)
     {
         await using var db = Db();
-        return await new AppendToUpload(db, Desk, new FinishUpload(db, Desk, Store, Clock)).RunAsync(id, offset, body, checksum, CancellationToken.None);
+        return Without(await new AppendToUpload(db, Desk, Finish(db), Clock).RunAsync(id, offset, body, checksum, CancellationToken.None));
     }
 
     public async Task<UploadOutcome> ReadAsync(string id)
     {
         await using var db = Db();
-        return await new ReadUpload(db, Desk, new FinishUpload(db, Desk, Store, Clock)).RunAsync(id, CancellationToken.None);
+        return Without(await new ReadUpload(db, Desk, Finish(db), Clock).RunAsync(id, CancellationToken.None));
     }
+
+    private FinishUpload Finish(ShelfDb db) => new(db, Desk, Store, Options.Create(Settings), Clock);
+
+    /// <summary>The expiry follows the files' own times, the machine's; the tests about it read the endpoint's header.</summary>
+    private static UploadOutcome Without(UploadOutcome outcome) => outcome with { ExpiresAt = null };
 
     public async Task<UnpackOutcome> UnpackAsync(string id)
     {
@@ -103,6 +109,15 @@ internal sealed class IntakeBench : IDisposable
         var release = await db.Releases.SingleAsync(r => r.Id == ReleaseId);
         Assert.All(states, s => Assert.True(release.MoveTo(s, Clock.GetUtcNow())));
         await db.SaveChangesAsync();
+    }
+
+    /// <summary>All that a refusal must leave as it was: the manifest and what is claimed for the draft.</summary>
+    public async Task<string> DraftAsync()
+    {
+        await using var db = Db();
+        var files = await db.ReleaseFiles.Where(f => f.ReleaseId == ReleaseId).OrderBy(f => f.Path).Select(f => f.Path + " " + f.Sha256 + " " + f.Size).ToListAsync();
+        var claims = await db.BlobClaims.Where(c => c.ReleaseId == ReleaseId).OrderBy(c => c.Sha256).Select(c => "claim " + c.Sha256).ToListAsync();
+        return string.Join('\n', files.Concat(claims));
     }
 
     public async Task<Release> ReleaseAsync()

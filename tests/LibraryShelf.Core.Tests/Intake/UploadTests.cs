@@ -123,7 +123,7 @@ public sealed class UploadTests : IDisposable
     public async Task More_bytes_than_announced_are_not_taken()
     {
         var id = await bench.StartedAsync("a.wav", 100);
-        Assert.Equal(new UploadOutcome.TooLong(100), await bench.AppendAsync(id, 0, Data[..101]));
+        Assert.Equal(new UploadOutcome.TooLong(100, 100), await bench.AppendAsync(id, 0, Data[..101]));
         Assert.Equal(100, bench.Desk.OffsetOf(id));
     }
 

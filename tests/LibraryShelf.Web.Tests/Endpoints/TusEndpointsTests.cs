@@ -103,7 +103,7 @@ public sealed class TusEndpointsTests : IAsyncLifetime, IDisposable
     {
         var answer = await host.Visitor().SendAsync(new HttpRequestMessage(HttpMethod.Options, "/uploads"));
         Assert.Equal(HttpStatusCode.NoContent, answer.StatusCode);
-        Assert.Equal(("1.0.0", "creation,creation-with-upload,checksum,termination", "100000", "sha1,sha256"),
+        Assert.Equal(("1.0.0", "creation,creation-with-upload,checksum,expiration,termination", "100000", "sha1,sha256"),
             (answer.Header("Tus-Version"), answer.Header("Tus-Extension"), answer.Header("Tus-Max-Size"), answer.Header("Tus-Checksum-Algorithm")));
     }
 
@@ -136,7 +136,10 @@ public sealed class TusEndpointsTests : IAsyncLifetime, IDisposable
         var request = Create(release, "a.wav", 100);
         request.Headers.Remove("Upload-Length");
         if (name is not null) request.Headers.TryAddWithoutValidation(name, value);
-        Assert.Equal(HttpStatusCode.BadRequest, (await client.SendAsync(request)).StatusCode);
+        var answer = await client.SendAsync(request);
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        Assert.Contains("Upload-Length", await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Equal(0, await host.AskDbAsync(db => db.Uploads.CountAsync()));
     }
 
     // Creation With Upload: Upload-Offset in the answer.

@@ -38,6 +38,8 @@ internal sealed class ZipModel(TakeZip take, IAntiforgery antiforgery, JobChain 
             case TakeZipOutcome.Taken taken:
                 chain.UnpackSoon(taken.UploadId);
                 return Redirect($"{Request.PathBase}/workbench/releases/{Id}");
+            case TakeZipOutcome.NoRoom noRoom:
+                return Refuse(noRoom.Message, StatusCodes.Status507InsufficientStorage);
             case TakeZipOutcome.Refused refused:
                 return Refuse(refused.Message);
             default:

@@ -1,0 +1,26 @@
+using LibraryShelf.Core.Storage;
+
+namespace LibraryShelf.Core.Tests.Intake;
+
+/// <summary>A store whose disk refuses to take anything in while <see cref="Refusing"/> says with what.</summary>
+internal sealed class RefusingStore(IBlobStore inner) : IBlobStore
+{
+    public Func<Exception>? Refusing { get; set; }
+
+    /// <summary>How often something is taken in before it refuses.</summary>
+    public int After { get; set; }
+
+    public Task<StoredBytes> PutAsync(Stream content, CancellationToken cancellationToken) =>
+        Refuses() is { } e ? Task.FromException<StoredBytes>(e) : inner.PutAsync(content, cancellationToken);
+
+    public Task AdoptAsync(string filePath, StoredBytes bytes, CancellationToken cancellationToken) =>
+        Refuses() is { } e ? Task.FromException(e) : inner.AdoptAsync(filePath, bytes, cancellationToken);
+
+    public Stream Open(string sha256) => inner.Open(sha256);
+
+    public bool Has(string sha256) => inner.Has(sha256);
+
+    public string? LocalPath(string sha256) => inner.LocalPath(sha256);
+
+    private Exception? Refuses() => Refusing is not null && After-- <= 0 ? Refusing() : null;
+}
