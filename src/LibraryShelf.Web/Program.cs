@@ -19,7 +19,8 @@ builder.AddShelfDownloads();
 builder.AddShelfPages();
 
 var app = builder.Build();
-await app.PrepareDataAsync();
+if (!await app.PrepareDataAsync())
+    return 2;
 app.UseShelfPipeline();
 app.MapShelfEndpoints();
 app.GreetDemo(start);

@@ -11,8 +11,9 @@ public sealed class DoorTests
         ["Packaging"] = ["Audio"],
         ["Core"] = ["Packaging"],
         ["Data.Sqlite"] = ["Core"],
+        ["Data.Postgres"] = ["Core"],
         ["Adapters"] = ["Core"],
-        ["Web"] = ["Audio", "Packaging", "Core", "Data.Sqlite", "Adapters"],
+        ["Web"] = ["Audio", "Packaging", "Core", "Data.Sqlite", "Data.Postgres", "Adapters"],
         ["Cli"] = ["Packaging"],
     };
 
@@ -32,7 +33,7 @@ public sealed class DoorTests
     public void Only_the_host_and_the_walls_bring_in_other_peoples_servers(string room)
     {
         string[] hostOnly = ["Hangfire.AspNetCore", "Hangfire.InMemory"];
-        string[] providers = ["Microsoft.EntityFrameworkCore.Sqlite"];
+        string[] providers = ["Microsoft.EntityFrameworkCore.Sqlite", "Npgsql.EntityFrameworkCore.PostgreSQL"];
         string[] wires = ["MailKit"];
         var packages = Project(room).Descendants("PackageReference").Select(p => p.Attribute("Include")!.Value).ToList();
         if (room != "Web") Assert.Empty(packages.Intersect(hostOnly));

@@ -67,7 +67,7 @@ public sealed class StepTests
     public void Core_knows_no_host_and_no_provider()
     {
         var result = Types.InAssembly(typeof(ShelfDb).Assembly)
-            .ShouldNot().HaveDependencyOnAny("Hangfire", "Stripe", "MailKit", "Microsoft.AspNetCore.Http", "Microsoft.AspNetCore.Mvc", "Microsoft.Data.Sqlite")
+            .ShouldNot().HaveDependencyOnAny("Hangfire", "Stripe", "MailKit", "Microsoft.AspNetCore.Http", "Microsoft.AspNetCore.Mvc", "Microsoft.Data.Sqlite", "Npgsql")
             .GetResult();
         Assert.True(result.IsSuccessful, string.Join(", ", result.FailingTypeNames ?? []));
     }

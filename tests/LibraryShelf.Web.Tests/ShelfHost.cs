@@ -2,6 +2,8 @@ using System.Net;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Tests;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Authentication.Cookies;
 using Microsoft.AspNetCore.Hosting;
@@ -9,7 +11,6 @@ using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.AspNetCore.Mvc.Testing.Handlers;
 using Microsoft.AspNetCore.TestHost;
-using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -19,13 +20,14 @@ using Microsoft.Extensions.Time.Testing;
 namespace LibraryShelf.Web.Tests;
 
 /// <summary>
-/// The whole host on a data directory of its own, with real SQLite. Jobs are queued but not run unless <see cref="RunJobs"/> says
+/// The whole host on a data directory and a database of its own. Jobs are queued but not run unless <see cref="RunJobs"/> says
 /// so: a test runs the verb it is about with <see cref="RunAsync{TVerb,T}"/>, at the moment it chooses.
 /// </summary>
 public sealed class ShelfHost : WebApplicationFactory<Program>
 {
     public const string MakerEmail = "maker@saltmarsh.example";
     private static readonly Uri Address = new("http://localhost");
+    private TestDatabase? _database;
 
     public string DataFolder { get; } = Directory.CreateTempSubdirectory("shelf-host-").FullName;
 
@@ -34,6 +36,9 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
 
     /// <summary>A clock for the whole host; null: the machine's.</summary>
     public FakeTimeProvider? Clock { get; init; }
+
+    /// <summary>A database that outlives this host; null: one of its own.</summary>
+    public TestDatabase? Database { get; init; }
 
     /// <summary>Settings such as ["Shelf:Links:StartMinutes"] = "5".</summary>
     public Dictionary<string, string> Settings { get; init; } = [];
@@ -44,6 +49,9 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
         builder.UseSetting("Shelf:DataDirectory", DataFolder);
+        _database = Database ?? new TestDatabase(new DataPaths(DataFolder).Database);
+        foreach (var (name, value) in _database.Settings)
+            builder.UseSetting(name, value);
         foreach (var (name, value) in Settings)
             builder.UseSetting(name, value);
         builder.ConfigureTestServices(services =>
@@ -121,7 +129,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
         base.Dispose(disposing);
         if (!disposing || !Directory.Exists(DataFolder))
             return;
-        SqliteConnection.ClearAllPools();
+        if (Database is null) _database?.Dispose();
         Directory.Delete(DataFolder, recursive: true);
     }
 

@@ -1,4 +1,5 @@
 using System.ComponentModel.DataAnnotations;
+using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Shared;
 
@@ -14,10 +15,30 @@ public sealed class ShelfSettings
     /// <summary>The shelf's address as people type it, for links in mails; empty: taken from the request.</summary>
     public string PublicUrl { get; set; } = "";
 
-    public LinkSettings Links { get; set; } = new();
-    public IntakeSettings Intake { get; set; } = new();
-    public MailSettings Mail { get; set; } = new();
-    public SignInSettings SignIn { get; set; } = new();
+    [ValidateObjectMembers] public DatabaseSettings Database { get; set; } = new();
+    [ValidateObjectMembers] public LinkSettings Links { get; set; } = new();
+    [ValidateObjectMembers] public IntakeSettings Intake { get; set; } = new();
+    [ValidateObjectMembers] public MailSettings Mail { get; set; } = new();
+    [ValidateObjectMembers] public SignInSettings SignIn { get; set; } = new();
+}
+
+public sealed class DatabaseSettings : IValidatableObject
+{
+    public const string Sqlite = "sqlite", Postgres = "postgres";
+
+    /// <summary>sqlite: one file in the data directory. postgres: a PostgreSQL database, found by <see cref="Connection"/>.</summary>
+    [RegularExpression($"{Sqlite}|{Postgres}")] public string Provider { get; set; } = Sqlite;
+
+    /// <summary>With postgres only: "Host=…;Database=…;Username=…;Password=…". Holds a secret: never log it.</summary>
+    public string Connection { get; set; } = "";
+
+    public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
+    {
+        if (Provider == Postgres && string.IsNullOrWhiteSpace(Connection))
+            yield return new(
+                "Shelf:Database:Provider is postgres, so Shelf:Database:Connection has to say where: Host=…;Database=…;Username=…;Password=…",
+                [nameof(Connection)]);
+    }
 }
 
 public sealed class LinkSettings

@@ -1,22 +1,39 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Data.Postgres;
 using LibraryShelf.Data.Sqlite;
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Web.Setup;
 
-internal static class DataSetup
+/// <summary>The one place that looks which database the settings name.</summary>
+internal static partial class DataSetup
 {
     public static void AddShelfData(this WebApplicationBuilder builder)
     {
         builder.Services.AddDbContextFactory<ShelfDb>((services, options) =>
-            SqliteSetup.Use(options, services.GetRequiredService<DataPaths>().Database));
+        {
+            var database = Settings(services);
+            if (IsPostgres(database)) PostgresSetup.Use(options, database.Connection);
+            else SqliteSetup.Use(options, services.GetRequiredService<DataPaths>().Database);
+        });
         builder.Services.AddDataProtection().SetApplicationName("LibraryShelf").PersistKeysToDbContext<ShelfDb>();
     }
 
     /// <summary>Makes the data directory and brings the database to this version before the first request.</summary>
-    public static Task PrepareDataAsync(this WebApplication app) => app.Services.PrepareDataAsync(app.Lifetime.ApplicationStopping);
+    /// <returns>False when the settings or the database are of no use: what to do has then been logged, and nothing was changed.</returns>
+    public static async Task<bool> PrepareDataAsync(this WebApplication app)
+    {
+        if (await WhyUnusableAsync(app.Services, app.Lifetime.ApplicationStopping) is { } why)
+        {
+            LogUnusable(app.Logger, why);
+            return false;
+        }
+        await app.Services.PrepareDataAsync(app.Lifetime.ApplicationStopping);
+        return true;
+    }
 
     /// <summary>The same without a host, for the practice shop.</summary>
     public static async Task PrepareDataAsync(this IServiceProvider services, CancellationToken cancellationToken)
@@ -26,6 +43,27 @@ internal static class DataSetup
             Directory.CreateDirectory(folder);
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<ShelfDb>();
-        await SqliteSetup.BringUpToDateAsync(db, cancellationToken);
+        if (IsPostgres(Settings(services))) await PostgresSetup.BringUpToDateAsync(db, cancellationToken);
+        else await SqliteSetup.BringUpToDateAsync(db, cancellationToken);
     }
+
+    private static async Task<string?> WhyUnusableAsync(IServiceProvider services, CancellationToken cancellationToken)
+    {
+        try
+        {
+            var database = Settings(services);
+            return IsPostgres(database) ? await PostgresSetup.WhyUnusableAsync(database.Connection, cancellationToken) : null;
+        }
+        catch (OptionsValidationException bad)
+        {
+            return "A setting is of no use, and nothing was changed. " + string.Join(' ', bad.Failures);
+        }
+    }
+
+    private static DatabaseSettings Settings(IServiceProvider services) => services.GetRequiredService<IOptions<ShelfSettings>>().Value.Database;
+
+    private static bool IsPostgres(DatabaseSettings database) => database.Provider == DatabaseSettings.Postgres;
+
+    [LoggerMessage(LogLevel.Critical, "The shelf did not start. {Why}")]
+    private static partial void LogUnusable(ILogger logger, string why);
 }

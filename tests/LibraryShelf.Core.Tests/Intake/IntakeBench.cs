@@ -6,18 +6,17 @@ using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
-using LibraryShelf.Data.Sqlite;
-using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 
 namespace LibraryShelf.Core.Tests.Intake;
 
-/// <summary>A shelf on a real SQLite file and a real disk, with one library and one draft. "Restart" forgets all memory.</summary>
+/// <summary>A shelf on the database of this run and a real disk, with one library and one draft. "Restart" forgets all memory.</summary>
 internal sealed class IntakeBench : IDisposable
 {
     private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("intake-");
+    private readonly TestDatabase database;
 
     public IntakeBench()
     {
@@ -25,8 +24,8 @@ internal sealed class IntakeBench : IDisposable
         Directory.CreateDirectory(Paths.Uploads);
         Store = new DiskBlobStore(Paths);
         Desk = new UploadDesk(Paths);
+        database = new TestDatabase(Paths.Database).WithTables();
         using var db = Db();
-        db.Database.EnsureCreated();
         var library = new Library { Slug = "kettle", Title = "Kettle", CreatedAt = Clock.GetUtcNow() };
         library.Releases.Add(new Release { Number = "1.0.0", CreatedAt = Clock.GetUtcNow() });
         library.Releases.Add(new Release { Number = "1.1.0", CreatedAt = Clock.GetUtcNow() });
@@ -43,12 +42,7 @@ internal sealed class IntakeBench : IDisposable
     public long ReleaseId { get; }
     public long NextReleaseId { get; }
 
-    public ShelfDb Db()
-    {
-        var options = new DbContextOptionsBuilder<ShelfDb>();
-        SqliteSetup.Use(options, Paths.Database);
-        return new ShelfDb(options.Options);
-    }
+    public ShelfDb Db() => database.Open();
 
     public void Restart() => Desk = new UploadDesk(Paths);
 
@@ -134,7 +128,7 @@ internal sealed class IntakeBench : IDisposable
 
     public void Dispose()
     {
-        SqliteConnection.ClearAllPools();
+        database.Dispose();
         foreach (var file in folder.EnumerateFiles("*", SearchOption.AllDirectories))
             file.IsReadOnly = false;
         folder.Delete(recursive: true);

@@ -4,7 +4,7 @@ using System.Net.Sockets;
 using System.Text.Json;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
-using Microsoft.Data.Sqlite;
+using LibraryShelf.Core.Tests;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using static LibraryShelf.Web.Tests.Endpoints.SendBench;
@@ -19,16 +19,18 @@ public sealed class TusPeerTests : IDisposable
     private readonly string data = Directory.CreateTempSubdirectory("tus-data-").FullName;
     private readonly string file = Path.GetTempFileName();
     private readonly byte[] bytes = new byte[(5 * Chunk) + 123];
+    private readonly TestDatabase database;
 
     public TusPeerTests()
     {
+        database = new TestDatabase(new DataPaths(data).Database);
         new Random(20160325).NextBytes(bytes);
         File.WriteAllBytes(file, bytes);
     }
 
     public void Dispose()
     {
-        SqliteConnection.ClearAllPools();
+        database.Dispose();
         foreach (var blob in Directory.EnumerateFiles(data, "*", SearchOption.AllDirectories))
             File.SetAttributes(blob, FileAttributes.Normal);
         Directory.Delete(data, recursive: true);
@@ -88,13 +90,13 @@ public sealed class TusPeerTests : IDisposable
 
     private async Task<long> SeedAsync()
     {
-        await using var host = new ShelfHost { Settings = { ["Shelf:DataDirectory"] = data } };
+        await using var host = new ShelfHost { Database = database, Settings = { ["Shelf:DataDirectory"] = data } };
         return await host.OpenDraftAsync();
     }
 
     private async Task<ShelfHost> ServeAsync(int port)
     {
-        var host = new ShelfHost { Settings = { ["Shelf:DataDirectory"] = data } };
+        var host = new ShelfHost { Database = database, Settings = { ["Shelf:DataDirectory"] = data } };
         host.UseKestrel(k => k.Listen(IPAddress.Loopback, port));
         host.StartServer();
         await Task.CompletedTask;

@@ -2,12 +2,14 @@ namespace LibraryShelf.Web.Setup.Demo;
 
 /// <summary>
 /// The command line with the bare word --demo taken out of it, because the configuration reader would take the word after it
-/// for its value. The practice shop lives in a folder of its own unless another is asked for.
+/// for its value. The practice shop lives in a folder of its own unless another is asked for, database included: it never touches
+/// a PostgreSQL server that the maker's own shelf is set to.
 /// </summary>
 internal sealed record DemoArguments(bool IsDemo, string[] Rest)
 {
     private const string DataDirectoryKey = "Shelf:DataDirectory";
     private const string DefaultDirectory = "demo-data";
+    private const string OwnDatabase = "--Shelf:Database:Provider=sqlite";
 
     public static DemoArguments Read(string[] args)
     {
@@ -16,7 +18,9 @@ internal sealed record DemoArguments(bool IsDemo, string[] Rest)
             return new DemoArguments(false, args);
         // Only what was said for this start counts: the directory in appsettings.json is the maker's own shelf.
         var said = new ConfigurationBuilder().AddEnvironmentVariables().AddCommandLine(rest).Build()[DataDirectoryKey];
-        return new DemoArguments(true, string.IsNullOrWhiteSpace(said) ? [.. rest, $"--{DataDirectoryKey}={DefaultDirectory}"] : rest);
+        string[] own = string.IsNullOrWhiteSpace(said) ? [OwnDatabase, $"--{DataDirectoryKey}={DefaultDirectory}"] : [OwnDatabase];
+        // Last, because the last word counts.
+        return new DemoArguments(true, [.. rest, .. own]);
     }
 
     private static bool IsSwitch(string argument) =>

@@ -5,7 +5,7 @@ namespace LibraryShelf.Web.Tests.Setup.Demo;
 
 public sealed class DemoArgumentsTests
 {
-    private const string OwnFolder = "--Shelf:DataDirectory=demo-data";
+    private const string OwnFolder = "--Shelf:DataDirectory=demo-data", OwnDatabase = "--Shelf:Database:Provider=sqlite";
 
     [Fact]
     public void Without_the_switch_nothing_is_touched()
@@ -23,7 +23,7 @@ public sealed class DemoArgumentsTests
     {
         var start = DemoArguments.Read(args);
         Assert.True(start.IsDemo);
-        Assert.Equal(["--urls", "http://localhost:1234", OwnFolder], start.Rest);
+        Assert.Equal(["--urls", "http://localhost:1234", OwnDatabase, OwnFolder], start.Rest);
         var settings = new ConfigurationBuilder().AddCommandLine(start.Rest).Build();
         Assert.Equal("http://localhost:1234", settings["urls"]);
         Assert.Equal("demo-data", settings["Shelf:DataDirectory"]);
@@ -35,6 +35,13 @@ public sealed class DemoArgumentsTests
     public void A_named_folder_is_taken(params string[] folder)
     {
         var start = DemoArguments.Read(["--demo", .. folder]);
-        Assert.Equal(folder, start.Rest);
+        Assert.Equal([.. folder, OwnDatabase], start.Rest);
+    }
+
+    [Fact]
+    public void A_server_named_for_the_makers_own_shelf_is_left_alone()
+    {
+        var start = DemoArguments.Read(["--Shelf:Database:Provider=postgres", "--demo"]);
+        Assert.Equal("sqlite", new ConfigurationBuilder().AddCommandLine(start.Rest).Build()["Shelf:Database:Provider"]);
     }
 }

@@ -1,0 +1,73 @@
+using System.Data.Common;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Infrastructure;
+using Npgsql;
+
+namespace LibraryShelf.Data.Postgres;
+
+/// <summary>Points a <see cref="ShelfDb"/> at a PostgreSQL database: text by code point, one writer at a time.</summary>
+public static class PostgresSetup
+{
+    /// <summary>Connections at once unless the connection string says otherwise: half of what a server grants by default.</summary>
+    private const int MostConnections = 50;
+
+    public static void Use(DbContextOptionsBuilder options, string connectionString)
+    {
+        ArgumentNullException.ThrowIfNull(options);
+        options
+            .UseNpgsql(WithDefaults(connectionString).ToString(), o => o
+                .MigrationsAssembly(typeof(PostgresSetup).Assembly.FullName)
+                // As on SQLite: one statement sees one state.
+                .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
+            .ReplaceService<IModelCustomizer, TextByCodePoint>()
+            .AddInterceptors(OneWriter.Instance, OneWriterStatements.Instance);
+    }
+
+    /// <summary>Asks the server, and changes nothing.</summary>
+    /// <returns>Null when the database can be used; else why not and what to do, without the password.</returns>
+    public static async Task<string?> WhyUnusableAsync(string connectionString, CancellationToken cancellationToken)
+    {
+        NpgsqlConnectionStringBuilder to;
+        try
+        {
+            to = WithDefaults(connectionString);
+        }
+        catch (ArgumentException)
+        {
+            // What was read may hold the password, so it is not repeated.
+            return "Shelf:Database:Connection can't be read. Write it as Host=…;Database=…;Username=…;Password=… and start again.";
+        }
+        try
+        {
+            await using var connection = new NpgsqlConnection(to.ToString());
+            await connection.OpenAsync(cancellationToken);
+            await using var command = new NpgsqlCommand("SELECT current_setting('server_encoding')", connection);
+            var encoding = (string?)await command.ExecuteScalarAsync(cancellationToken);
+            return encoding == "UTF8" ? null
+                : $"The database {to.Database} keeps text as {encoding}, and the shelf needs UTF8. Nothing was changed. Make one with CREATE DATABASE name ENCODING 'UTF8' TEMPLATE template0, and name it in Shelf:Database:Connection.";
+        }
+        catch (DbException refusal)
+        {
+            return $"The database {to.Database} on {to.Host}:{to.Port} can't be opened: {Reason(refusal)}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.";
+        }
+    }
+
+    /// <summary>Applies the migrations that this database lacks; of two that start at once, one waits for the other.</summary>
+    public static Task BringUpToDateAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(db);
+        return db.Database.MigrateAsync(cancellationToken);
+    }
+
+    private static NpgsqlConnectionStringBuilder WithDefaults(string connectionString)
+    {
+        var builder = new NpgsqlConnectionStringBuilder(connectionString);
+        builder.ApplicationName ??= "LibraryShelf";
+        if (!builder.ShouldSerialize("Maximum Pool Size")) builder.MaxPoolSize = MostConnections;
+        return builder;
+    }
+
+    private static string Reason(DbException refusal) =>
+        (refusal as PostgresException)?.MessageText ?? refusal.InnerException?.Message ?? refusal.Message;
+}
