@@ -20,6 +20,7 @@ public sealed class ShelfSettings
     [ValidateObjectMembers] public IntakeSettings Intake { get; set; } = new();
     [ValidateObjectMembers] public MailSettings Mail { get; set; } = new();
     [ValidateObjectMembers] public SignInSettings SignIn { get; set; } = new();
+    [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
 }
 
 public sealed class DatabaseSettings : IValidatableObject
@@ -83,4 +84,13 @@ public sealed class SignInSettings
     [Range(5, 24 * 60)] public int TicketMinutes { get; set; } = 30;
     /// <summary>How often one network address may ask for a sign-in or try one, in ten minutes.</summary>
     [Range(5, 10_000)] public int MostTries { get; set; } = 30;
+}
+
+/// <summary>When the maker is told that a disk is nearly full; the larger of the two holds.</summary>
+public sealed class DiskSettings
+{
+    /// <summary>Free space below this is nearly full, bytes; 0: never.</summary>
+    [Range(0, long.MaxValue)] public long NearlyFullBytes { get; set; } = 5_000_000_000;
+    /// <summary>The same in hundredths of the whole disk; 0: only the bytes count.</summary>
+    [Range(0, 90)] public int NearlyFullPercent { get; set; }
 }

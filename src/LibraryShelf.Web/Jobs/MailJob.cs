@@ -1,9 +1,17 @@
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Mail;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Sends what stands in the outbox. What could not be sent waits for the sweep after its next try is due.</summary>
-public sealed class MailJob(SendOutbox send)
+/// <summary>
+/// Sends what stands in the outbox. What could not be sent waits for the sweep after its next try is due; what was given up, the maker
+/// hears of.
+/// </summary>
+public sealed class MailJob(SendOutbox send, WatchOutbox watch)
 {
-    public Task RunAsync(CancellationToken cancellationToken) => send.RunAsync(cancellationToken);
+    public async Task RunAsync(CancellationToken cancellationToken)
+    {
+        await send.RunAsync(cancellationToken);
+        await watch.RunAsync(cancellationToken);
+    }
 }

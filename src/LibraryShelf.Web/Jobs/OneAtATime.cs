@@ -1,34 +1,41 @@
 using System.Collections.Concurrent;
+using Hangfire;
 using Hangfire.Common;
 using Hangfire.Server;
+using Hangfire.States;
 
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
 /// Lets a job with the same arguments run once at a time on this machine: the sweep wakes whatever is not done, also work that
-/// is under way, and a second run then ends at once. A failed job is not tried again by the queue; its row still says
-/// undone, so the next sweep wakes it.
+/// is under way. A wake-up that comes meanwhile is not lost: the job is queued once more when the run ends, because what it was woken for
+/// may have been written after the run had looked. A failed job is not tried again by the queue; its row still says undone, so the
+/// next sweep wakes it.
 /// </summary>
 internal sealed class OneAtATime : JobFilterAttribute, IServerFilter, IJobFilterProvider
 {
     private const string Turn = "turn";
+    /// <summary>What runs; true: it was woken again meanwhile.</summary>
     private readonly ConcurrentDictionary<string, bool> running = new(StringComparer.Ordinal);
 
     public IEnumerable<JobFilter> GetFilters(Job job) => [new JobFilter(this, JobFilterScope.Global, order: null)];
 
     public void OnPerforming(PerformingContext context)
     {
-        var job = context.BackgroundJob.Job;
-        var turn = $"{job.Type.Name}({string.Join(',', job.Args.Where(a => a is string or long))})";
-        if (running.TryAdd(turn, true))
-            context.Items[Turn] = turn;
-        else
+        var turn = JobName.Of(context.BackgroundJob.Job);
+        while (!running.TryAdd(turn, false))
+        {
+            if (!running.TryUpdate(turn, true, false) && !running.ContainsKey(turn))
+                continue;
             context.Canceled = true;
+            return;
+        }
+        context.Items[Turn] = turn;
     }
 
     public void OnPerformed(PerformedContext context)
     {
-        if (context.Items.TryGetValue(Turn, out var turn))
-            running.TryRemove((string)turn, out _);
+        if (context.Items.TryGetValue(Turn, out var turn) && running.TryRemove((string)turn, out var again) && again)
+            new BackgroundJobClient(context.Storage).Create(context.BackgroundJob.Job, new EnqueuedState());
     }
 }

@@ -2,13 +2,15 @@ using Hangfire;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Every recurring job, one line each. There is one: the sweep, at start and each minute.</summary>
+/// <summary>Every recurring job, one line each. The sweep and the watch, at start and each minute.</summary>
 internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJobClient jobs) : IHostedService
 {
     public Task StartAsync(CancellationToken cancellationToken)
     {
         recurring.AddOrUpdate<SweepJob>("sweep", job => job.RunAsync(CancellationToken.None), Cron.Minutely);
         jobs.Enqueue<SweepJob>(job => job.RunAsync(CancellationToken.None));
+        recurring.AddOrUpdate<WatchJob>("watch", job => job.RunAsync(CancellationToken.None), Cron.Minutely);
+        jobs.Enqueue<WatchJob>(job => job.RunAsync(CancellationToken.None));
         return Task.CompletedTask;
     }
 

@@ -21,8 +21,10 @@ internal static class JobSetup
             .SetDataCompatibilityLevel(CompatibilityLevel.Version_180)
             .UseSimpleAssemblyNameTypeSerializer()
             .UseRecommendedSerializerSettings());
-        builder.Services.AddSingleton<IJobFilterProvider>(new JobFilterProviderCollection(
-            new JobFilterAttributeFilterProvider(), new OneAtATime()));
+        builder.Services.AddSingleton<FailedJobs>();
+        builder.Services.AddScoped<FaultWords>();
+        builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
+            new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime()));
         builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));
         builder.Services.AddSingleton<JobChain>();
         builder.Services.AddHostedService<RecurringJobs>();

@@ -1,4 +1,5 @@
 using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Workbench;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -9,6 +10,7 @@ internal static class PageSetup
         builder.Services.AddRazorPages().AddMvcOptions(o => o.Filters.Add<UnknownHandlers>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
         builder.Services.AddScoped<ShopView>();
+        builder.Services.AddScoped<AlertView>();
         builder.Services.AddRouting(o => o.LowercaseUrls = true);
     }
 }

@@ -18,7 +18,8 @@ internal sealed class PublicAddress(IOptions<ShelfSettings> settings, IConfigura
     /// <summary>To show to the one who asked; without a slash at its end.</summary>
     public string ForPage(HttpRequest request) => Set ?? Of(request);
 
-    private string? Set => settings.Value.PublicUrl.TrimEnd('/') is { Length: > 0 } set ? set : null;
+    /// <summary>The setting's, for a mail nobody asked for; without a slash at its end, null when it is not set.</summary>
+    public string? Set => settings.Value.PublicUrl.TrimEnd('/') is { Length: > 0 } set ? set : null;
 
     private bool HasAllowedHosts => configuration["AllowedHosts"] is { Length: > 0 } hosts && !hosts.Contains('*', StringComparison.Ordinal);
 

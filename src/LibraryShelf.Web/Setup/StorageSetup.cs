@@ -1,4 +1,5 @@
 using LibraryShelf.Adapters.Storage;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Storage;
 
@@ -10,5 +11,6 @@ internal static class StorageSetup
     {
         builder.Services.AddSingleton<IBlobStore, DiskBlobStore>();
         builder.Services.AddSingleton<UploadDesk>();
+        builder.Services.AddSingleton<IDiskRoom, DiskRoomOfSystem>();
     }
 }

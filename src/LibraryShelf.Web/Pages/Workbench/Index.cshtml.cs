@@ -1,15 +1,19 @@
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
-/// <summary>The workbench's first page: every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, ShopView shop) : PageModel
+/// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
+public sealed class IndexModel(ReadWorkbench read, AlertView alerts, ShopView shop) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
+
+    public StandingAlerts Standing { get; private set; } = new([], 0);
 
     public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
 
@@ -26,6 +30,23 @@ public sealed class IndexModel(ReadWorkbench read, ShopView shop) : PageModel
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Libraries = await read.RunAsync(cancellationToken);
+        Standing = await alerts.GetAsync(cancellationToken);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
+    }
+
+    /// <param name="alert">Which row.</param>
+    /// <param name="raised">Which case of it, Unix milliseconds: what came back since the page was opened stays.</param>
+    /// <param name="putAway">The verb.</param>
+    /// <param name="cancellationToken">Stops it.</param>
+    public async Task<IActionResult> OnPostPutAwayAsync(
+        long alert, long raised, [FromServices] PutAwayAlert putAway, CancellationToken cancellationToken)
+    {
+        // What is no instant at all is no case either.
+        var instant = DateTimeOffset.FromUnixTimeMilliseconds(Math.Clamp(raised, 0, DateTimeOffset.MaxValue.ToUnixTimeMilliseconds()));
+        if (await putAway.RunAsync(alert, instant, cancellationToken) == PutAwayOutcome.PutAway)
+            TempData["Said"] = "It is put away. If it happens again, it comes back.";
+        else
+            TempData["Warned"] = "It was over already, or has come back since; nothing was put away.";
+        return Redirect("/workbench");
     }
 }

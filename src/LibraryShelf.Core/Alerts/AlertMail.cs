@@ -1,0 +1,20 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Mail;
+
+namespace LibraryShelf.Core.Alerts;
+
+/// <summary>The words of the mail about a case.</summary>
+internal static class AlertMail
+{
+    public static (string Subject, string Text) Write(Alert alert, Shop? shop, string? shelfAddress)
+    {
+        var name = MailWords.ShopName(shop);
+        var where = shelfAddress is null ? "on the workbench's first page" : $"on the workbench's first page, {shelfAddress}/workbench";
+        var text = $"""
+            {alert.Words}
+
+            This stands {where}, and goes from there by itself once it is over. You get one mail about it.
+            """;
+        return ($"{name}: {AlertWords.Title(alert.Kind)}", text + MailWords.Foot(shop));
+    }
+}

@@ -1,0 +1,53 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Alerts;
+
+/// <summary>
+/// Writes one mail for each case that stands and was not mailed yet, to the maker. The mail and the mark on the row are one transaction,
+/// and each case is a cause of its own, so it is written once however often this runs. Mail about mail is not written: if it could be
+/// sent, there would be nothing to say.
+/// </summary>
+public sealed class MailAlerts(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="shelfAddress">For the mail, without a slash at its end; null when none is sure: the mail then names no address.</param>
+    /// <param name="cancellationToken">Stops it.</param>
+    /// <returns>How many mails were written.</returns>
+    public async Task<int> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var waiting = await db.Alerts.AsNoTracking()
+            .Where(a => a.SettledAt == null && a.MailedAt == null && a.Kind != AlertKind.MailNotSent)
+            .OrderBy(a => a.RaisedAt).Take(ReadAlerts.Most).ToListAsync(cancellationToken);
+        if (waiting.Count == 0)
+            return 0;
+        var maker = await db.Users.Where(p => p.IsMaker && p.Email != null).OrderBy(p => p.Id).Select(p => p.Email).FirstOrDefaultAsync(cancellationToken);
+        if (maker is null)
+            return 0;
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
+        var written = 0;
+        foreach (var alert in waiting)
+            written += await WriteAsync(alert, maker, shop, shelfAddress, cancellationToken) ? 1 : 0;
+        return written;
+    }
+
+    private async Task<bool> WriteAsync(Alert alert, string maker, Shop? shop, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var marked = await db.Alerts
+            .Where(a => a.Id == alert.Id && a.RaisedAt == alert.RaisedAt && a.SettledAt == null && a.MailedAt == null)
+            .ExecuteUpdateAsync(s => s.SetProperty(a => a.MailedAt, now), cancellationToken);
+        if (marked == 0)
+            return false;
+        var (subject, text) = AlertMail.Write(alert, shop, shelfAddress);
+        db.Outbox.Add(new OutboxMail
+        {
+            Cause = $"alert:{alert.Id}:{alert.RaisedAt.ToUnixTimeMilliseconds()}", To = maker, Subject = subject, Text = text, CreatedAt = now,
+        });
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return true;
+    }
+}

@@ -1,0 +1,37 @@
+using Hangfire.Common;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Jobs;
+
+/// <summary>What a failed job was about, what is kept and what to do, in words for the maker. The fault itself stands in the log.</summary>
+internal sealed class FaultWords(ShelfDb db)
+{
+    public async Task<string> OfAsync(Job job, CancellationToken cancellationToken)
+    {
+        var (what, kept) = job.Type.Name switch
+        {
+            nameof(CheckJob) => ($"The check of {await ReleaseAsync(job, cancellationToken)} broke off.", "Everything sent is kept, and what was measured."),
+            nameof(SealJob) => ($"The sealing or publishing of {await ReleaseAsync(job, cancellationToken)} broke off.", "It is as it was before, or sealed already."),
+            nameof(UnpackJob) => ($"The unpacking of {await ZipAsync(job, cancellationToken)} broke off.", "The zip is kept."),
+            nameof(DigestJob) => ($"The reading through of {await ArchiveAsync(job, cancellationToken)} broke off.", "The archive is kept, and can be downloaded."),
+            nameof(MailJob) => ("The sending of mails broke off.", "No mail is lost; those that wait are still in the outbox."),
+            nameof(CountJob) => ("The counting of downloads broke off.", "Every download is kept and counted later."),
+            _ => ("The look for what is left undone broke off.", "What was begun is kept, but may stand still until it goes on."),
+        };
+        return $"{what} {kept} It is tried again by itself. If this stays, whoever runs the server finds the reason in the shelf's log under “{JobName.Of(job)}”.";
+    }
+
+    private async Task<string> ReleaseAsync(Job job, CancellationToken cancellationToken) =>
+        job.Args[0] is long id && await db.Releases.Where(r => r.Id == id).Select(r => r.Library.Title + " " + r.Number)
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : "a release";
+
+    private async Task<string> ArchiveAsync(Job job, CancellationToken cancellationToken) =>
+        job.Args[0] is long id && await db.Archives.Where(a => a.Id == id).Select(a => a.FileName)
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : "an archive";
+
+    private async Task<string> ZipAsync(Job job, CancellationToken cancellationToken) =>
+        job.Args[0] is string id && await db.Uploads.Where(u => u.Id == id)
+            .Join(db.Releases, u => u.ReleaseId, r => r.Id, (u, r) => r.Library.Title + " " + r.Number)
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? $"the zip sent for {name}" : "a zip";
+}

@@ -1,0 +1,19 @@
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Web.Setup;
+
+namespace LibraryShelf.Web.Jobs;
+
+/// <summary>
+/// Looks each minute after what the maker has to know, and writes the mails about it. Apart from the sweep, so that a fault there does
+/// not keep her from hearing of it.
+/// </summary>
+internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, MailAlerts mail, PublicAddress address, JobChain chain)
+{
+    public async Task RunAsync(CancellationToken cancellationToken)
+    {
+        await disk.RunAsync(cancellationToken);
+        await outbox.RunAsync(cancellationToken);
+        if (await mail.RunAsync(address.Set, cancellationToken) > 0)
+            chain.MailSoon();
+    }
+}

@@ -1,0 +1,76 @@
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Mail;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Alerts;
+
+public sealed class WatchOutboxTests
+{
+    [Fact]
+    public async Task Given_up_mails_stand_as_one_case_that_names_the_last_and_goes_when_later_ones_went_out()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        Assert.Equal(0, await WatchAsync(shelf));
+        var began = shelf.Clock.GetUtcNow();
+        await GiveUpAsync(shelf, "welcome:1", "wren@post.example");
+        shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        Assert.Equal(1, await WatchAsync(shelf));
+        await GiveUpAsync(shelf, "sign-in:7", "lark@post.example");
+        Assert.Equal(2, await WatchAsync(shelf));
+        Assert.Equal(2, await WatchAsync(shelf));
+        var alert = await OnlyAsync(shelf);
+        Assert.Equal((AlertKind.MailNotSent, began, 2, null), (alert.Kind, alert.RaisedAt, alert.Times, alert.SettledAt));
+        Assert.StartsWith("2 mails could not be sent and are not tried again. The last one: “S”, to lark@post.example. What was said: 550 no such box",
+            alert.Words, StringComparison.Ordinal);
+
+        shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        await SentAsync(shelf, "sign-in:8", "lark@post.example");
+        Assert.Equal(1, await WatchAsync(shelf));
+        Assert.Contains("wren@post.example", (await OnlyAsync(shelf)).Words, StringComparison.Ordinal);
+        await SentAsync(shelf, "sign-in:9", "wren@post.example");
+        Assert.Equal(0, await WatchAsync(shelf));
+        Assert.NotNull((await OnlyAsync(shelf)).SettledAt);
+    }
+
+    [Fact]
+    public async Task What_was_put_away_does_not_come_back_with_the_next_one()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await GiveUpAsync(shelf, "welcome:1", "wren@post.example");
+        await WatchAsync(shelf);
+        await using (var db = shelf.Open())
+            await new PutAwayAlert(db, shelf.Clock).RunAsync(1, (await OnlyAsync(shelf)).RaisedAt, CancellationToken.None);
+        Assert.Equal(0, await WatchAsync(shelf));
+        shelf.Clock.Advance(TimeSpan.FromSeconds(1));
+        await GiveUpAsync(shelf, "welcome:2", "lark@post.example");
+        shelf.Clock.Advance(TimeSpan.FromSeconds(1));
+        for (var i = 0; i < 2; i++)
+            Assert.Equal(1, await WatchAsync(shelf));
+        Assert.Equal(1, (await OnlyAsync(shelf)).Times);
+    }
+
+    private static Task GiveUpAsync(TempShelf shelf, string cause, string to) =>
+        AddAsync(shelf, new OutboxMail { Cause = cause, To = to, Subject = "S", GaveUpAt = shelf.Clock.GetUtcNow(), LastError = "550 no such box" });
+
+    private static Task SentAsync(TempShelf shelf, string cause, string to) =>
+        AddAsync(shelf, new OutboxMail { Cause = cause, To = to, Subject = "S", SentAt = shelf.Clock.GetUtcNow() });
+
+    private static async Task AddAsync(TempShelf shelf, OutboxMail mail)
+    {
+        await using var db = shelf.Open();
+        db.Outbox.Add(mail);
+        await db.SaveChangesAsync();
+    }
+
+    private static async Task<int> WatchAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        return await new WatchOutbox(db, shelf.Clock).RunAsync(CancellationToken.None);
+    }
+
+    private static async Task<Alert> OnlyAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        return await db.Alerts.AsNoTracking().SingleAsync();
+    }
+}

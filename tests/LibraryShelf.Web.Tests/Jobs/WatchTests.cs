@@ -1,0 +1,76 @@
+using Hangfire;
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Mail;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace LibraryShelf.Web.Tests.Jobs;
+
+public sealed class WatchTests
+{
+    [Fact]
+    public async Task A_disk_nearly_full_reaches_the_maker_by_mail_and_goes_when_there_is_room()
+    {
+        var disk = new SetRoom { Free = 1 };
+        await using var host = new ShelfHost { RunJobs = true, Replace = services => services.AddSingleton<IDiskRoom>(disk) };
+        await host.ClaimAsync();
+        await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true);
+        var recurring = host.Services.GetRequiredService<IRecurringJobManager>();
+        recurring.Trigger("watch");
+        await UntilAsync(() => host.AskDbAsync<bool>(db => db.Outbox.AnyAsync(m => m.SentAt != null)));
+        var mail = await host.AskDbAsync<OutboxMail>(db => db.Outbox.SingleAsync());
+        Assert.Equal((ShelfHost.MakerEmail, "Saltmarsh Sound Room: the disk is nearly full"), (mail.To, mail.Subject));
+
+        disk.Free = 99_000_000_000;
+        recurring.Trigger("watch");
+        await UntilAsync(() => host.AskDbAsync<bool>(db => db.Alerts.AnyAsync(a => a.SettledAt != null)));
+        Assert.Equal(1, await host.AskDbAsync<int>(db => db.Outbox.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_mail_given_up_is_shown_to_the_maker_and_not_mailed()
+    {
+        await using var host = new ShelfHost
+        {
+            RunJobs = true,
+            Settings = { ["Shelf:Disk:NearlyFullBytes"] = "0" },
+            Replace = services => services.AddSingleton<IMailer>(new RefusingMailer()),
+        };
+        var maker = await host.MakerAsync();
+        await host.WithDbAsync(async db =>
+        {
+            db.Outbox.Add(new OutboxMail { Cause = "welcome:1", To = "wren@post.example", Subject = "You are a member" });
+            await db.SaveChangesAsync();
+        });
+        host.Services.GetRequiredService<Web.Jobs.JobChain>().MailSoon();
+        await UntilAsync(() => host.AskDbAsync<bool>(db => db.Alerts.AnyAsync()));
+        var page = await maker.PageAsync("/workbench");
+        Assert.Contains("“You are a member”, to wren@post.example. What was said: 550 no such box", page.QuerySelector("article.notice")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("/workbench/outbox", page.QuerySelector("article.notice a")!.GetAttribute("href"));
+        host.Services.GetRequiredService<IRecurringJobManager>().Trigger("watch");
+        await maker.PressAndFollowAsync(page, Button(page));
+        Assert.Equal(1, await host.AskDbAsync<int>(db => db.Outbox.CountAsync()));
+    }
+
+    private static string Button(AngleSharp.Dom.IDocument page) => page.QuerySelector("article.notice button")!.Words();
+
+    private static async Task UntilAsync(Func<Task<bool>> isTrue)
+    {
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        while (!await isTrue())
+            await Task.Delay(50, patience.Token);
+    }
+
+    private sealed class SetRoom : IDiskRoom
+    {
+        public long Free { get; set; }
+
+        public DiskRoom? Of(string folder) => new(100_000_000_000, Free);
+    }
+
+    private sealed class RefusingMailer : IMailer
+    {
+        public Task SendAsync(MailToSend mail, CancellationToken cancellationToken) =>
+            Task.FromException(new MailRefusedException("550 no such box", isPermanent: true));
+    }
+}
