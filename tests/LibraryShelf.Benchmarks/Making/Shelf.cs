@@ -1,0 +1,83 @@
+using System.Diagnostics;
+using System.Net;
+using System.Net.Sockets;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Data.Sqlite;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace LibraryShelf.Benchmarks.Making;
+
+/// <summary>A claimed shelf in a data directory of its own; the published program serves it once started.</summary>
+internal sealed class Shelf(string folder)
+{
+    public const string MakerEmail = "maker@saltmarsh.example", Password = "reeds and tide 7";
+
+    /// <summary>The accounts' tables depend on this option, as the host sets it.</summary>
+    private static readonly IServiceProvider Accounts = new ServiceCollection()
+        .Configure<IdentityOptions>(o => o.Stores.SchemaVersion = IdentitySchemaVersions.Version3).BuildServiceProvider();
+
+    public DataPaths Paths { get; } = new(folder);
+
+    public Uri Address { get; } = new($"http://127.0.0.1:{FreePort()}");
+
+    public ShelfDb Open()
+    {
+        var options = new DbContextOptionsBuilder<ShelfDb>();
+        SqliteSetup.Use(options, Paths.Database);
+        options.UseApplicationServiceProvider(Accounts);
+        return new ShelfDb(options.Options);
+    }
+
+    public static async Task<Shelf> ClaimedAsync(string folder)
+    {
+        var shelf = new Shelf(folder);
+        foreach (var path in new[] { shelf.Paths.Blobs, shelf.Paths.Uploads, shelf.Paths.Outbox })
+            Directory.CreateDirectory(path);
+        await using var db = shelf.Open();
+        await SqliteSetup.BringUpToDateAsync(db, CancellationToken.None);
+        db.Shops.Add(new Shop { Name = "Saltmarsh Sound Room", Contact = MakerEmail, Licence = "For music, not for resale." });
+        var maker = new Person
+        {
+            UserName = MakerEmail, NormalizedUserName = MakerEmail.ToUpperInvariant(), Email = MakerEmail, NormalizedEmail = MakerEmail.ToUpperInvariant(),
+            EmailConfirmed = true, IsMaker = true, SecurityStamp = "bench",
+        };
+        maker.PasswordHash = new PasswordHasher<Person>().HashPassword(maker, Password);
+        db.Users.Add(maker);
+        await db.SaveChangesAsync();
+        return shelf;
+    }
+
+    public async Task<ProgramUnderTest> StartAsync(Bench bench)
+    {
+        var start = new ProcessStartInfo(Path.Combine(Bench.Web, "LibraryShelf.Web"), ["--urls", Address.ToString()]) { WorkingDirectory = Bench.Web };
+        start.Environment["Shelf__DataDirectory"] = Paths.Root;
+        var program = bench.Start(start);
+        using var http = new HttpClient { BaseAddress = Address };
+        for (var ready = false; !ready;)
+        {
+            program.EnsureRunning();
+            await Task.Delay(50);
+            try
+            {
+                ready = (await http.GetAsync(new Uri("/health/ready", UriKind.Relative))).IsSuccessStatusCode;
+            }
+            catch (HttpRequestException)
+            {
+                // Not listening yet.
+            }
+        }
+        return program;
+    }
+
+    public static int FreePort()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+}

@@ -1,0 +1,28 @@
+using LibraryShelf.Benchmarks;
+using LibraryShelf.Benchmarks.Recording;
+using LibraryShelf.Benchmarks.Sending;
+using LibraryShelf.Benchmarks.Serving;
+
+[assembly: System.Runtime.Versioning.SupportedOSPlatform("linux")]
+
+// Prints ratios measured in one run: absolute times say more about the machine than about the shelf.
+var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
+{
+    ["links"] = LinkBench.RunAsync,
+    ["events"] = EventBench.RunAsync,
+    ["starts"] = StartsBench.RunAsync,
+    ["serve"] = ServeBench.RunAsync,
+    ["slow"] = SlowClientsBench.RunAsync,
+    ["send"] = SendBench.RunAsync,
+};
+var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).ToList();
+if (wanted.Except(all.Keys, StringComparer.Ordinal).FirstOrDefault() is { } unknown)
+{
+    Console.Error.WriteLine($"There is no benchmark \"{unknown}\". There are: {string.Join(", ", all.Keys)}.");
+    return 2;
+}
+await using var bench = Bench.Open(isShort: args.Contains("--short"));
+foreach (var (name, run) in all)
+    if (wanted.Count == 0 || wanted.Contains(name))
+        await run(bench);
+return bench.Report();

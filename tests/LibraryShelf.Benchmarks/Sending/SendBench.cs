@@ -1,0 +1,72 @@
+using System.Diagnostics;
+using LibraryShelf.Benchmarks.Making;
+
+namespace LibraryShelf.Benchmarks.Sending;
+
+/// <summary>
+/// A large library sent by `shelf send`, checked and sealed, against sha256sum over the same files; then a version with 1 % of
+/// the bytes changed against the first. Every round has its own library and its own bytes.
+/// </summary>
+internal static class SendBench
+{
+    private const int MendedFiles = 4; // of 440: just under 1 %
+
+    public static async Task RunAsync(Bench bench)
+    {
+        var shelf = await Shelf.ClaimedAsync(bench.NewFolder("send"));
+        await shelf.StartAsync(bench);
+        using var maker = new MakerAtWork(shelf, bench.NewFolder("cache"));
+        await maker.SignInAsync();
+        await SmallOneAsync(bench, maker);
+
+        List<double> first = [], sums = [], second = [], growth = [];
+        for (var round = 0; round < bench.Rounds; round++)
+        {
+            var library = new MadeLibrary(bench.NewFolder($"piano-{round}"));
+            library.Make(bench.LibraryBytes, seed: (ulong)(round + 1) * 1_000_000);
+            await SettleAsync();
+            var slug = await maker.AddLibraryAsync($"Bench Piano {round}");
+            sums.Add(await Sha256SumAsync(library));
+            first.Add(await maker.SendAndSealAsync(slug, library.Folder));
+            var before = BytesOf(shelf.Paths.Root);
+            var changed = library.Mend(MendedFiles, seed: (ulong)(round + 1) * 1_000_000_000);
+            await SettleAsync();
+            second.Add(await maker.SendAndSealAsync(slug, library.Folder));
+            growth.Add((BytesOf(shelf.Paths.Root) - before) / (double)changed);
+            Bench.Say($"sha256sum {sums[^1]:0.00} s, first {first[^1]:0.00} s, second {second[^1]:0.000} s, disk × {growth[^1]:0.000} of the changed bytes");
+            Directory.Delete(library.Folder, recursive: true);
+        }
+        var ratio = Bench.Median(first.Zip(sums, (a, b) => a / b));
+        bench.Add("intake, check and seal of a new library ÷ sha256sum", ratio, "×", "≤ 2", ratio <= 2);
+        var part = 100 * Bench.Median(second.Zip(first, (a, b) => a / b));
+        bench.Add("a version with 1 % changed ÷ the first one", part, "%", "≤ 5", part <= 5);
+        var grown = Bench.Median(growth);
+        bench.Add("disk growth of that version ÷ changed bytes", grown, "×", "≤ 1.1", grown <= 1.1);
+    }
+
+    /// <summary>A server that has been up for a while has its code compiled; so has this one.</summary>
+    private static async Task SmallOneAsync(Bench bench, MakerAtWork maker)
+    {
+        var library = new MadeLibrary(bench.NewFolder("small"));
+        library.Make(20_000_000, seed: 7);
+        var slug = await maker.AddLibraryAsync("Small Piano");
+        for (var version = 0; version < 3; version++)
+        {
+            library.Mend(MendedFiles, seed: (ulong)version + 70_000);
+            await maker.SendAndSealAsync(slug, library.Folder);
+        }
+    }
+
+    private static async Task<double> Sha256SumAsync(MadeLibrary library)
+    {
+        var begun = Stopwatch.GetTimestamp();
+        await ProgramUnderTest.Start(new ProcessStartInfo("sha256sum", library.Recordings)).FinishAsync();
+        return Stopwatch.GetElapsedTime(begun).TotalSeconds;
+    }
+
+    /// <summary>What was just written is on the disk before the clock starts, so that no rival pays for the making.</summary>
+    private static Task SettleAsync() => ProgramUnderTest.Start(new ProcessStartInfo("sync")).FinishAsync();
+
+    private static long BytesOf(string folder) =>
+        new DirectoryInfo(folder).EnumerateFiles("*", SearchOption.AllDirectories).Sum(f => f.Length);
+}
