@@ -1,20 +1,35 @@
+using System.Buffers;
+using System.Diagnostics;
+using System.IO.Pipelines;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
-using Microsoft.AspNetCore.Http.Features;
+using Microsoft.Win32.SafeHandles;
 
 namespace LibraryShelf.Web.Endpoints.Serving;
 
-/// <summary>
-/// Sends bytes of an archive: headers from memory, bodies straight from the blobs' files by the platform's file sending.
-/// </summary>
+/// <summary>Sends bytes of an archive: headers from memory, bodies from the blobs, read straight into the server's output.</summary>
 /// <remarks>
 /// The web server takes bytes for a client that has gone without a word (and drops them), so each piece is followed by a flush,
 /// whose result alone tells whether somebody still reads. A piece counts only when it does.
 /// </remarks>
-internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handover handover, IHttpResponseBodyFeature body)
+internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handover handover, PipeWriter body)
 {
-    /// <summary>Bytes of a blob handed over in one go: how finely a broken-off download is counted.</summary>
-    private const long Piece = 1L << 20;
+    /// <summary>
+    /// Bytes handed over in one go, at first and to a client on a slow line: what 500 of them may keep waiting in memory. Also how
+    /// finely a broken-off download is counted.
+    /// </summary>
+    private const int SmallPiece = 64 * 1024;
+
+    /// <summary>The same for a client that takes each piece at once: fewer turns, more bytes a second.</summary>
+    private const int LargePiece = 512 * 1024;
+
+    /// <summary>The sockets on both sides swallow some megabytes at once, whoever reads; only beyond that a client shows how fast it is.</summary>
+    private const long Swallowed = 8L << 20;
+
+    private static readonly TimeSpan AtOnce = TimeSpan.FromMilliseconds(20);
+
+    private int piece = SmallPiece;
+    private long taken;
 
     /// <returns>False when the client went away meanwhile.</returns>
     /// <exception cref="FileNotFoundException">A blob is missing: the answer breaks off, which the client can tell from its length.</exception>
@@ -34,39 +49,66 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
 
     /// <summary>Bytes that are not the archive's own, such as the frame around its parts: sent, not counted.</summary>
     public async Task<bool> SendFrameAsync(ReadOnlyMemory<byte> bytes, CancellationToken cancellationToken) =>
-        !(await body.Writer.WriteAsync(bytes, cancellationToken)).IsCompleted;
+        !(await body.WriteAsync(bytes, cancellationToken)).IsCompleted;
 
     private async Task<bool> SendBlobAsync(string sha256, long offset, long count, long at, CancellationToken cancellationToken)
     {
-        var file = blobs.LocalPath(sha256);
+        using var file = blobs.LocalPath(sha256) is { } path ? File.OpenHandle(path, options: FileOptions.Asynchronous) : null;
         await using var stream = file is null ? blobs.Open(sha256) : null;
         stream?.Seek(offset, SeekOrigin.Begin);
-        for (long sent = 0; sent < count; sent += Piece)
+        for (long sent = 0; sent < count;)
         {
-            var piece = Math.Min(Piece, count - sent);
-            if (file is not null) await body.SendFileAsync(file, offset + sent, piece, cancellationToken);
-            else await CopyAsync(stream!, piece, cancellationToken);
-            if ((await body.Writer.FlushAsync(cancellationToken)).IsCompleted) return false;
-            Count(at + sent, piece);
+            var most = (int)Math.Min(piece, count - sent);
+            var read = await FillAsync(file, stream, offset + sent, most, cancellationToken);
+            var begun = Stopwatch.GetTimestamp();
+            if ((await body.FlushAsync(cancellationToken)).IsCompleted) return false;
+            Pace(read, Stopwatch.GetElapsedTime(begun));
+            Count(at + sent, read);
+            sent += read;
         }
         return true;
+    }
+
+    /// <summary>
+    /// Reads a piece into the server's output: a large one straight, a small one by a buffer that others have back before this
+    /// client takes the bytes, because the output's own small blocks are kept and used again, its large ones are not.
+    /// </summary>
+    private async Task<int> FillAsync(SafeFileHandle? file, Stream? stream, long offset, int most, CancellationToken cancellationToken)
+    {
+        if (piece > SmallPiece)
+        {
+            var straight = await ReadAsync(file, stream, offset, body.GetMemory(most)[..most], cancellationToken);
+            body.Advance(straight);
+            return straight;
+        }
+        var buffer = ArrayPool<byte>.Shared.Rent(SmallPiece);
+        try
+        {
+            var read = await ReadAsync(file, stream, offset, buffer.AsMemory(0, most), cancellationToken);
+            body.Write(buffer.AsSpan(0, read));
+            return read;
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(buffer);
+        }
+    }
+
+    private static async ValueTask<int> ReadAsync(SafeFileHandle? file, Stream? stream, long offset, Memory<byte> into, CancellationToken cancellationToken)
+    {
+        var read = file is not null ? await RandomAccess.ReadAsync(file, into, offset, cancellationToken) : await stream!.ReadAsync(into, cancellationToken);
+        return read > 0 ? read : throw new InvalidDataException("A blob is shorter than it was when its release was sealed.");
+    }
+
+    private void Pace(int bytes, TimeSpan took)
+    {
+        taken += bytes;
+        piece = taken > Swallowed && took < AtOnce ? Math.Min(2 * piece, LargePiece) : SmallPiece;
     }
 
     private bool Count(long at, long count)
     {
         handover.Add(at, count);
         return true;
-    }
-
-    private async Task CopyAsync(Stream from, long count, CancellationToken cancellationToken)
-    {
-        var buffer = new byte[64 * 1024];
-        while (count > 0)
-        {
-            var part = buffer.AsMemory(0, (int)Math.Min(buffer.Length, count));
-            await from.ReadExactlyAsync(part, cancellationToken);
-            await body.Writer.WriteAsync(part, cancellationToken);
-            count -= part.Length;
-        }
     }
 }

@@ -38,7 +38,7 @@ internal static class ArchiveResponse
 
         var feature = context.Features.GetRequiredFeature<IHttpResponseBodyFeature>();
         feature.DisableBuffering();
-        var body = new ArchiveBody(open.Layout, blobs, handover, feature);
+        var body = new ArchiveBody(open.Layout, blobs, handover, feature.Writer);
         // A client that has gone must not look to the server like an answer cut short by mistake.
         if (!await SendAsync(plan.Ranges, parts, body, context.RequestAborted)) context.Abort();
     }
