@@ -45,6 +45,13 @@ internal sealed class ProgramUnderTest : IAsyncDisposable
         return long.Parse(line.Split(' ', StringSplitOptions.RemoveEmptyEntries)[1], CultureInfo.InvariantCulture) * 1024;
     }
 
+    /// <summary>Processor seconds so far, of all its threads; only while it runs.</summary>
+    public double CpuSeconds()
+    {
+        process.Refresh();
+        return process.TotalProcessorTime.TotalSeconds;
+    }
+
     public async ValueTask DisposeAsync()
     {
         if (!process.HasExited)

@@ -13,15 +13,17 @@ internal sealed partial class MakerAtWork : IDisposable
 {
     private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(5);
     private readonly Shelf shelf;
+    private readonly ProgramUnderTest server;
     private readonly string cache;
     private readonly HttpClient browser;
     private string token = "";
 
-    /// <param name="shelf">Started.</param>
+    /// <param name="shelf">The shelf sent to.</param>
+    /// <param name="server">The program that serves it.</param>
     /// <param name="cache">Where `shelf` remembers what it has read.</param>
-    public MakerAtWork(Shelf shelf, string cache)
+    public MakerAtWork(Shelf shelf, ProgramUnderTest server, string cache)
     {
-        (this.shelf, this.cache) = (shelf, cache);
+        (this.shelf, this.server, this.cache) = (shelf, server, cache);
         browser = new HttpClient(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = new CookieContainer() }) { BaseAddress = shelf.Address };
     }
 
@@ -47,6 +49,7 @@ internal sealed partial class MakerAtWork : IDisposable
     public async Task<double> SendAndSealAsync(string slug, string folder)
     {
         var release = await StartReleaseAsync(slug);
+        var busy = server.CpuSeconds();
         var begun = Stopwatch.GetTimestamp();
         var start = new ProcessStartInfo(Path.Combine(Bench.Cli, "shelf"), ["send", folder, "--to", shelf.Address.ToString(), "--library", slug]);
         start.Environment["SHELF_TOKEN"] = token;
@@ -58,7 +61,7 @@ internal sealed partial class MakerAtWork : IDisposable
         while (!await db.Releases.AnyAsync(r => r.Id == release && r.SealedAt != null))
             await Task.Delay(Look);
         var total = Stopwatch.GetElapsedTime(begun).TotalSeconds;
-        Bench.Say($"sent {sent:0.000} s, sealed {total - sent:0.000} s after");
+        Bench.Say($"sent {sent:0.000} s, sealed {total - sent:0.000} s after; the server's processor time {server.CpuSeconds() - busy:0.00} s");
         // Its digest is read afterwards and is no part of sealing, but must not run into the next measurement.
         while (!await db.Archives.AnyAsync(a => a.ReleaseId == release && a.Sha256 != null))
             await Task.Delay(Look);

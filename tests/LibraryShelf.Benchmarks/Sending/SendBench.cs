@@ -14,8 +14,8 @@ internal static class SendBench
     public static async Task RunAsync(Bench bench)
     {
         var shelf = await Shelf.ClaimedAsync(bench.NewFolder("send"));
-        await shelf.StartAsync(bench);
-        using var maker = new MakerAtWork(shelf, bench.NewFolder("cache"));
+        var server = await shelf.StartAsync(bench);
+        using var maker = new MakerAtWork(shelf, server, bench.NewFolder("cache"));
         await maker.SignInAsync();
         await SmallOneAsync(bench, maker);
 
