@@ -21,7 +21,7 @@ public static class PostgresSetup
                 // As on SQLite: one statement sees one state.
                 .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
             .ReplaceService<IModelCustomizer, TextByCodePoint>()
-            .AddInterceptors(OneWriter.Instance, OneWriterStatements.Instance);
+            .AddInterceptors(OneWriter.Instance, OneWriterStatements.Instance, TextWithoutNul.Instance);
     }
 
     /// <summary>Asks the server, and changes nothing.</summary>

@@ -41,7 +41,8 @@ internal static class TestServer
         return new NpgsqlConnectionStringBuilder(connection).Database!;
     }
 
-    private static void Say(string sql)
+    /// <summary>Says something to the server itself, outside any test's database.</summary>
+    public static void Say(string sql)
     {
         using var connection = new NpgsqlConnection(Server);
         connection.Open();

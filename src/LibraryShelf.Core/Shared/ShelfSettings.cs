@@ -28,7 +28,7 @@ public sealed class DatabaseSettings : IValidatableObject
     public const string Sqlite = "sqlite", Postgres = "postgres";
 
     /// <summary>sqlite: one file in the data directory. postgres: a PostgreSQL database, found by <see cref="Connection"/>.</summary>
-    [RegularExpression($"{Sqlite}|{Postgres}")] public string Provider { get; set; } = Sqlite;
+    [RegularExpression($"{Sqlite}|{Postgres}", ErrorMessage = "Shelf:Database:Provider is sqlite or postgres, nothing else.")] public string Provider { get; set; } = Sqlite;
 
     /// <summary>With postgres only: "Host=…;Database=…;Username=…;Password=…". Holds a secret: never log it.</summary>
     public string Connection { get; set; } = "";

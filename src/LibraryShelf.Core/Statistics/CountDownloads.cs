@@ -17,8 +17,8 @@ public sealed class CountDownloads(ShelfDb db)
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var counted = 0;
-        // Events have one writer, so their ids are committed in order, and pages are counted in order: the highest id in any
-        // tally is the last event counted.
+        // Both databases let one writer at a time through (Data.Postgres/OneWriter), so events become visible in the order of their
+        // ids, gaps or none, and pages are counted in order: the highest id in any tally is the last event counted.
         var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
         while (true)
         {

@@ -20,7 +20,8 @@ internal static class HealthEndpoints
             await db.Shops.AnyAsync(cancellationToken);
             return true;
         }
-        catch (DbException)
+        // EF Core wraps what a server that went away makes of a connection.
+        catch (Exception e) when (e is DbException or InvalidOperationException { InnerException: DbException })
         {
             return false;
         }
