@@ -4,6 +4,7 @@ using LibraryShelf.Data.Sqlite;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Diagnostics;
 using Microsoft.Extensions.DependencyInjection;
 using Npgsql;
 
@@ -35,12 +36,13 @@ public sealed class TestDatabase : IDisposable
         ? [("Shelf:Database:Provider", "sqlite")]
         : [("Shelf:Database:Provider", "postgres"), ("Shelf:Database:Connection", _postgres)];
 
-    /// <summary>A context of its own, as each request and job gets one.</summary>
-    public ShelfDb Open()
+    /// <summary>A context of its own, as each request and job gets one; <paramref name="watch"/> looks on at its use.</summary>
+    public ShelfDb Open(IInterceptor? watch = null)
     {
         var options = new DbContextOptionsBuilder<ShelfDb>();
         if (_postgres is null) SqliteSetup.Use(options, _sqliteFile);
         else PostgresSetup.Use(options, _postgres);
+        if (watch is not null) options.AddInterceptors(watch);
         return new ShelfDb(options.UseApplicationServiceProvider(Version3).Options);
     }
 

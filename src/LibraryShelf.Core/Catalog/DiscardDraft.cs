@@ -1,13 +1,14 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Intake;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
 
 /// <summary>
 /// Throws an unsealed release away: its list of files, its words, its check sheet. The files themselves stay in the store until
-/// it is swept, so the next release need not send them again.
+/// it is swept, so the next release need not send them again; half-sent ones go at once.
 /// </summary>
-public sealed class DiscardDraft(ShelfDb db)
+public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
 {
     public async Task<EditOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
@@ -17,6 +18,7 @@ public sealed class DiscardDraft(ShelfDb db)
         if (OpenRelease.Refuse(release) is { } frozen)
             return new EditOutcome.Refused(frozen);
 
+        var uploads = await db.Uploads.Where(u => u.ReleaseId == releaseId).Select(u => u.Id).ToListAsync(cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         // The release first: a sealing under way then fails on its revision, before anything of the release is gone.
         db.Releases.Remove(release);
@@ -25,6 +27,16 @@ public sealed class DiscardDraft(ShelfDb db)
         await db.BlobClaims.Where(c => c.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await db.Uploads.Where(u => u.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
+        uploads.ForEach(Clear);
         return new EditOutcome.Saved();
+    }
+
+    /// <summary>One that somebody is writing or unpacking at this moment is cleared by them: they find its row gone.</summary>
+    private void Clear(string uploadId)
+    {
+        using var lease = desk.TryTake(uploadId);
+        lease?.Forget();
+        if (lease is not null)
+            desk.DeleteBytes(uploadId);
     }
 }

@@ -28,7 +28,7 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
             return new UploadOutcome.Busy();
         var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == uploadId, cancellationToken);
         if (upload is null)
-            return new UploadOutcome.NoSuchUpload();
+            return await finish.RunAsync(lease, cancellationToken);
         if (upload.FinishedAt is not null)
             return offset == upload.Length ? await finish.RunAsync(lease, cancellationToken) : new UploadOutcome.WrongOffset(upload.Length);
         if (UploadExpiry.IsOver(upload, desk, clock.GetUtcNow()))

@@ -25,7 +25,7 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         ArgumentNullException.ThrowIfNull(lease);
         var upload = await db.Uploads.AsNoTracking().SingleOrDefaultAsync(u => u.Id == lease.UploadId, cancellationToken);
         if (upload is null)
-            return new UploadOutcome.NoSuchUpload();
+            return Gone(lease);
         if (upload.FinishedAt is not null)
             return FinishedOf(upload);
         try
@@ -106,13 +106,13 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var upload = await db.Uploads.SingleOrDefaultAsync(u => u.Id == lease.UploadId, cancellationToken);
         if (upload is null)
-            return new UploadOutcome.NoSuchUpload();
+            return Gone(lease);
         var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == upload.ReleaseId, cancellationToken);
         if (await WhyClosedAsync(release, upload, cancellationToken) is { } closed)
             return await DropAsync(lease, closed, cancellationToken);
         if (upload.Kind == UploadKind.File)
         {
-            await DraftContents.RecordAsync(db, [bytes], now, cancellationToken);
+            await BlobRows.RecordAsync(db, [bytes], now, cancellationToken);
             await DraftContents.ClaimAsync(db, upload.ReleaseId, [bytes.Sha256], now, cancellationToken);
             await SetLineAsync(release!, upload.Path, bytes, now, cancellationToken);
         }
@@ -142,6 +142,14 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         lease.Forget();
         desk.DeleteBytes(lease.UploadId);
         return outcome;
+    }
+
+    /// <summary>Its row went while the lease was held here, so its bytes could not go with it.</summary>
+    private UploadOutcome.NoSuchUpload Gone(UploadLease lease)
+    {
+        lease.Forget();
+        desk.DeleteBytes(lease.UploadId);
+        return new UploadOutcome.NoSuchUpload();
     }
 
     private static UploadOutcome.Finished FinishedOf(Upload upload) =>

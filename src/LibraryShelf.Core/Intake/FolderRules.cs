@@ -13,7 +13,7 @@ internal static class FolderRules
         if (path is null)
             return "A file came without a path. Nothing was altered. Send each file with its path inside the folder.";
         return PortablePath.Check(path) is { } problem && PortablePath.IsUnsafe(problem)
-            ? $"{Shown(path)}: {PortablePath.Words(problem)}"
+            ? $"{(path.Length == 0 ? "A file without a name" : Shown(path))}: {PortablePath.Words(problem)}"
             : null;
     }
 
@@ -41,7 +41,8 @@ internal static class FolderRules
     /// <summary>A path fit for a message: unseen characters shown as a mark, shortened.</summary>
     public static string Shown(string path)
     {
-        var plain = string.Concat(path.Select(c => char.IsControl(c) || char.IsSurrogate(c) ? '\uFFFD' : c));
+        var start = path.Length <= 1000 ? path : path[..1000];
+        var plain = string.Concat(start.Select(c => PortablePath.IsUnseen(c) || char.IsSurrogate(c) ? '\uFFFD' : c));
         return plain.Length <= 200 ? plain : string.Concat(plain.AsSpan(0, 197), "...");
     }
 

@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 
@@ -29,59 +30,89 @@ public abstract record PlanOutcome
 }
 
 /// <summary>
-/// Takes a folder's list of files as the draft's manifest, claims what the shelf already holds, and says which bytes are
-/// still wanted: all in one transaction, so that "the shelf has it" stays true. Unfinished uploads that the new plan does
-/// not want are ended.
+/// Takes a folder's list of files as the draft's manifest, claims what the shelf already holds, and says which bytes are still
+/// wanted. Unfinished uploads that the new plan does not want are ended. "The shelf has it" stays true, because the rows are held
+/// (<see cref="BlobRows"/>) before they are looked at, and the manifest, one transaction, keeps them from then on.
 /// </summary>
 public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
+    /// <summary>A file of the draft may end while the plan is prepared; then it is prepared anew, this often.</summary>
+    private const int MostTries = 5;
+
     public async Task<PlanOutcome> RunAsync(long releaseId, IReadOnlyList<PlannedFile> files, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(files);
         if (FolderRules.FirstRefused(files, settings.Value.Intake) is var (path, message))
             return new PlanOutcome.Refused(path, message);
-        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
-        if (release is null)
+        for (var tries = 0; tries < MostTries; tries++)
+        {
+            if (await TryAsync(releaseId, files, cancellationToken) is { } outcome)
+                return outcome;
+            db.ChangeTracker.Clear();
+        }
+        return new PlanOutcome.Closed("Somebody else is sending into this version at the same moment. Nothing was altered. Send the folder again.");
+    }
+
+    /// <summary>Prepares outside the transaction, so that SQLite's one writer is held only for the writing; null when the draft changed in between.</summary>
+    private async Task<PlanOutcome?> TryAsync(long releaseId, IReadOnlyList<PlannedFile> files, CancellationToken cancellationToken)
+    {
+        var draft = await db.Releases.AsNoTracking().SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (draft is null)
             return new PlanOutcome.NoSuchRelease();
-        if (DraftContents.WhyClosed(release) is { } closed)
+        if (DraftContents.WhyClosed(draft) is { } closed)
             return new PlanOutcome.Closed(closed);
-        var held = await DraftContents.HeldAsync(db, Hashes(files), cancellationToken);
+        var held = await BlobRows.HoldAsync(db, Hashes(files), clock.GetUtcNow(), cancellationToken);
         if (files.FirstOrDefault(f => f.Sha256 is not null && held.TryGetValue(f.Sha256, out var blob) && blob.Size != f.Size) is { } wrong)
             return new PlanOutcome.Refused(wrong.Path, $"{FolderRules.Shown(wrong.Path)} changed while it was read: its size and its hash don't belong together. Nothing was altered. Send the folder again.");
-        await WriteAsync(release, files, held.Keys, cancellationToken);
+        // A file whose hash the sender could not say stands in the manifest too, without one: it counts as missing until it comes.
+        var change = await ManifestChange.FindAsync(
+            db, releaseId, files.Select(f => new ManifestRow(f.Path, f.Sha256 ?? ReleaseFile.NotKnownYet, f.Size)), cancellationToken);
         var (wanted, ended) = await SortUploadsAsync(releaseId, WantedOf(files, held.Keys), cancellationToken);
-        await db.SaveChangesAsync(cancellationToken);
-        await transaction.CommitAsync(cancellationToken);
+        if (!await WriteAsync(draft, change, ended, cancellationToken))
+            return null;
         ended.ForEach(desk.DeleteBytes);
         return new PlanOutcome.Planned(files.Count, files.Sum(f => f.Size), wanted);
     }
 
-    private async Task WriteAsync(Release release, IReadOnlyList<PlannedFile> files, IEnumerable<string> held, CancellationToken cancellationToken)
+    private async Task<bool> WriteAsync(Release draft, ManifestChange change, List<string> ended, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        // A file whose hash the sender could not say stands in the manifest too, without one: it counts as missing until it comes.
-        var lines = files.Select(f => new ReleaseFile { ReleaseId = release.Id, Path = f.Path, Sha256 = f.Sha256 ?? ReleaseFile.NotKnownYet, Size = f.Size });
-        await DraftContents.ReplaceAsync(db, release.Id, lines, cancellationToken);
-        await DraftContents.ClaimAsync(db, release.Id, held, now, cancellationToken);
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == draft.Id, cancellationToken);
+        if (release?.Revision != draft.Revision || DraftContents.WhyClosed(release) is not null)
+            return false;
         DraftContents.Changed(release, now);
+        try
+        {
+            // The release first: whoever changes the draft beside us then waits, or has changed its revision.
+            await db.SaveChangesAsync(cancellationToken);
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            return false;
+        }
+        await change.WriteAsync(db, draft.Id, cancellationToken);
+        await ManifestChange.ClaimAsync(db, draft.Id, now, cancellationToken);
+        foreach (var some in ended.Chunk(BlobRows.Batch))
+            await db.Uploads.Where(u => some.Contains(u.Id) && u.FinishedAt == null).ExecuteDeleteAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return true;
     }
 
-    /// <summary>Matches wanted files with uploads begun earlier and removes the rows of unfinished ones that match nothing.</summary>
+    /// <summary>Matches wanted files with uploads begun earlier; unfinished ones that match nothing are to end.</summary>
     private async Task<(List<WantedFile> Wanted, List<string> Ended)> SortUploadsAsync(
         long releaseId, List<PlannedFile> wanted, CancellationToken cancellationToken)
     {
-        var open = await db.Uploads
+        var now = clock.GetUtcNow();
+        var open = await db.Uploads.AsNoTracking()
             .Where(u => u.ReleaseId == releaseId && u.Kind == UploadKind.File && u.FinishedAt == null)
             .ToListAsync(cancellationToken);
-        var byHash = open.Where(u => u.ExpectedSha256 is not null)
+        var byHash = open.Where(u => u.ExpectedSha256 is not null && !UploadExpiry.IsOver(u, desk, now))
             .GroupBy(u => u.ExpectedSha256!, StringComparer.Ordinal)
             .ToDictionary(g => g.Key, g => g.MaxBy(u => desk.OffsetOf(u.Id))!, StringComparer.Ordinal);
         var result = wanted.ConvertAll(f => new WantedFile(f.Path, f.Size, f.Sha256, Begun(f, byHash)));
         var kept = result.Select(w => w.UploadId).ToHashSet(StringComparer.Ordinal);
-        var ended = open.Where(u => !kept.Contains(u.Id)).ToList();
-        db.Uploads.RemoveRange(ended);
-        return (result, ended.ConvertAll(u => u.Id));
+        return (result, [.. open.Where(u => !kept.Contains(u.Id)).Select(u => u.Id)]);
     }
 
     private static string? Begun(PlannedFile file, Dictionary<string, Upload> byHash) =>

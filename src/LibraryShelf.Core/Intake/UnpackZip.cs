@@ -36,15 +36,15 @@ public abstract record UnpackOutcome
 /// </summary>
 public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
-    /// <summary>Rows written at once, so that SQLite's one writer is never held long.</summary>
-    private const int Batch = 500;
+    /// <summary>A file of the draft may end while the list is compared; then it is compared anew, this often.</summary>
+    private const int MostTries = 5;
 
     public async Task<UnpackOutcome> RunAsync(string uploadId, CancellationToken cancellationToken)
     {
         if (!UploadDesk.IsId(uploadId))
             return new UnpackOutcome.NotReady();
         using var lease = desk.TryTake(uploadId);
-        var upload = await db.Uploads.Where(u => u.Id == uploadId && u.Kind == UploadKind.Zip).SingleOrDefaultAsync(cancellationToken);
+        var upload = await db.Uploads.AsNoTracking().Where(u => u.Id == uploadId && u.Kind == UploadKind.Zip).SingleOrDefaultAsync(cancellationToken);
         if (lease is null || upload?.FinishedAt is null)
             return new UnpackOutcome.NotReady();
         if (upload.UnpackedAt is not null)
@@ -78,6 +78,9 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
     {
         var limits = settings.Value.Intake;
         await using var bytes = desk.Open(upload.Id);
+        // Folders and what systems drop beside each file are entries too.
+        ZipStructure.Guard(bytes, mostEntries: (int)Math.Min((4L * limits.MaxFiles) + 1000, int.MaxValue));
+        bytes.Position = 0;
         await using var zip = await ZipArchive.CreateAsync(bytes, ZipArchiveMode.Read, leaveOpen: false, entryNameEncoding: null, cancellationToken);
         var listed = ZipListing.Read(zip, limits);
         var room = limits.MaxReleaseBytes;
@@ -97,9 +100,11 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         {
             await using var content = new CountedStream(await entry.OpenAsync(cancellationToken), room, path);
             var stored = await store.PutAsync(content, cancellationToken);
+            if (stored.Size != entry.Length)
+                throw new ZipRefusedException($"{FolderRules.Shown(path)} unfolds to {stored.Size:N0} bytes, but the zip says {entry.Length:N0}. Zip the folder anew.");
             return stored.Crc32 == entry.Crc32
                 ? stored
-                : throw new ZipRefusedException($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes.");
+                : throw new ZipRefusedException($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes. Zip the folder anew.");
         }
         catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
         {
@@ -109,28 +114,50 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
 
     private async Task<UnpackOutcome> CommitAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
     {
-        var now = clock.GetUtcNow();
-        foreach (var some in files.Select(f => f.Bytes).DistinctBy(b => b.Sha256).Chunk(Batch))
+        // Rows of blobs before the transaction, some at a time, so that SQLite's one writer is never held long. Should the zip be
+        // refused after all, nobody uses them and they are collected.
+        foreach (var some in files.Select(f => f.Bytes).DistinctBy(b => b.Sha256).Chunk(BlobRows.Batch))
         {
-            await using var batch = await db.Database.BeginTransactionAsync(cancellationToken);
-            await DraftContents.RecordAsync(db, some, now, cancellationToken);
-            await DraftContents.ClaimAsync(db, upload.ReleaseId, some.Select(b => b.Sha256), now, cancellationToken);
+            await BlobRows.RecordAsync(db, some, clock.GetUtcNow(), cancellationToken);
             await db.SaveChangesAsync(cancellationToken);
-            await batch.CommitAsync(cancellationToken);
         }
+        for (var tries = 0; tries < MostTries; tries++)
+        {
+            db.ChangeTracker.Clear();
+            if (await TryWriteAsync(upload, files, cancellationToken) is { } outcome)
+                return outcome;
+        }
+        // The zip still waits, and the sweep comes again in a minute.
+        return new UnpackOutcome.NotReady();
+    }
+
+    /// <summary>Null when the draft changed between the look at it and the writing.</summary>
+    private async Task<UnpackOutcome?> TryWriteAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
+    {
+        var revision = await db.Releases.Where(r => r.Id == upload.ReleaseId).Select(r => (int?)r.Revision).SingleOrDefaultAsync(cancellationToken);
+        var change = await ManifestChange.FindAsync(
+            db, upload.ReleaseId, files.Select(f => new ManifestRow(f.Path, f.Bytes.Sha256, f.Bytes.Size)), cancellationToken);
+        var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == upload.ReleaseId, cancellationToken);
         if (release is null)
             return new UnpackOutcome.Abandoned();
         if (DraftContents.WhyClosed(release) is { } closed)
             throw new ZipRefusedException(closed);
-        await DraftContents.ReplaceAsync(db, release.Id, files.Select(f => new ReleaseFile
-        {
-            ReleaseId = release.Id, Path = f.Path, Sha256 = f.Bytes.Sha256, Size = f.Bytes.Size,
-        }), cancellationToken);
+        if (release.Revision != revision)
+            return null;
         DraftContents.Changed(release, now);
-        upload.UnpackedAt = now;
-        await db.SaveChangesAsync(cancellationToken);
+        try
+        {
+            await db.SaveChangesAsync(cancellationToken);
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            return null;
+        }
+        await change.WriteAsync(db, release.Id, cancellationToken);
+        await ManifestChange.ClaimAsync(db, release.Id, now, cancellationToken);
+        await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.UnpackedAt, now), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new UnpackOutcome.Unpacked(release.Id);
     }

@@ -96,8 +96,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
     {
         using var bytes = new MemoryStream(recipe.CanonicalBytes.ToArray(), writable: false);
         var stored = await blobs.PutAsync(bytes, cancellationToken);
-        if (!await db.Blobs.AnyAsync(b => b.Sha256 == stored.Sha256, cancellationToken))
-            db.Blobs.Add(new Blob { Sha256 = stored.Sha256, Size = stored.Size, Crc32 = stored.Crc32, StoredAt = now });
+        await BlobRows.RecordAsync(db, [stored], now, cancellationToken);
     }
 
     private async Task<SealReleaseOutcome> StopAsync(long releaseId, string reason, CancellationToken cancellationToken)

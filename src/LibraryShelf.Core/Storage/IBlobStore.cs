@@ -19,4 +19,16 @@ public interface IBlobStore
 
     /// <summary>The blob's file on this machine, for the platform's own file sending; null when the store is elsewhere.</summary>
     string? LocalPath(string sha256);
+
+    /// <summary>Blobs that were neither stored nor given again since <paramref name="before"/>.</summary>
+    IEnumerable<string> UntouchedSince(DateTimeOffset before);
+
+    /// <summary>
+    /// Removes a blob unless it was stored or given again since <paramref name="before"/>; true when it is gone. Looking and removing
+    /// are one step to everybody who stores.
+    /// </summary>
+    bool Remove(string sha256, DateTimeOffset before);
+
+    /// <summary>Removes what a kill left half stored before that instant.</summary>
+    void ClearUnfinished(DateTimeOffset before);
 }

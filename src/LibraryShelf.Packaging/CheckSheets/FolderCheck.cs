@@ -49,7 +49,11 @@ public static class FolderCheck
         var mappings = new List<SfzMapping>();
         foreach (var path in paths)
         {
-            if (folder.ReadText(path) is { } text)
+            var text = folder.ReadText(path);
+            if (text?.Contains('\0', StringComparison.Ordinal) == true)
+                findings.Add(FindingCodes.MappingUnreadable, path,
+                    "The mapping holds NUL characters, so it is no plain text or is written in UTF-16, and was not read. Save it as UTF-8.");
+            else if (text is not null)
                 mappings.Add(SfzParser.Parse(path, text, folder.ReadText));
             else
                 findings.Add(FindingCodes.MappingUnreadable, path,

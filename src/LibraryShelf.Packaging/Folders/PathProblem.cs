@@ -13,6 +13,7 @@ public enum PathProblem
     EmptyPart,
     ControlCharacter,
     BrokenText,
+    FarTooLong,
 
     // Stored in a draft, must be mended before sealing: some system refuses or alters such a name.
     ForbiddenCharacter,

@@ -22,6 +22,9 @@ public static class PortablePath
     /// <summary>Longest single name, UTF-8 bytes: NAME_MAX of the common Linux file systems.</summary>
     public const int MaxPartBytes = 255;
 
+    /// <summary>Longest path that is stored at all, UTF-16 units; PATH_MAX of Linux is 4,096 bytes.</summary>
+    public const int MaxStored = 1024;
+
     private static readonly SearchValues<char> Forbidden = SearchValues.Create("<>:\"|?*");
 
     private static readonly HashSet<string> ReservedNames = new(StringComparer.OrdinalIgnoreCase)
@@ -54,8 +57,9 @@ public static class PortablePath
         PathProblem.Backslash => "The path holds a backslash, which is a folder mark on one system and a letter on others. Use / between folders and rename the file.",
         PathProblem.ClimbsOut => "The path climbs out of the library folder (. or ..). Send it as a path inside the folder.",
         PathProblem.EmptyPart => "The path has an empty part (two slashes, or one at the end). Send it as a plain path.",
-        PathProblem.ControlCharacter => "The name holds a control character, which can't be seen or typed. Rename the file.",
+        PathProblem.ControlCharacter => "The name holds a control character, which can't be seen or typed, or one that turns the direction of reading. Rename the file.",
         PathProblem.BrokenText => "The name is not readable as text. Rename the file.",
+        PathProblem.FarTooLong => $"The whole path is longer than {MaxStored:N0} letters; no system takes that. Shorten names or use fewer folders.",
         PathProblem.ForbiddenCharacter => "Windows allows none of < > : \" | ? * in a name. Rename the file.",
         PathProblem.ReservedName => "Windows keeps this name for a device (CON, NUL, COM1 and the like). Rename the file.",
         PathProblem.TrailingDotOrSpace => "A name that ends in a dot or a space, or starts with a space, is altered by Windows. Rename the file.",
@@ -87,6 +91,13 @@ public static class PortablePath
                 group.Add(path);
     }
 
+    /// <summary>
+    /// Control characters, line and paragraph separators, the byte order mark, and those that turn the direction of reading, by which
+    /// a name can be made to look like another (Unicode Standard Annex 9, explicit formatting characters).
+    /// </summary>
+    public static bool IsUnseen(char letter) =>
+        char.IsControl(letter) || letter is '\u2028' or '\u2029' or '\uFEFF' or (>= '\u202A' and <= '\u202E') or (>= '\u2066' and <= '\u2069');
+
     private static PathProblem? CheckWhole(string path)
     {
         if (string.IsNullOrEmpty(path))
@@ -99,7 +110,9 @@ public static class PortablePath
             return PathProblem.Drive;
         if (path.Contains('\\', StringComparison.Ordinal))
             return PathProblem.Backslash;
-        if (path.Any(char.IsControl) || path.Contains('\u2028', StringComparison.Ordinal) || path.Contains('\u2029', StringComparison.Ordinal))
+        if (path.Length > MaxStored)
+            return PathProblem.FarTooLong;
+        if (path.Any(IsUnseen))
             return PathProblem.ControlCharacter;
         return IsWellFormed(path) ? null : PathProblem.BrokenText;
     }

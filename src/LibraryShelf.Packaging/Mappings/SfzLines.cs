@@ -13,11 +13,18 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
 {
     public const int MaxDepth = 16, MaxLines = 200_000, MaxLineLength = 16_384, MaxDefines = 1_000, MaxIncludes = 200;
 
+    /// <summary>Letters of a mapping and all it includes, as often as it includes them: twice what one file may hold.</summary>
+    public const long MaxLetters = 2L * MappingText.MaxBytes;
+
+    /// <summary>Letters looked through for names of #define: each line with a $ is searched for each name. Some seconds at most.</summary>
+    public const long MaxSearched = 4L << 30;
+
     private readonly Dictionary<string, string> defines = new(StringComparer.Ordinal);
     private readonly List<SfzLine> lines = [];
     private List<string> definesLongestFirst = [];
     private string root = "";
     private int included;
+    private long letters, kept, searched;
 
     public HashSet<string> Includes { get; } = new(StringComparer.Ordinal);
 
@@ -31,6 +38,12 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     private void AddFile(string file, string text, IReadOnlyList<string> open)
     {
         var number = 0;
+        letters += text.Length;
+        if (letters > MaxLetters)
+        {
+            problems.Add(SfzProblemKind.TooLarge, file, 1, $"more than {MaxLetters >> 20} MiB with all it includes");
+            return;
+        }
         foreach (var line in WithoutComments(text).Split('\n'))
         {
             number++;
@@ -54,7 +67,16 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         else if (DefineLine().Match(line.Text) is { Success: true } define)
             AddDefine(line, define);
         else
-            lines.Add(line with { Text = Expand(line, line.Text) });
+            Keep(line with { Text = Expand(line, line.Text) });
+    }
+
+    private void Keep(SfzLine line)
+    {
+        kept += line.Text.Length;
+        if (kept > MaxLetters)
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxLetters >> 20} MiB once #define is replaced");
+        else
+            lines.Add(line);
     }
 
     private void AddInclude(SfzLine line, string written, IReadOnlyList<string> open)
@@ -63,6 +85,8 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         var path = FolderReference.Resolve(root, written);
         if (path is null || open.Contains(path) || open.Count >= MaxDepth || ++included > MaxIncludes)
             problems.Add(SfzProblemKind.IncludeRefused, line.File, line.Number, written);
+        else if (letters > MaxLetters)
+            return;
         else if (readText(path) is not { } text)
             problems.Add(SfzProblemKind.IncludeMissing, line.File, line.Number, written);
         else
@@ -79,8 +103,11 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
             problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxDefines} #define");
             return;
         }
-        defines[define.Groups["name"].Value] = define.Groups["value"].Value;
-        definesLongestFirst = [.. defines.Keys.OrderByDescending(k => k.Length).ThenBy(k => k, StringComparer.Ordinal)];
+        var name = define.Groups["name"].Value;
+        var isNew = !defines.ContainsKey(name);
+        defines[name] = define.Groups["value"].Value;
+        if (isNew)
+            definesLongestFirst = [.. defines.Keys.OrderByDescending(k => k.Length).ThenBy(k => k, StringComparer.Ordinal)];
     }
 
     private string Expand(SfzLine line, string text)
@@ -89,6 +116,13 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
             return text;
         foreach (var name in definesLongestFirst)
         {
+            // Some letters more for each search: many short lines cost as much as few long ones.
+            searched += text.Length + 64;
+            if (searched > MaxSearched)
+            {
+                problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, "more #define than can be replaced");
+                return "";
+            }
             text = text.Replace(name, defines[name], StringComparison.Ordinal);
             if (text.Length <= MaxLineLength)
                 continue;

@@ -10,6 +10,9 @@ public sealed partial class SfzParser
 {
     public const int MaxRegions = 100_000;
 
+    /// <summary>Opcodes of all regions together, inherited ones counted in each: a global header with thousands must not fill the memory.</summary>
+    public const int MaxInherited = 4_000_000;
+
     /// <summary>Levels from which a region inherits, outermost first; a header clears its own level and those within.</summary>
     private static readonly string[] Levels = ["global", "master", "group", "region"];
 
@@ -20,6 +23,7 @@ public sealed partial class SfzParser
     private string defaultPath = "";
     private string header = "";
     private SfzLine regionLine;
+    private long inherited;
 
     private SfzParser(string path) => this.path = path;
 
@@ -109,6 +113,12 @@ public sealed partial class SfzParser
         if (header != "region")
             return;
         header = "";
+        inherited += opcodes.Sum(level => level.Count);
+        if (inherited > MaxInherited)
+        {
+            AddProblem(SfzProblemKind.TooLarge, regionLine, $"more than {MaxInherited} opcodes in its regions");
+            return;
+        }
         if (regions.Count >= MaxRegions)
         {
             AddProblem(SfzProblemKind.TooLarge, regionLine, $"more than {MaxRegions} regions");

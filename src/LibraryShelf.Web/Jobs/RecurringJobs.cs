@@ -2,12 +2,13 @@ using Hangfire;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Every recurring job, one line each. The sweep and the watch, at start and each minute.</summary>
+/// <summary>Every recurring job, one line each. The sweep and the watch, at start and each minute; collecting unused bytes, four times a day.</summary>
 internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJobClient jobs) : IHostedService
 {
     public Task StartAsync(CancellationToken cancellationToken)
     {
         recurring.AddOrUpdate<SweepJob>("sweep", job => job.RunAsync(CancellationToken.None), Cron.Minutely);
+        recurring.AddOrUpdate<CollectJob>("collect", job => job.RunAsync(CancellationToken.None), "23 */6 * * *");
         jobs.Enqueue<SweepJob>(job => job.RunAsync(CancellationToken.None));
         recurring.AddOrUpdate<WatchJob>("watch", job => job.RunAsync(CancellationToken.None), Cron.Minutely);
         jobs.Enqueue<WatchJob>(job => job.RunAsync(CancellationToken.None));

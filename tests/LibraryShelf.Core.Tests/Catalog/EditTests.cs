@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Tests.Sealing;
 using Microsoft.EntityFrameworkCore;
 
@@ -82,7 +83,7 @@ public sealed class EditTests
             {
                 await EditAsync(bench, id, Fine),
                 await new RenumberRelease(db).RunAsync(id, "3.0.0", CancellationToken.None),
-                await new DiscardDraft(db).RunAsync(id, CancellationToken.None),
+                await new DiscardDraft(db, new UploadDesk(bench.Shelf.Paths)).RunAsync(id, CancellationToken.None),
             })
                 Assert.Contains(words, Assert.Single(Assert.IsType<EditOutcome.Refused>(outcome).Refusals).Words, StringComparison.Ordinal);
             await bench.SealAsync(id);

@@ -141,4 +141,10 @@ internal sealed class WatchedStore(IBlobStore inner) : IBlobStore
     public bool Has(string sha256) => inner.Has(sha256);
 
     public string? LocalPath(string sha256) => inner.LocalPath(sha256);
+
+    public IEnumerable<string> UntouchedSince(DateTimeOffset before) => inner.UntouchedSince(before);
+
+    public bool Remove(string sha256, DateTimeOffset before) => inner.Remove(sha256, before);
+
+    public void ClearUnfinished(DateTimeOffset before) => inner.ClearUnfinished(before);
 }

@@ -7,6 +7,7 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Diagnostics;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 
@@ -22,7 +23,7 @@ internal sealed class IntakeBench : IDisposable
     {
         Paths = new DataPaths(folder.FullName);
         Directory.CreateDirectory(Paths.Uploads);
-        Store = new DiskBlobStore(Paths);
+        Store = new DiskBlobStore(Paths, Clock);
         Desk = new UploadDesk(Paths);
         database = new TestDatabase(Paths.Database).WithTables();
         using var db = Db();
@@ -37,12 +38,15 @@ internal sealed class IntakeBench : IDisposable
     public FakeTimeProvider Clock { get; } = new(new DateTimeOffset(2026, 3, 1, 9, 0, 0, TimeSpan.Zero));
     public DataPaths Paths { get; }
     public IBlobStore Store { get; set; }
+    /// <summary>Looks on at every database use from now on.</summary>
+    public IInterceptor? Watch { get; set; }
+
     public UploadDesk Desk { get; private set; }
     public ShelfSettings Settings { get; } = new();
     public long ReleaseId { get; }
     public long NextReleaseId { get; }
 
-    public ShelfDb Db() => database.Open();
+    public ShelfDb Db() => database.Open(Watch);
 
     public void Restart() => Desk = new UploadDesk(Paths);
 

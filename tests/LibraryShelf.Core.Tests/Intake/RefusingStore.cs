@@ -22,5 +22,11 @@ internal sealed class RefusingStore(IBlobStore inner) : IBlobStore
 
     public string? LocalPath(string sha256) => inner.LocalPath(sha256);
 
+    public IEnumerable<string> UntouchedSince(DateTimeOffset before) => inner.UntouchedSince(before);
+
+    public bool Remove(string sha256, DateTimeOffset before) => inner.Remove(sha256, before);
+
+    public void ClearUnfinished(DateTimeOffset before) => inner.ClearUnfinished(before);
+
     private Exception? Refuses() => Refusing is not null && After-- <= 0 ? Refusing() : null;
 }

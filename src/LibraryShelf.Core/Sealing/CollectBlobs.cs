@@ -1,0 +1,52 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Sealing;
+
+/// <summary>
+/// Removes blobs that nothing has used for a week: no manifest, no claim, no archive's recipe. It stands in the last step that keeps
+/// blobs, because it has to know them all. Safe beside every other step by the rule of <see cref="BlobRows"/>: a row goes by one
+/// statement that asks again, and the bytes go after it, unless somebody gave them anew. A kill in between leaves bytes
+/// without a row, which are found next time. Answers how many blobs' bytes went.
+/// </summary>
+public sealed class CollectBlobs(ShelfDb db, IBlobStore store, TimeProvider clock)
+{
+    /// <summary>Half-stored files of a kill; a file being written is younger, however slow its sender.</summary>
+    private static readonly TimeSpan UnfinishedFor = TimeSpan.FromDays(1);
+
+    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var before = now - BlobRows.KeptFor;
+        store.ClearUnfinished(now - UnfinishedFor);
+        await DropOldClaimsAsync(before, cancellationToken);
+        var removed = 0;
+        List<string> some;
+        while ((some = await Unused(before).OrderBy(b => b.Sha256).Select(b => b.Sha256).Take(BlobRows.Batch).ToListAsync(cancellationToken)).Count > 0)
+        {
+            if (await Unused(before).Where(b => some.Contains(b.Sha256)).ExecuteDeleteAsync(cancellationToken) == 0)
+                break;
+            removed += await RemoveBytesAsync(some, before, cancellationToken);
+        }
+        foreach (var old in store.UntouchedSince(before).Chunk(BlobRows.Batch))
+            removed += await RemoveBytesAsync(old, before, cancellationToken);
+        return removed;
+    }
+
+    private IQueryable<Blob> Unused(DateTimeOffset before) => db.Blobs.Where(b => b.StoredAt < before
+        && !db.ReleaseFiles.Any(f => f.Sha256 == b.Sha256)
+        && !db.BlobClaims.Any(c => c.Sha256 == b.Sha256)
+        && !db.Archives.Any(a => a.RecipeSha256 == b.Sha256));
+
+    /// <summary>A claim that the draft's manifest no longer bears out, made for a plan since replaced, lapses; manifests keep by themselves.</summary>
+    private Task<int> DropOldClaimsAsync(DateTimeOffset before, CancellationToken cancellationToken) => db.BlobClaims
+        .Where(c => c.ClaimedAt < before && !db.ReleaseFiles.Any(f => f.ReleaseId == c.ReleaseId && f.Sha256 == c.Sha256))
+        .ExecuteDeleteAsync(cancellationToken);
+
+    private async Task<int> RemoveBytesAsync(IReadOnlyCollection<string> hashes, DateTimeOffset before, CancellationToken cancellationToken)
+    {
+        var standing = await db.Blobs.Where(b => hashes.Contains(b.Sha256)).Select(b => b.Sha256).ToHashSetAsync(cancellationToken);
+        return hashes.Count(hash => !standing.Contains(hash) && store.Remove(hash, before));
+    }
+}
