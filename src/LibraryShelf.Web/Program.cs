@@ -1,8 +1,11 @@
+using LibraryShelf.Web.Admin;
 using LibraryShelf.Web.Endpoints;
 using LibraryShelf.Web.Setup;
 using LibraryShelf.Web.Setup.Demo;
 
 // The table of contents of the host: each line is one file in Setup/ or Endpoints/.
+if (AdminArguments.Read(args) is { } admin)
+    return await AdminProgram.RunAsync(admin);
 var start = DemoArguments.Read(args);
 if (!await DemoShop.OpenAsync(start))
     return 2;

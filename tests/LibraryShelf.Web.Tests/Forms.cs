@@ -26,7 +26,7 @@ public static class Forms
     {
         var (address, fields) = page.Fill(button, values);
         using var content = new FormUrlEncodedContent(fields);
-        return await client.PostAsync(address, content);
+        return await client.PostAsync(new Uri(address.PathAndQuery, UriKind.Relative), content);
     }
 
     /// <summary>What pressing the button would send, and where to.</summary>

@@ -8,7 +8,7 @@ public abstract record ChangePasswordOutcome
 {
     private ChangePasswordOutcome() { }
 
-    /// <summary>Every other sign-in of hers ends within half an hour: the stamp in their cookies is no longer hers.</summary>
+    /// <summary>Every other sign-in of hers ends within a minute: the stamp in their cookies is no longer hers.</summary>
     public sealed record Changed(Person Maker) : ChangePasswordOutcome;
 
     /// <summary>Too short or too long; nothing was written.</summary>
@@ -27,10 +27,7 @@ public sealed class ChangePassword(ShelfDb db, IPasswordHasher<Person> passwords
             return new ChangePasswordOutcome.Refused();
         var maker = await db.Users.FirstAsync(p => p.Id == makerId && p.IsMaker, cancellationToken);
         maker.PasswordHash = passwords.HashPassword(maker, password);
-        maker.SecurityStamp = Secrets.NewToken();
-        maker.ConcurrencyStamp = Secrets.NewToken();
-        maker.AccessFailedCount = 0;
-        maker.LockoutEnd = null;
+        People.EndSignIns(maker);
         await db.SaveChangesAsync(cancellationToken);
         return new ChangePasswordOutcome.Changed(maker);
     }

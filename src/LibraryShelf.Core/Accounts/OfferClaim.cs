@@ -6,7 +6,8 @@ namespace LibraryShelf.Core.Accounts;
 /// <summary>While no maker exists: makes the one-time link with which she takes over the shelf. A new one replaces the one before.</summary>
 public sealed class OfferClaim(ShelfDb db, TimeProvider clock)
 {
-    public static readonly TimeSpan Works = TimeSpan.FromDays(7);
+    /// <summary>Short, because what a service prints may be kept in a journal.</summary>
+    public static readonly TimeSpan Works = TimeSpan.FromHours(24);
 
     /// <returns>The link's token, to be shown once on the console; null when the shelf has a maker.</returns>
     public async Task<string?> RunAsync(CancellationToken cancellationToken)

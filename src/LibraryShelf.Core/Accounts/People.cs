@@ -21,6 +21,15 @@ internal static class People
         };
     }
 
+    /// <summary>The stamp in every cookie of hers is no longer hers, and the lock after wrong passwords is off. The caller saves.</summary>
+    public static void EndSignIns(Person person)
+    {
+        person.SecurityStamp = Secrets.NewToken();
+        person.ConcurrencyStamp = Secrets.NewToken();
+        person.AccessFailedCount = 0;
+        person.LockoutEnd = null;
+    }
+
     /// <summary>Inside the caller's transaction: the person with this address, added when the shelf does not know it yet.</summary>
     public static async Task<Person> FindOrAddAsync(ShelfDb db, string email, DateTimeOffset now, CancellationToken cancellationToken)
     {

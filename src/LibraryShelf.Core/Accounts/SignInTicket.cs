@@ -5,7 +5,8 @@ namespace LibraryShelf.Core.Accounts;
 
 /// <summary>
 /// One asked-for sign-in. The mailed link's token and the code are stored hashed; whichever is used first uses up the row.
-/// A purpose of <see cref="SignInPurpose.ClaimShelf"/> is the one-time link with which the maker takes over an empty shelf.
+/// A purpose of <see cref="SignInPurpose.ClaimShelf"/> is the one-time link with which the maker takes over an empty shelf, of
+/// <see cref="SignInPurpose.RecoverMaker"/> the one with which she chooses a new password.
 /// </summary>
 public sealed class SignInTicket
 {
@@ -29,7 +30,7 @@ public sealed class SignInTicket
         UsedAt is not null ? TicketState.Used : ExpiresAt <= now ? TicketState.Expired : TicketState.Open;
 }
 
-public enum SignInPurpose { SignIn, ClaimShelf }
+public enum SignInPurpose { SignIn, ClaimShelf, RecoverMaker }
 
 /// <summary>What can be said of the token of a link.</summary>
 public enum TicketState

@@ -55,6 +55,11 @@ public sealed class LinkSettings
     [Range(1, 3650)] public int RotateDays { get; set; } = 90;
     /// <summary>How many times its archive's bytes one link hands over before it is used up.</summary>
     [Range(1, 100)] public int MostDownloads { get; set; } = 5;
+    /// <summary>
+    /// How many links one person, or one network address of visitors, may have made in ten minutes. Each is a pressed button: far
+    /// above someone who fetches a whole shelf, far below a program that fills the table of downloads.
+    /// </summary>
+    [Range(10, 100_000)] public int MostMade { get; set; } = 120;
 }
 
 public sealed class IntakeSettings
@@ -82,7 +87,7 @@ public sealed class SignInSettings
 {
     /// <summary>How long a mailed sign-in works, minutes.</summary>
     [Range(5, 24 * 60)] public int TicketMinutes { get; set; } = 30;
-    /// <summary>How often one network address may ask for a sign-in or try one, in ten minutes.</summary>
+    /// <summary>How often one network address may ask for a sign-in or try one, and how often show a wrong upload token, in ten minutes.</summary>
     [Range(5, 10_000)] public int MostTries { get; set; } = 30;
 }
 

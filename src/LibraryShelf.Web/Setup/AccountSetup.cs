@@ -18,6 +18,8 @@ internal static class AccountSetup
             .AddClaimsPrincipalFactory<PersonClaims>()
             .AddSignInManager();
         builder.Services.Configure<PasswordHasherOptions>(o => o.IterationCount = PasswordIterations);
+        builder.Services.AddOptions<SecurityStampValidatorOptions>()
+            .Configure<TimeProvider>((o, clock) => (o.ValidationInterval, o.TimeProvider) = (StampChecked, clock));
         var authentication = builder.Services.AddAuthentication(IdentityConstants.ApplicationScheme);
         authentication.AddApplicationCookie().Configure(Cookie);
         authentication.AddScheme<AuthenticationSchemeOptions, UploadTokenHandler>(Policies.UploadTokenScheme, null);
@@ -31,6 +33,9 @@ internal static class AccountSetup
 
     /// <summary>PBKDF2 with HMAC-SHA-512, OWASP's floor (Password Storage Cheat Sheet).</summary>
     private const int PasswordIterations = 210_000;
+
+    /// <summary>How long a sign-in may outlive a changed password or a recovery: each cookie is held against the person's row this often.</summary>
+    private static readonly TimeSpan StampChecked = TimeSpan.FromMinutes(1);
 
     private static void Rules(IdentityOptions options)
     {
@@ -68,6 +73,9 @@ internal static class AccountSetup
     private static Task ToDoor(RedirectContext<CookieAuthenticationOptions> context, int statusForMachines)
     {
         var request = context.Request;
+        // The handler of upload tokens is asked first and may have said already what is the matter.
+        if (context.Response.HasStarted || context.Response.StatusCode == StatusCodes.Status429TooManyRequests)
+            return Task.CompletedTask;
         if (request.Path.StartsWithSegments("/api", StringComparison.Ordinal) || request.Path.StartsWithSegments("/uploads", StringComparison.Ordinal))
         {
             context.Response.StatusCode = statusForMachines;
@@ -84,5 +92,6 @@ internal static class AccountSetup
         options.Conventions.AuthorizeFolder("/Workbench", Policies.Maker);
         options.Conventions.AllowAnonymousToPage("/Workbench/SignIn");
         options.Conventions.AllowAnonymousToPage("/Workbench/Claim");
+        options.Conventions.AllowAnonymousToPage("/Workbench/Recover");
     }
 }

@@ -8,7 +8,7 @@ namespace LibraryShelf.Web.Setup;
 
 /// <summary>
 /// Once the server listens and while the shelf has no maker: prints the one-time link. To the console and not to the log,
-/// because logs are kept and read by others.
+/// because logs are kept and read by others. A service's console goes to a journal all the same, so the link is short-lived too.
 /// </summary>
 internal sealed class ClaimOffer(IServiceScopeFactory scopes, IServer server, IOptions<ShelfSettings> settings) : IHostedLifecycleService
 {
@@ -20,22 +20,13 @@ internal sealed class ClaimOffer(IServiceScopeFactory scopes, IServer server, IO
         var token = await scope.ServiceProvider.GetRequiredService<OfferClaim>().RunAsync(cancellationToken);
         if (token is null)
             return;
-        await Console.Out.WriteLineAsync($"This shelf has no maker yet. Claim it here, once: {Address()}/workbench/claim/{token}");
+        await Console.Out.WriteLineAsync(
+            $"This shelf has no maker yet. Claim it here, once, within {OfferClaim.Works.TotalHours} hours: {Address()}/workbench/claim/{token}");
         await Console.Out.FlushAsync(cancellationToken);
     }
 
-    private string Address()
-    {
-        if (settings.Value.PublicUrl.TrimEnd('/') is { Length: > 0 } set)
-            return set;
-        var listening = server.Features.Get<IServerAddressesFeature>()?.Addresses.FirstOrDefault() ?? "http://localhost:5080";
-        // "Every address of this machine" is nothing a browser can open.
-        return listening.TrimEnd('/')
-            .Replace("//[::]", "//localhost", StringComparison.Ordinal)
-            .Replace("//0.0.0.0", "//localhost", StringComparison.Ordinal)
-            .Replace("//*", "//localhost", StringComparison.Ordinal)
-            .Replace("//+", "//localhost", StringComparison.Ordinal);
-    }
+    private string Address() =>
+        PublicAddress.AtTheServer(settings.Value, server.Features.Get<IServerAddressesFeature>()?.Addresses.FirstOrDefault());
 
     public Task StartingAsync(CancellationToken cancellationToken) => Task.CompletedTask;
 

@@ -1,5 +1,6 @@
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Workbench;
+using Microsoft.AspNetCore.Mvc;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -8,6 +9,9 @@ internal static class PageSetup
     public static void AddShelfPages(this WebApplicationBuilder builder)
     {
         builder.Services.AddRazorPages().AddMvcOptions(o => o.Filters.Add<UnknownHandlers>());
+        builder.Services.Configure<CookieTempDataProviderOptions>(o => o.Cookie.Name = "shelf-said");
+        // First, so that it stands outside whatever else wraps the site.
+        builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
         builder.Services.AddScoped<ShopView>();
         builder.Services.AddScoped<AlertView>();

@@ -5,23 +5,18 @@ namespace LibraryShelf.Web.Setup;
 
 internal static class PipelineSetup
 {
-    /// <summary>Own files only, nothing inline, no frames; forms post home.</summary>
-    private const string ContentSecurityPolicy =
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
-        + "media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
-
     private static readonly PathString[] MachineDoors = ["/uploads", "/api", "/get", "/health"];
 
     public static void UseShelfPipeline(this WebApplication app)
     {
-        // The handler of faults clears the headers and runs what follows once more, so it stands before them.
         app.UseExceptionHandler("/trouble/500");
-        app.Use(SetSafetyHeaders);
+        app.UseCookiePolicy(CookieRules.For(app.Services));
         app.UseWhen(IsForReaders, pages => pages.UseStatusCodePagesWithReExecute("/trouble/{0}"));
         app.UseStaticFiles(new StaticFileOptions { ContentTypeProvider = ContentTypes(), OnPrepareResponse = SetCaching });
         app.UseRouting();
-        app.UseRateLimiter();
         app.UseAuthentication();
+        // After, because some doors count by person.
+        app.UseRateLimiter();
         app.UseAuthorization();
         app.UseAntiforgery();
     }
@@ -30,17 +25,6 @@ internal static class PipelineSetup
     private static bool IsForReaders(HttpContext context) =>
         (HttpMethods.IsGet(context.Request.Method) || HttpMethods.IsPost(context.Request.Method))
         && !Array.Exists(MachineDoors, door => context.Request.Path.StartsWithSegments(door, StringComparison.Ordinal));
-
-    private static Task SetSafetyHeaders(HttpContext context, RequestDelegate next)
-    {
-        var headers = context.Response.Headers;
-        headers.ContentSecurityPolicy = ContentSecurityPolicy;
-        headers.XContentTypeOptions = "nosniff";
-        // Addresses here carry sign-in tokens and signed links: they are not told to other sites.
-        headers["Referrer-Policy"] = "same-origin";
-        headers["Cross-Origin-Opener-Policy"] = "same-origin";
-        return next(context);
-    }
 
     private static FileExtensionContentTypeProvider ContentTypes()
     {

@@ -21,11 +21,25 @@ internal sealed class PublicAddress(IOptions<ShelfSettings> settings, IConfigura
     /// <summary>The setting's, for a mail nobody asked for; without a slash at its end, null when it is not set.</summary>
     public string? Set => settings.Value.PublicUrl.TrimEnd('/') is { Length: > 0 } set ? set : null;
 
+    /// <summary>To print at the server itself; without a slash at its end.</summary>
+    /// <param name="listening">Where the server listens, as it says.</param>
+    public static string AtTheServer(ShelfSettings settings, string? listening)
+    {
+        if (settings.PublicUrl.TrimEnd('/') is { Length: > 0 } set)
+            return set;
+        // "Every address of this machine" is nothing a browser can open.
+        return (listening ?? "http://localhost:5080").TrimEnd('/')
+            .Replace("//[::]", "//localhost", StringComparison.Ordinal)
+            .Replace("//0.0.0.0", "//localhost", StringComparison.Ordinal)
+            .Replace("//*", "//localhost", StringComparison.Ordinal)
+            .Replace("//+", "//localhost", StringComparison.Ordinal);
+    }
+
     private bool HasAllowedHosts => configuration["AllowedHosts"] is { Length: > 0 } hosts && !hosts.Contains('*', StringComparison.Ordinal);
 
     private static string Of(HttpRequest request) => $"{request.Scheme}://{request.Host}{request.PathBase}";
 
-    private static bool IsLocal(HostString host) =>
+    internal static bool IsLocal(HostString host) =>
         string.Equals(host.Host, "localhost", StringComparison.OrdinalIgnoreCase)
         || (IPAddress.TryParse(host.Host.Trim('[', ']'), out var address) && IPAddress.IsLoopback(address));
 }

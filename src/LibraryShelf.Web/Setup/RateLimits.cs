@@ -8,31 +8,41 @@ using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Web.Setup;
 
-/// <summary>How often one network address may knock at the doors where guessing or mailing could be abused.</summary>
+/// <summary>How often one network address, or one person, may knock where guessing, mailing or filling tables could be abused.</summary>
 internal static class RateLimits
 {
     /// <summary>For pages that sign in: counts what is sent, not what is looked at.</summary>
     public const string Doors = "doors";
 
+    /// <summary>For pages that make download links: counts pressed buttons.</summary>
+    public const string Links = "links";
+
     private static readonly TimeSpan Window = TimeSpan.FromMinutes(10);
 
-    public static void AddShelfRateLimits(this IServiceCollection services) => services.AddRateLimiter(limits =>
+    public static void AddShelfRateLimits(this IServiceCollection services)
     {
-        limits.RejectionStatusCode = StatusCodes.Status429TooManyRequests;
-        limits.OnRejected = (context, _) =>
+        services.AddSingleton<WrongTokens>();
+        services.AddRateLimiter(limits =>
         {
-            if (context.Lease.TryGetMetadata(MetadataName.RetryAfter, out var wait))
-                context.HttpContext.Response.Headers.RetryAfter = Math.Ceiling(wait.TotalSeconds).ToString(CultureInfo.InvariantCulture);
-            return ValueTask.CompletedTask;
-        };
-        limits.AddPolicy(Doors, context => HttpMethods.IsPost(context.Request.Method)
-            ? RateLimitPartition.GetFixedWindowLimiter(Network(context.Connection.RemoteIpAddress), _ => new FixedWindowRateLimiterOptions
+            limits.RejectionStatusCode = StatusCodes.Status429TooManyRequests;
+            limits.OnRejected = (context, _) =>
             {
-                Window = Window,
-                PermitLimit = context.RequestServices.GetRequiredService<IOptions<ShelfSettings>>().Value.SignIn.MostTries,
-            })
-            : RateLimitPartition.GetNoLimiter("looking"));
-    });
+                SayWhen(context.HttpContext.Response, context.Lease);
+                return ValueTask.CompletedTask;
+            };
+            limits.AddPolicy(Doors, context => Sent(context, Network(context.Connection.RemoteIpAddress), s => s.SignIn.MostTries));
+            limits.AddPolicy(Links, context => Sent(context, Person(context), s => s.Links.MostMade));
+        });
+    }
+
+    /// <summary>Retry-After in whole seconds (RFC 9110 §10.2.3); the page with words reads it too.</summary>
+    public static void SayWhen(HttpResponse response, RateLimitLease lease)
+    {
+        if (lease.TryGetMetadata(MetadataName.RetryAfter, out var wait))
+            response.Headers.RetryAfter = Math.Max(1, Math.Ceiling(wait.TotalSeconds)).ToString(CultureInfo.InvariantCulture);
+    }
+
+    public static FixedWindowRateLimiterOptions PerWindow(int most) => new() { Window = Window, PermitLimit = most };
 
     /// <summary>A household or one server: an IPv4 address, or the first 64 bits of an IPv6 one. Held in memory only.</summary>
     internal static string Network(IPAddress? address)
@@ -45,4 +55,13 @@ internal static class RateLimits
             ? Convert.ToHexStringLower(address.GetAddressBytes().AsSpan(0, 8))
             : address.ToString();
     }
+
+    private static string Person(HttpContext context) => context.User.PersonId() is { } id
+        ? string.Create(CultureInfo.InvariantCulture, $"person {id}")
+        : Network(context.Connection.RemoteIpAddress);
+
+    private static RateLimitPartition<string> Sent(HttpContext context, string who, Func<ShelfSettings, int> most) =>
+        HttpMethods.IsPost(context.Request.Method)
+            ? RateLimitPartition.GetFixedWindowLimiter(who, _ => PerWindow(most(context.RequestServices.GetRequiredService<IOptions<ShelfSettings>>().Value)))
+            : RateLimitPartition.GetNoLimiter("looking");
 }

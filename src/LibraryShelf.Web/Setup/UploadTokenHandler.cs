@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Security.Claims;
 using System.Text.Encodings.Web;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Web.Endpoints;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.Extensions.Options;
 
@@ -9,18 +10,34 @@ namespace LibraryShelf.Web.Setup;
 
 /// <summary>Reads <c>Authorization: Bearer …</c> (RFC 6750 §2.1) and looks the token up by its hash.</summary>
 internal sealed class UploadTokenHandler(
-    IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, FindUploadToken find)
+    IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, FindUploadToken find, WrongTokens wrong)
     : AuthenticationHandler<AuthenticationSchemeOptions>(options, logger, encoder)
 {
     private const string Prefix = "Bearer ";
+
+    /// <summary>This network has shown too many wrong tokens; the one that came was not looked up.</summary>
+    private bool _isPutOff;
 
     protected override async Task<AuthenticateResult> HandleAuthenticateAsync()
     {
         var header = Request.Headers.Authorization.ToString();
         if (!header.StartsWith(Prefix, StringComparison.OrdinalIgnoreCase))
             return AuthenticateResult.NoResult();
+        var network = Context.Connection.RemoteIpAddress;
+        using (var lease = wrong.Look(network))
+        {
+            if (!lease.IsAcquired)
+            {
+                _isPutOff = true;
+                RateLimits.SayWhen(Response, lease);
+                return AuthenticateResult.Fail("Too many wrong upload tokens came from this network.");
+            }
+        }
         if (await find.RunAsync(header[Prefix.Length..].Trim(), Context.RequestAborted) is not { } tokenId)
+        {
+            wrong.Note(network);
             return AuthenticateResult.Fail("The upload token is unknown or revoked.");
+        }
         var claim = new Claim(Policies.UploadTokenClaim, tokenId.ToString(CultureInfo.InvariantCulture));
         var identity = new ClaimsIdentity([claim], Scheme.Name);
         return AuthenticateResult.Success(new AuthenticationTicket(new ClaimsPrincipal(identity), Scheme.Name));
@@ -28,6 +45,12 @@ internal sealed class UploadTokenHandler(
 
     protected override Task HandleChallengeAsync(AuthenticationProperties properties)
     {
+        if (_isPutOff)
+        {
+            return Refusals.Say(StatusCodes.Status429TooManyRequests,
+                "Too many wrong upload tokens came from your network, so none is looked at for some minutes. What was sent is kept. Make a new token at the workbench, wait as long as Retry-After says, and send again.")
+                .ExecuteAsync(Context);
+        }
         Response.StatusCode = StatusCodes.Status401Unauthorized;
         Response.Headers.WWWAuthenticate = "Bearer";
         return Task.CompletedTask;

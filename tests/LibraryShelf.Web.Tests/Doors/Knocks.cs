@@ -37,6 +37,12 @@ internal sealed class Knocks(DoorWorld world)
         "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
         "POST /workbench/claim/{token} (of a claimed shelf)" => await VisitorFormAsync("/workbench/claim/" + await ClaimTokenAsync(), "Claim the shelf",
             ("Email", Stranger()), ("Password", DoorWorld.Password), ("Shop.Name", "Taken"), ("Shop.Contact", "taken@post.example")),
+        "GET /workbench/recover/{token} (with the printed link)" => Plain(row, ("{token}", await RecoveryTokenAsync())),
+        "GET /workbench/recover/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))),
+        "POST /workbench/recover/{token} (with the printed link)" =>
+            await VisitorFormAsync("/workbench/recover/" + await RecoveryTokenAsync(), "Save it and sign in", ("Password", DoorWorld.Password)),
+        "POST /workbench/recover/{token} (with an altered link)" =>
+            Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))) with { Fields = [new("Password", DoorWorld.Password)] },
         _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
             new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
@@ -134,6 +140,9 @@ internal sealed class Knocks(DoorWorld world)
         });
         return token;
     }
+
+    private async Task<string> RecoveryTokenAsync() => Assert.IsType<OfferRecoveryOutcome.Offered>(
+        await Host.RunAsync<OfferRecovery, OfferRecoveryOutcome>(offer => offer.RunAsync(ShelfHost.MakerEmail, removePasskeys: false, default))).Token;
 
     private async Task<string> SpareTokenAsync()
     {

@@ -43,6 +43,10 @@ internal static class WhoMay
         GET     /workbench/claim/{token} (with the printed link)   | everyone
         GET     /workbench/claim/{token} (with an altered link)    | nobody
         POST    /workbench/claim/{token} (of a claimed shelf)      | nobody
+        GET     /workbench/recover/{token} (with the printed link) | everyone
+        GET     /workbench/recover/{token} (with an altered link)  | nobody
+        POST    /workbench/recover/{token} (with the printed link) | everyone
+        POST    /workbench/recover/{token} (with an altered link)  | nobody
 
         GET     /workbench                                         | maker
         GET     /workbench/libraries/new                           | maker

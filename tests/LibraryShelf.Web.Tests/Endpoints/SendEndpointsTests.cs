@@ -83,10 +83,10 @@ public sealed class SendEndpointsTests : IDisposable
         var release = await host.OpenDraftAsync();
         var maker = await host.MakerAsync();
         using var forged = await PostZipAsync(maker, release, Zip(("a.wav", A)), "forged");
-        Assert.Equal(HttpStatusCode.UnprocessableEntity, forged.StatusCode);
+        Assert.Equal(HttpStatusCode.BadRequest, forged.StatusCode);
         using var missing = new MultipartFormDataContent { { new ByteArrayContent(A), "zip", "a.zip" } };
         using var answer = await maker.PostAsync($"/workbench/releases/{release}/zip", missing);
-        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.StatusCode);
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
         Assert.Empty(Directory.EnumerateFiles(Path.Combine(host.DataFolder, "uploads")));
     }
 

@@ -4,11 +4,12 @@ using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.RateLimiting;
 
 namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>What is theirs: every version the signed-in person may download now, and why.</summary>
-[Authorize]
+[Authorize, EnableRateLimiting(RateLimits.Links)]
 internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
 {
     public Mine Mine { get; private set; } = new(false, null, []);

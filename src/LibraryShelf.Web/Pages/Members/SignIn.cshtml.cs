@@ -1,3 +1,4 @@
+using System.Globalization;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Setup;
@@ -24,10 +25,19 @@ internal sealed class SignInModel(AskForSignIn ask, PublicAddress address, JobCh
     {
         Return = this.LocalOrEmpty(Return);
         Outcome = await ask.RunAsync(Email, address.ForMail(Request), Return, cancellationToken);
-        if (Outcome == AskOutcome.MailOnItsWay)
-            jobs.MailSoon();
-        else
-            Response.StatusCode = Outcome == AskOutcome.TooOften ? StatusCodes.Status429TooManyRequests : StatusCodes.Status400BadRequest;
+        switch (Outcome)
+        {
+            case AskOutcome.MailOnItsWay:
+                jobs.MailSoon();
+                break;
+            case AskOutcome.TooOften:
+                Response.StatusCode = StatusCodes.Status429TooManyRequests;
+                Response.Headers.RetryAfter = AskForSignIn.CountedOver.TotalSeconds.ToString(CultureInfo.InvariantCulture);
+                break;
+            default:
+                Response.StatusCode = StatusCodes.Status400BadRequest;
+                break;
+        }
         return Page();
     }
 }

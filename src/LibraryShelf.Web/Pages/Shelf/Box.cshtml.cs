@@ -7,11 +7,13 @@ using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.RateLimiting;
 using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
+[EnableRateLimiting(RateLimits.Links)]
 public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;

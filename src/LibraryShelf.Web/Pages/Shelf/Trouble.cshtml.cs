@@ -1,3 +1,5 @@
+using System.Globalization;
+using LibraryShelf.Web.Pages.Words;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 
@@ -11,6 +13,11 @@ public sealed class TroubleModel : PageModel
     public int Code { get; private set; }
 
     public bool IsMissing => Code == StatusCodes.Status404NotFound;
+
+    /// <summary>What Retry-After says (seconds), in words.</summary>
+    public string Wait => int.TryParse(Response.Headers.RetryAfter, CultureInfo.InvariantCulture, out var seconds)
+        ? Plural.Of((seconds + 59) / 60, "minute")
+        : "ten minutes";
 
     public void OnGet([FromRoute] int code) => Show(code);
 

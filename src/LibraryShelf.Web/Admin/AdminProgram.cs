@@ -1,0 +1,82 @@
+using System.Data.Common;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Setup;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Web.Admin;
+
+/// <summary>
+/// `shelf-admin`: what only the person at the server may do. The same program on the same settings and database, without a host;
+/// the server may be running or not. Exit codes: 0 done, 1 not done (why is said), 2 not understood.
+/// </summary>
+internal static class AdminProgram
+{
+    public const int Done = 0;
+    public const int NotDone = 1;
+    public const int NotUnderstood = 2;
+
+    private const string Help = """
+        shelf-admin: what only the person at the server may do
+
+          recover EMAIL [--remove-passkeys]   the maker with this address lost her way in: ends her sign-ins, lifts the lock
+                                              after wrong passwords and prints a one-time link to choose a new password
+          offer-claim                         prints a new one-time link with which an unclaimed shelf is claimed
+          help                                this text
+
+        Settings are the server's: appsettings.json in the current directory, the environment (Shelf__DataDirectory=…), or
+        --Shelf:DataDirectory=FOLDER at the end.
+        """;
+
+    public static async Task<int> RunAsync(AdminArguments arguments)
+    {
+        if (arguments.Words is ["help"] || (arguments.Words.Count == 0 && arguments.Flags is ["--help"]))
+            return await SayAsync(Done, Help);
+        if (AdminCommands.Find(arguments) is not { } command)
+            return await SayAsync(NotUnderstood, "That is no command of shelf-admin. Nothing was done.\n\n" + Help);
+        try
+        {
+            await using var services = Services(arguments.Settings);
+            return await RunAsync(services, command);
+        }
+        catch (OptionsValidationException wrong)
+        {
+            return await SayAsync(NotDone, $"A setting is wrong, so nothing was done: {wrong.Message}");
+        }
+        catch (DbException trouble)
+        {
+            return await SayAsync(NotDone, $"The shelf's database could not be used, so nothing was done: {trouble.Message} Start the shelf once with this version, look at its database settings, and try again.");
+        }
+    }
+
+    private static async Task<int> RunAsync(ServiceProvider services, AdminCommand command)
+    {
+        await using var scope = services.CreateAsyncScope();
+        // Never makes a database: an empty one in a wrong place would look like a shelf without a maker.
+        if (!await scope.ServiceProvider.GetRequiredService<ShelfDb>().Database.CanConnectAsync())
+        {
+            return await SayAsync(NotDone, $"No shelf's database was found with these settings (data directory {services.GetRequiredService<DataPaths>().Root}). Nothing was done. "
+                + "Name the shelf's folder with --Shelf:DataDirectory=FOLDER, or start the shelf once.");
+        }
+        var (code, words) = await command(scope.ServiceProvider);
+        return await SayAsync(code, words);
+    }
+
+    private static ServiceProvider Services(string[] settings)
+    {
+        var builder = WebApplication.CreateBuilder(settings);
+        builder.Logging.ClearProviders();
+        builder.AddShelfSettings();
+        builder.AddShelfData();
+        builder.AddShelfVerbs();
+        builder.AddShelfAccounts();
+        builder.Services.AddSingleton<IConfiguration>(builder.Configuration);
+        return builder.Services.BuildServiceProvider();
+    }
+
+    private static async Task<int> SayAsync(int code, string words)
+    {
+        await (code == Done ? Console.Out : Console.Error).WriteLineAsync(words);
+        return code;
+    }
+}

@@ -1,0 +1,57 @@
+using LibraryShelf.Core.Shared;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Web.Setup;
+
+/// <summary>
+/// What every answer carries, whoever wrote it: pages, files, redirects, refusals, faults. Stands outermost, and writes at the last
+/// moment, because a fault clears the headers and a request for another host never reaches the site's own pipeline.
+/// </summary>
+internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartupFilter
+{
+    /// <summary>Own files only, nothing inline, no frames; forms post home.</summary>
+    private const string ContentSecurityPolicy =
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
+        + "media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+
+    /// <summary>What no page here needs; passkeys are for our own pages alone.</summary>
+    private const string Permissions =
+        "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), microphone=(), midi=(), payment=(), "
+        + "usb=(), publickey-credentials-create=(self), publickey-credentials-get=(self)";
+
+    /// <summary>A year (RFC 6797 §6.1.1, seconds). Not for sub-domains, which may be somebody else's.</summary>
+    private const string StrictTransport = "max-age=31536000";
+
+    private readonly Uri? _public = Uri.TryCreate(settings.Value.PublicUrl, UriKind.Absolute, out var address) ? address : null;
+
+    public Action<IApplicationBuilder> Configure(Action<IApplicationBuilder> next) => app =>
+    {
+        app.Use((context, rest) =>
+        {
+            context.Response.OnStarting(Write, context);
+            return rest(context);
+        });
+        next(app);
+    };
+
+    private Task Write(object state)
+    {
+        var context = (HttpContext)state;
+        var headers = context.Response.Headers;
+        headers.ContentSecurityPolicy = ContentSecurityPolicy;
+        headers.XContentTypeOptions = "nosniff";
+        // Addresses here carry sign-in tokens and signed links: they are not told to other sites.
+        headers["Referrer-Policy"] = "same-origin";
+        headers["Cross-Origin-Opener-Policy"] = "same-origin";
+        headers["Cross-Origin-Resource-Policy"] = "same-origin";
+        headers["Permissions-Policy"] = Permissions;
+        if (IsTakenOverTls(context.Request))
+            headers.StrictTransportSecurity = StrictTransport;
+        return Task.CompletedTask;
+    }
+
+    /// <summary>The browser's own connection is encrypted, as far as we can know behind a proxy; never for this machine by name.</summary>
+    private bool IsTakenOverTls(HttpRequest request) =>
+        !PublicAddress.IsLocal(request.Host)
+        && (request.IsHttps || (_public is { Scheme: "https" } && string.Equals(_public.Host, request.Host.Host, StringComparison.OrdinalIgnoreCase)));
+}
