@@ -40,6 +40,9 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     /// <summary>A database that outlives this host; null: one of its own.</summary>
     public TestDatabase? Database { get; init; }
 
+    /// <summary>The settings that lead another program to this host's database; once it has started.</summary>
+    public IEnumerable<(string Name, string Value)> DatabaseSettings => _database?.Settings ?? [];
+
     /// <summary>Settings such as ["Shelf:Links:StartMinutes"] = "5".</summary>
     public Dictionary<string, string> Settings { get; init; } = [];
 

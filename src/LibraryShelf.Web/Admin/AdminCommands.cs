@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;
@@ -20,6 +21,7 @@ internal static class AdminCommands
         (["recover", var email], []) => services => RecoverAsync(services, email, removePasskeys: false),
         (["recover", var email], [RemovePasskeys]) => services => RecoverAsync(services, email, removePasskeys: true),
         (["offer-claim"], []) => OfferClaimAsync,
+        (["rotate-link-key"], []) => RotateLinkKeyAsync,
         _ => null,
     };
 
@@ -39,6 +41,10 @@ internal static class AdminCommands
         await services.GetRequiredService<OfferClaim>().RunAsync(CancellationToken.None) is { } token
             ? (AdminProgram.Done, $"Claim the shelf here, once, within {OfferClaim.Works.TotalHours} hours: {Address(services)}/workbench/claim/{token}\nLinks printed before work no more.")
             : (AdminProgram.NotDone, "This shelf has a maker already. Nothing was done. If she lost her way in: shelf-admin recover EMAIL");
+
+    private static async Task<(int, string)> RotateLinkKeyAsync(IServiceProvider services) => (AdminProgram.Done,
+        $"Links made from now on are signed with key {await services.GetRequiredService<RotateLinkKey>().RunAsync(CancellationToken.None)}. "
+        + "Links already made, and downloads under way, go on until their time is over.");
 
     private static string Address(IServiceProvider services)
     {

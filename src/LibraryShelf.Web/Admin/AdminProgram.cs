@@ -22,6 +22,7 @@ internal static class AdminProgram
           recover EMAIL [--remove-passkeys]   the maker with this address lost her way in: ends her sign-ins, lifts the lock
                                               after wrong passwords and prints a one-time link to choose a new password
           offer-claim                         prints a new one-time link with which an unclaimed shelf is claimed
+          rotate-link-key                     new download links get a new key; links already made go on
           help                                this text
 
         Settings are the server's: appsettings.json in the current directory, the environment (Shelf__DataDirectory=…), or

@@ -22,6 +22,9 @@ internal static class AccountSetup
             .Configure<TimeProvider>((o, clock) => (o.ValidationInterval, o.TimeProvider) = (StampChecked, clock));
         var authentication = builder.Services.AddAuthentication(IdentityConstants.ApplicationScheme);
         authentication.AddApplicationCookie().Configure(Cookie);
+        // The platform keeps the challenge of a passkey in the first, and takes both away when a sign-in has ended.
+        authentication.AddTwoFactorUserIdCookie().Configure(o => o.Cookie.Name = "shelf-passkey");
+        authentication.AddTwoFactorRememberMeCookie();
         authentication.AddScheme<AuthenticationSchemeOptions, UploadTokenHandler>(Policies.UploadTokenScheme, null);
         builder.Services.AddAuthorization(Policies.Register);
         builder.Services.AddShelfRateLimits();

@@ -36,7 +36,7 @@ public sealed partial class AdminProgramTests
 
         clock.Advance(TimeSpan.FromSeconds(61)); // longer than a cookie goes unquestioned
         using (var ended = await elsewhere.GetAsync(new Uri("/workbench", UriKind.Relative)))
-            Assert.StartsWith("/workbench/sign-in", ended.Headers.Location?.OriginalString, StringComparison.Ordinal);
+            Assert.True(ended.Headers.Location?.OriginalString.StartsWith("/workbench/sign-in", StringComparison.Ordinal) == true, FaultsInAnswers.Describe(ended));
         using (var unlocked = await SignInAsync(host.Visitor(), Password))
             Assert.Equal("/workbench", unlocked.Headers.Location?.OriginalString);
 
@@ -85,6 +85,17 @@ public sealed partial class AdminProgramTests
         Assert.Contains("has a maker already", claimed.Error, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task A_rotated_key_signs_what_is_made_from_now_on()
+    {
+        await using var host = new ShelfHost();
+        _ = host.Services;
+        var ran = await RunAsync(host, "rotate-link-key");
+        Assert.True(ran.Code == 0, ran.Error);
+        var newest = await host.AskDbAsync(db => db.LinkKeys.Where(k => k.RetiredAt == null).MaxAsync(k => k.Id));
+        Assert.Contains($"signed with key {newest}.", ran.Output, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData(0, "help")]
     [InlineData(0, "--help")]
@@ -117,7 +128,8 @@ public sealed partial class AdminProgramTests
     private static async Task<HttpResponseMessage> SignInAsync(HttpClient client, string password) =>
         await client.PressAsync(await client.PageAsync("/workbench/sign-in"), "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", password));
 
-    private static Task<Ran> RunAsync(ShelfHost host, params string[] words) => RunAsync(host.DataFolder, words);
+    private static Task<Ran> RunAsync(ShelfHost host, params string[] words) => RunAsync(
+        host.DataFolder, [.. words, .. host.DatabaseSettings.Select(s => $"--{s.Name}={s.Value}")]);
 
     private static async Task<Ran> RunAsync(string dataFolder, params string[] words)
     {
