@@ -11,6 +11,9 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
 {
     private const int AtATime = 3;
 
+    /// <summary>How long to wait before asking again: a check of a few mended takes is done at once, one of a new library takes a while.</summary>
+    private static readonly TimeSpan FirstLook = TimeSpan.FromMilliseconds(20), LongestWait = TimeSpan.FromMilliseconds(500);
+
     public async Task<Sent> RunAsync(SendOrder order, CancellationToken cancellationToken)
     {
         var folder = LocalFolder.Read(order.Folder);
@@ -74,11 +77,13 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
     {
         var standing = await shelf.AskForCheckAsync(draft, cancellationToken);
         using var progress = console.StartProgress("Checking", standing.CheckTotal);
+        var wait = FirstLook;
         for (var done = 0; standing.IsChecking; standing = await shelf.ReadAsync(draft, cancellationToken))
         {
             progress.Add(standing.CheckDone - done);
             done = standing.CheckDone;
-            await Task.Delay(TimeSpan.FromMilliseconds(500), clock, cancellationToken);
+            await Task.Delay(wait, clock, cancellationToken);
+            wait = wait * 2 < LongestWait ? wait * 2 : LongestWait;
         }
         return standing;
     }
