@@ -44,10 +44,18 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
             return new ClaimOutcome.Refused(troubles);
         // Hashed before the transaction begins: it takes longer than SQLite's one writer may be held.
         var passwordHash = passwords.HashPassword(new Person(), password);
+        // Two links used at once both write the one shop: the later finds the shelf claimed on looking again.
+        return await FreshEyes.LookAsync(
+            db, () => ClaimAsync(hash, form, email!, passwordHash, now, cancellationToken), () => new ClaimOutcome.LinkRefused(TicketState.Used));
+    }
+
+    private async Task<ClaimOutcome> ClaimAsync(
+        string hash, ShopForm form, string email, string passwordHash, DateTimeOffset now, CancellationToken cancellationToken)
+    {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         if (!await UseUpAsync(hash, now, cancellationToken))
             return new ClaimOutcome.LinkRefused(TicketState.Used);
-        var maker = await AddMakerAsync(email!, passwordHash, now, cancellationToken);
+        var maker = await AddMakerAsync(email, passwordHash, now, cancellationToken);
         await SetUpShopAsync(form, now, cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new ClaimOutcome.Claimed(maker);

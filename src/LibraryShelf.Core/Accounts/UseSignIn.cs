@@ -77,7 +77,11 @@ public sealed class UseSignIn(ShelfDb db, TimeProvider clock)
     }
 
     /// <returns>Null when another request used the ticket up first.</returns>
-    private async Task<SignInOutcome?> UseUpAsync(SignInTicket ticket, CancellationToken cancellationToken)
+    private Task<SignInOutcome?> UseUpAsync(SignInTicket ticket, CancellationToken cancellationToken) =>
+        // Two tickets of one new address used at once both add the person: the later finds her on looking again.
+        FreshEyes.LookAsync(db, () => UseUpOnceAsync(ticket, cancellationToken), () => null);
+
+    private async Task<SignInOutcome?> UseUpOnceAsync(SignInTicket ticket, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);

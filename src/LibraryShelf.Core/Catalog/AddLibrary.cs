@@ -23,7 +23,11 @@ public sealed class AddLibrary(ShelfDb db, TimeProvider clock)
     /// Adds it under <paramref name="slug"/>, or under the slug its title gives when that is null or empty. Without a chosen
     /// paint it gets the one after the last added library's, so that neighbours differ.
     /// </summary>
-    public async Task<AddLibraryOutcome> RunAsync(LibraryWords words, string? slug, CancellationToken cancellationToken)
+    public Task<AddLibraryOutcome> RunAsync(LibraryWords words, string? slug, CancellationToken cancellationToken) =>
+        // A row added has no revision to meet another at: a slug taken at this moment is found by looking again.
+        FreshEyes.LookAsync(db, () => AddAsync(words, slug, cancellationToken), FreshEyes.Never<AddLibraryOutcome>);
+
+    private async Task<AddLibraryOutcome> AddAsync(LibraryWords words, string? slug, CancellationToken cancellationToken)
     {
         words = words.Tidied();
         var name = string.IsNullOrWhiteSpace(slug) ? Slugs.FromTitle(words.Title) : slug.Trim();

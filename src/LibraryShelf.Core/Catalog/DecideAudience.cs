@@ -8,6 +8,8 @@ public enum DecideAudienceOutcome
     Decided,
     /// <summary>It already was for these people; no decision is added.</summary>
     Unchanged,
+    /// <summary>The library kept changing at this very moment; nothing was decided.</summary>
+    ChangedMeanwhile,
     NoSuchLibrary,
 }
 
@@ -17,7 +19,10 @@ public enum DecideAudienceOutcome
 /// </summary>
 public sealed class DecideAudience(ShelfDb db, TimeProvider clock)
 {
-    public async Task<DecideAudienceOutcome> RunAsync(string slug, Audience audience, CancellationToken cancellationToken)
+    public Task<DecideAudienceOutcome> RunAsync(string slug, Audience audience, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync(db, () => DecideAsync(slug, audience, cancellationToken), () => DecideAudienceOutcome.ChangedMeanwhile);
+
+    private async Task<DecideAudienceOutcome> DecideAsync(string slug, Audience audience, CancellationToken cancellationToken)
     {
         var library = await db.Libraries.Include(l => l.Audiences).FirstOrDefaultAsync(l => l.Slug == slug, cancellationToken);
         if (library is null)

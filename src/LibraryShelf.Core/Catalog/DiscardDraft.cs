@@ -10,7 +10,10 @@ namespace LibraryShelf.Core.Catalog;
 /// </summary>
 public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
 {
-    public async Task<EditOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
+    public Task<EditOutcome> RunAsync(long releaseId, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<EditOutcome>(db, () => DiscardAsync(releaseId, cancellationToken), () => new EditOutcome.ChangedMeanwhile());
+
+    private async Task<EditOutcome> DiscardAsync(long releaseId, CancellationToken cancellationToken)
     {
         var release = await db.Releases.FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)

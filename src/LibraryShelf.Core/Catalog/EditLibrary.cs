@@ -7,7 +7,10 @@ namespace LibraryShelf.Core.Catalog;
 /// <summary>Changes a library's words and paint. Its address and, once a release is sealed, its folder in archives stay as they are.</summary>
 public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
 {
-    public async Task<EditOutcome> RunAsync(string slug, LibraryWords words, CancellationToken cancellationToken)
+    public Task<EditOutcome> RunAsync(string slug, LibraryWords words, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<EditOutcome>(db, () => EditAsync(slug, words, cancellationToken), () => new EditOutcome.ChangedMeanwhile());
+
+    private async Task<EditOutcome> EditAsync(string slug, LibraryWords words, CancellationToken cancellationToken)
     {
         var library = await db.Libraries.FirstOrDefaultAsync(l => l.Slug == slug, cancellationToken);
         if (library is null)
@@ -15,6 +18,8 @@ public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
         words = words.Tidied();
         if (words.Refusals() is { Count: > 0 } refusals)
             return new EditOutcome.Refused(refusals);
+        if (words.FilledFrom is { } filledFrom && LibraryWords.Of(library).Mark() is var mark && mark != filledFrom && mark != words.Mark())
+            return new EditOutcome.ChangedMeanwhile();
 
         library.Title = words.Title;
         library.Sentence = words.Sentence;

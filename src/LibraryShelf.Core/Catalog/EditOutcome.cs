@@ -19,6 +19,12 @@ public abstract record EditOutcome
         public Refused(Refusal refusal) : this([refusal]) { }
     }
 
+    /// <summary>
+    /// Someone saved something else since the form was opened, or at this very moment. Nothing was changed; what was typed is the page's to
+    /// keep.
+    /// </summary>
+    public sealed record ChangedMeanwhile : EditOutcome;
+
     /// <summary>There is no such row (any more).</summary>
     public sealed record Missing : EditOutcome;
 }

@@ -6,7 +6,10 @@ namespace LibraryShelf.Core.Catalog;
 /// <summary>Writes an unsealed release's notes, licence, credits and players.</summary>
 public sealed class EditRelease(ShelfDb db)
 {
-    public async Task<EditOutcome> RunAsync(long releaseId, ReleaseWords words, CancellationToken cancellationToken)
+    public Task<EditOutcome> RunAsync(long releaseId, ReleaseWords words, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<EditOutcome>(db, () => EditAsync(releaseId, words, cancellationToken), () => new EditOutcome.ChangedMeanwhile());
+
+    private async Task<EditOutcome> EditAsync(long releaseId, ReleaseWords words, CancellationToken cancellationToken)
     {
         var release = await db.Releases.Include(r => r.Players).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
@@ -16,6 +19,8 @@ public sealed class EditRelease(ShelfDb db)
         words = words.Tidied();
         if (words.Refusals() is { Count: > 0 } refusals)
             return new EditOutcome.Refused(refusals);
+        if (words.FilledFrom is { } filledFrom && ReleaseWords.Of(release).Mark() is var mark && mark != filledFrom && mark != words.Mark())
+            return new EditOutcome.ChangedMeanwhile();
 
         Write(release, words);
         await db.SaveChangesAsync(cancellationToken);

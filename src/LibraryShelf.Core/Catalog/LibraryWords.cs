@@ -6,6 +6,12 @@ namespace LibraryShelf.Core.Catalog;
 public sealed record LibraryWords(
     string Title, string Sentence = "", string Description = "", string Sound = "", bool IsPitched = true, Paint? Paint = null)
 {
+    /// <summary>
+    /// The <see cref="Mark"/> of the words the form was filled from, so that two forms don't overwrite each other unseen; null: they are
+    /// written over whatever stands. The library's revision would not do: it also moves on with each release and decision.
+    /// </summary>
+    public string? FilledFrom { get; init; }
+
     public const int MaxTitle = 80;
     public const int MaxSentence = 300;
     public const int MaxDescription = 20_000;
@@ -16,6 +22,13 @@ public sealed record LibraryWords(
     {
         Title = Tidy(Title), Sentence = Tidy(Sentence), Description = Tidy(Description), Sound = Tidy(Sound),
     };
+
+    /// <summary>The words as they stand.</summary>
+    public static LibraryWords Of(Library library) =>
+        new(library.Title, library.Sentence, library.Description, library.Sound, library.IsPitched, library.Paint);
+
+    /// <summary>Short, and another one for other (tidied) words.</summary>
+    public string Mark() => WordsMark.Of([Title, Sentence, Description, Sound, IsPitched ? "pitched" : "kit", Paint?.ToString() ?? ""]);
 
     /// <summary>Everything wrong with these (tidied) words; empty when nothing is.</summary>
     public List<Refusal> Refusals()

@@ -15,6 +15,13 @@ public sealed record PlayerWords(string Name = "", string LowestVersion = "", st
 public sealed record ReleaseWords(
     string Notes, string? LicenceSpdx, string LicenceText, string Credits, IReadOnlyList<PlayerWords> Players)
 {
+    /// <summary>
+    /// The <see cref="Mark"/> of the words the form was filled from, so that two forms don't overwrite each other unseen; null: they are
+    /// written over whatever stands. A release's revision would not do: it also moves on while the folder is sent and checked.
+    /// </summary>
+    public string? FilledFrom { get; init; }
+
+
     public const int MaxNotes = 50_000;
     public const int MaxLicence = 100_000;
     public const int MaxPlayers = 12;
@@ -22,9 +29,21 @@ public sealed record ReleaseWords(
     private const int MaxVersion = 20;
     private const int MaxSteps = 10_000;
 
-    public ReleaseWords Tidied() => new(
+    public ReleaseWords Tidied() => new ReleaseWords(
         Tidy(Notes), string.IsNullOrWhiteSpace(LicenceSpdx) ? null : LicenceSpdx.Trim(), Tidy(LicenceText), Tidy(Credits),
-        [.. Players.Select(p => new PlayerWords(Tidy(p.Name), Tidy(p.LowestVersion), Tidy(p.HowToInstall)))]);
+        [.. Players.Select(p => new PlayerWords(Tidy(p.Name), Tidy(p.LowestVersion), Tidy(p.HowToInstall)))])
+    {
+        FilledFrom = FilledFrom,
+    };
+
+    /// <summary>The words as they stand (its players loaded).</summary>
+    public static ReleaseWords Of(Release release) => new(
+        release.Notes, release.LicenceSpdx, release.LicenceText, release.Credits,
+        [.. release.Players.OrderBy(p => p.Order).Select(p => new PlayerWords(p.Name, p.LowestVersion, p.HowToInstall))]);
+
+    /// <summary>Short, and another one for other (tidied) words.</summary>
+    public string Mark() => WordsMark.Of(
+        [Notes, LicenceSpdx ?? "", LicenceText, Credits, .. Players.Where(p => !p.IsEmpty).SelectMany(p => new[] { p.Name, p.LowestVersion, p.HowToInstall })]);
 
     /// <summary>Everything wrong with these (tidied) words; empty when nothing is.</summary>
     public List<Refusal> Refusals()

@@ -6,7 +6,10 @@ namespace LibraryShelf.Core.Catalog;
 /// <summary>Gives an unsealed release another number.</summary>
 public sealed class RenumberRelease(ShelfDb db)
 {
-    public async Task<EditOutcome> RunAsync(long releaseId, string number, CancellationToken cancellationToken)
+    public Task<EditOutcome> RunAsync(long releaseId, string number, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<EditOutcome>(db, () => RenumberAsync(releaseId, number, cancellationToken), () => new EditOutcome.ChangedMeanwhile());
+
+    private async Task<EditOutcome> RenumberAsync(long releaseId, string number, CancellationToken cancellationToken)
     {
         var release = await db.Releases.FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)

@@ -15,6 +15,9 @@ public abstract record StartReleaseOutcome
 
     public sealed record Refused(Refusal Refusal) : StartReleaseOutcome;
 
+    /// <summary>The library kept changing at this very moment; nothing was started.</summary>
+    public sealed record ChangedMeanwhile : StartReleaseOutcome;
+
     public sealed record NoSuchLibrary : StartReleaseOutcome;
 }
 
@@ -25,19 +28,10 @@ public abstract record StartReleaseOutcome
 public sealed class StartRelease(ShelfDb db, TimeProvider clock)
 {
     /// <summary>Starts it under <paramref name="number"/>, or under the proposed next number when that is null or empty.</summary>
-    public async Task<StartReleaseOutcome> RunAsync(string slug, string? number, CancellationToken cancellationToken)
-    {
-        try
-        {
-            return await StartAsync(slug, number, cancellationToken);
-        }
-        catch (DbUpdateConcurrencyException)
-        {
-            // Another start won; what it made is now the open draft.
-            db.ChangeTracker.Clear();
-            return await StartAsync(slug, number, cancellationToken);
-        }
-    }
+    public Task<StartReleaseOutcome> RunAsync(string slug, string? number, CancellationToken cancellationToken) =>
+        // Where another start won, what it made is now the open draft.
+        FreshEyes.LookAsync<StartReleaseOutcome>(
+            db, () => StartAsync(slug, number, cancellationToken), () => new StartReleaseOutcome.ChangedMeanwhile());
 
     private async Task<StartReleaseOutcome> StartAsync(string slug, string? number, CancellationToken cancellationToken)
     {

@@ -18,13 +18,19 @@ public abstract record AskForCheckOutcome
     /// <summary>Nothing was changed: the release is checked already, or sealed.</summary>
     public sealed record NotADraft(string Message) : AskForCheckOutcome;
 
+    /// <summary>The release kept changing at this very moment; nothing was asked.</summary>
+    public sealed record ChangedMeanwhile : AskForCheckOutcome;
+
     public sealed record NoSuchRelease : AskForCheckOutcome;
 }
 
 /// <summary>Writes down the wish to check a draft, once all its bytes are here.</summary>
 public sealed class AskForCheck(ShelfDb db, TimeProvider clock)
 {
-    public async Task<AskForCheckOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
+    public Task<AskForCheckOutcome> RunAsync(long releaseId, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<AskForCheckOutcome>(db, () => AskAsync(releaseId, cancellationToken), () => new AskForCheckOutcome.ChangedMeanwhile());
+
+    private async Task<AskForCheckOutcome> AskAsync(long releaseId, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);

@@ -45,12 +45,14 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
             var files = await ManifestAsync(releaseId, cancellationToken);
             var facts = await MeasureAsync(releaseId, askedAt, files, cancellationToken);
             var sheet = Judge(release, files, facts);
-            return await WriteAsync(releaseId, files, sheet, cancellationToken);
+            // Met by another change at each look, the wish still stands, and the sweep wakes us again.
+            return await FreshEyes.LookAsync<CheckReleaseOutcome>(
+                db, () => WriteAsync(releaseId, files, sheet, cancellationToken), () => new CheckReleaseOutcome.FolderChanged());
         }
-        catch (IOException fault)
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
             return await StopAsync(releaseId, askedAt,
-                "The shelf could not read some of its stored files, so the check was not finished. Everything sent is kept. Ask for the check again; if it stops again, look at the shelf's disk and its log.",
+                $"The check of {release.Library.Title} {release.Number} was not finished: the shelf could not read some of its stored files. Everything sent is kept. Ask for the check again; if it stops again, look at the shelf's disk and its log.",
                 fault, cancellationToken);
         }
     }

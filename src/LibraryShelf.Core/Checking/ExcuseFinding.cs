@@ -15,6 +15,9 @@ public abstract record ExcuseFindingOutcome
     /// <summary>Nothing was changed; the field is Reason when it is about the reason.</summary>
     public sealed record Refused(Refusal Refusal) : ExcuseFindingOutcome;
 
+    /// <summary>The sheet kept changing at this very moment; nothing was excused.</summary>
+    public sealed record ChangedMeanwhile : ExcuseFindingOutcome;
+
     /// <summary>The sheet has no such finding (any more).</summary>
     public sealed record NoSuchFinding : ExcuseFindingOutcome;
 }
@@ -25,7 +28,11 @@ public sealed class ExcuseFinding(ShelfDb db, TimeProvider clock)
     /// <summary>Longest reason, letters.</summary>
     public const int MaxReasonLength = 500;
 
-    public async Task<ExcuseFindingOutcome> RunAsync(long releaseId, long entryId, string? reason, CancellationToken cancellationToken)
+    public Task<ExcuseFindingOutcome> RunAsync(long releaseId, long entryId, string? reason, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<ExcuseFindingOutcome>(
+            db, () => ExcuseAsync(releaseId, entryId, reason, cancellationToken), () => new ExcuseFindingOutcome.ChangedMeanwhile());
+
+    private async Task<ExcuseFindingOutcome> ExcuseAsync(long releaseId, long entryId, string? reason, CancellationToken cancellationToken)
     {
         reason = reason?.Trim() ?? "";
         if (reason.Length is 0 or > MaxReasonLength)

@@ -96,11 +96,12 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         await progress(facts.Count, cancellationToken);
     }
 
-    /// <summary>Another check may have measured the same bytes meanwhile; then its row stays.</summary>
-    private async Task WriteAsync(List<(string Hash, RecordingFacts Facts)> batch, CancellationToken cancellationToken)
+    /// <summary>Another check may measure the same bytes at the same moment: looked at again, its rows are found.</summary>
+    private Task WriteAsync(List<(string Hash, RecordingFacts Facts)> batch, CancellationToken cancellationToken) =>
+        batch.Count == 0 ? Task.CompletedTask : FreshEyes.LookAsync(db, () => WriteOnceAsync(batch, cancellationToken), FreshEyes.Never<int>);
+
+    private async Task<int> WriteOnceAsync(List<(string Hash, RecordingFacts Facts)> batch, CancellationToken cancellationToken)
     {
-        if (batch.Count == 0)
-            return;
         var hashes = batch.ConvertAll(b => b.Hash);
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
@@ -114,5 +115,6 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
+        return batch.Count;
     }
 }

@@ -32,7 +32,12 @@ public sealed class GrantMembership(ShelfDb db, TimeProvider clock)
     /// <param name="note">For the maker's own memory; cut at 500 characters.</param>
     /// <param name="lastDay">The last day of it, in the shop's time zone; null: until she ends it.</param>
     /// <param name="shelfAddress">For the mail, without a slash at its end; null: the mail names no address.</param>
-    public async Task<GrantOutcome> RunAsync(
+    public Task<GrantOutcome> RunAsync(
+        string? email, string? note, DateOnly? lastDay, string? shelfAddress, CancellationToken cancellationToken) =>
+        // Someone new may be added by a sign-in at this very moment; looked at again, the person is known.
+        FreshEyes.LookAsync(db, () => GrantAsync(email, note, lastDay, shelfAddress, cancellationToken), FreshEyes.Never<GrantOutcome>);
+
+    private async Task<GrantOutcome> GrantAsync(
         string? email, string? note, DateOnly? lastDay, string? shelfAddress, CancellationToken cancellationToken)
     {
         if (EmailAddress.Tidy(email) is not { } address)

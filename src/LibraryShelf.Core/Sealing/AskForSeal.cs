@@ -17,13 +17,20 @@ public abstract record AskForSealOutcome
     /// <summary>Nothing was changed; each reason says what to do.</summary>
     public sealed record NotReady(IReadOnlyList<string> Reasons) : AskForSealOutcome;
 
+    /// <summary>The release kept changing at this very moment; nothing was asked.</summary>
+    public sealed record ChangedMeanwhile : AskForSealOutcome;
+
     public sealed record NoSuchRelease : AskForSealOutcome;
 }
 
 /// <summary>Writes down the maker's wish to seal a release, and who to publish it for at once (null: seal only).</summary>
 public sealed class AskForSeal(ShelfDb db, TimeProvider clock)
 {
-    public async Task<AskForSealOutcome> RunAsync(long releaseId, Audience? publishFor, CancellationToken cancellationToken)
+    public Task<AskForSealOutcome> RunAsync(long releaseId, Audience? publishFor, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<AskForSealOutcome>(
+            db, () => AskAsync(releaseId, publishFor, cancellationToken), () => new AskForSealOutcome.ChangedMeanwhile());
+
+    private async Task<AskForSealOutcome> AskAsync(long releaseId, Audience? publishFor, CancellationToken cancellationToken)
     {
         var release = await db.Releases.Include(r => r.Players).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)

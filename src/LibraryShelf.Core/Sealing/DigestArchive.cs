@@ -15,8 +15,11 @@ public abstract record DigestArchiveOutcome
 
     public sealed record NothingToDo : DigestArchiveOutcome;
 
-    /// <summary>The store no longer gives back what was put into it. An operator's matter, with words for the log.</summary>
-    public sealed record Damaged(string Reason) : DigestArchiveOutcome;
+    /// <summary>
+    /// The store does not give back what was put into it (altered, cut, gone, or not to be read just now). The reason stands on the
+    /// archive, in words for the maker; it is read again when she asks, at the next start, and each day.
+    /// </summary>
+    public sealed record Damaged(string Reason, Exception Fault) : DigestArchiveOutcome;
 }
 
 /// <summary>
@@ -35,9 +38,9 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
         {
             sha256 = await HashAsync(archive, cancellationToken);
         }
-        catch (Exception e) when (e is InvalidDataException or FileNotFoundException or FormatException)
+        catch (Exception e) when (e is InvalidDataException or IOException or UnauthorizedAccessException or FormatException)
         {
-            return await KeepTroubleAsync(archive, $"{archive.FileName} can't be read through: {e.Message}", cancellationToken);
+            return await KeepTroubleAsync(archive, e, cancellationToken);
         }
         await db.Archives.Where(a => a.Id == archiveId)
             .ExecuteUpdateAsync(a => a
@@ -46,12 +49,24 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
     }
 
     /// <summary>Kept on the row, so that the sweep does not read gigabytes in vain each minute.</summary>
-    private async Task<DigestArchiveOutcome> KeepTroubleAsync(Archive archive, string reason, CancellationToken cancellationToken)
+    private async Task<DigestArchiveOutcome> KeepTroubleAsync(Archive archive, Exception fault, CancellationToken cancellationToken)
     {
+        var reason = $"{archive.FileName} can't be read through: {What(fault)} A download of it may break off. Nothing was changed. "
+            + "Look at the shelf's disk, bring the stored files back from a copy if they are gone, then read it through again.";
         await db.Archives.Where(a => a.Id == archive.Id)
             .ExecuteUpdateAsync(a => a.SetProperty(x => x.Trouble, reason), cancellationToken);
-        return new DigestArchiveOutcome.Damaged(reason);
+        return new DigestArchiveOutcome.Damaged(reason, fault);
     }
+
+    /// <summary>What the store says of a file by its path on this machine is for the log; what the archive's own rules say, for the maker.</summary>
+    private static string What(Exception fault) => fault switch
+    {
+        FileNotFoundException or DirectoryNotFoundException => "a stored file is gone.",
+        EndOfStreamException => "a stored file was cut short.",
+        UnauthorizedAccessException => "the shelf may not read a stored file.",
+        InvalidDataException or FormatException => fault.Message.TrimEnd('.') + ".",
+        _ => "the disk failed at reading a stored file.",
+    };
 
     private async Task<string> HashAsync(Archive archive, CancellationToken cancellationToken)
     {

@@ -17,7 +17,10 @@ public abstract record SealReleaseOutcome
     public sealed record NothingToDo : SealReleaseOutcome;
 
     /// <summary>It could not be sealed. The wish is taken back and the reason stands on the release, in words for the maker.</summary>
-    public sealed record Stopped(string Reason) : SealReleaseOutcome;
+    public sealed record Stopped(string Reason, Exception? Fault = null) : SealReleaseOutcome;
+
+    /// <summary>The disk refused to write. The wish stands and the sweep tries again; the reason stands on the release meanwhile.</summary>
+    public sealed record PutOff(string Reason, Exception Fault) : SealReleaseOutcome;
 }
 
 /// <summary>
@@ -36,6 +39,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             return await SealedBeforeAsync(release, cancellationToken);
         if (release.SealAskedAt is null)
             return new SealReleaseOutcome.NothingToDo();
+        var name = $"{release.Library.Title} {release.Number}";
         try
         {
             return await SealAsync(release, cancellationToken);
@@ -45,9 +49,19 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             // Someone changed the release meanwhile. The wish still stands on the row, so the sweep wakes us with fresh eyes.
             return new SealReleaseOutcome.NothingToDo();
         }
-        catch (Exception e) when (e is RecipeException or IOException)
+        catch (RecipeException e)
         {
-            return await StopAsync(releaseId, $"Version {release.Number} could not be sealed: {e.Message} Nothing was changed.", cancellationToken);
+            return await StopAsync(releaseId, $"{name} could not be sealed: {e.Message} Nothing was changed.", cancellationToken, e);
+        }
+        catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
+        {
+            return await PutOffAsync(releaseId, name, words, e, cancellationToken);
+        }
+        catch (IOException e)
+        {
+            return await StopAsync(releaseId,
+                $"{name} could not be sealed: the shelf could not read a stored file. Nothing was changed. Check the folder again; if it stops again, look at the shelf's disk and its log.",
+                cancellationToken, e);
         }
     }
 
@@ -71,6 +85,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             FileName = FullArchive.FileName(input.Title, input.Number), CreatedAt = now,
         };
         db.Archives.Add(archive);
+        release.Trouble = null;
         release.Library.FolderName ??= recipe.TopFolder;
         release.MoveTo(ReleaseState.Sealed, now);
         await db.SaveChangesAsync(cancellationToken);
@@ -99,7 +114,16 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
         await BlobRows.RecordAsync(db, [stored], now, cancellationToken);
     }
 
-    private async Task<SealReleaseOutcome> StopAsync(long releaseId, string reason, CancellationToken cancellationToken)
+    private async Task<SealReleaseOutcome> PutOffAsync(long releaseId, string name, string what, Exception fault, CancellationToken cancellationToken)
+    {
+        var reason = $"{name} is not sealed yet: {what} Nothing was changed. It is tried again each minute by itself.";
+        db.ChangeTracker.Clear();
+        await db.Releases.Where(r => r.Id == releaseId && r.SealedAt == null)
+            .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, reason), cancellationToken);
+        return new SealReleaseOutcome.PutOff(reason, fault);
+    }
+
+    private async Task<SealReleaseOutcome> StopAsync(long releaseId, string reason, CancellationToken cancellationToken, Exception? fault = null)
     {
         db.ChangeTracker.Clear();
         await db.Releases.Where(r => r.Id == releaseId && r.SealedAt == null).ExecuteUpdateAsync(r => r
@@ -107,6 +131,6 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             .SetProperty(x => x.PublishAfterSealFor, (Audience?)null)
             .SetProperty(x => x.Trouble, reason)
             .SetProperty(x => x.Revision, x => x.Revision + 1), cancellationToken);
-        return new SealReleaseOutcome.Stopped(reason);
+        return new SealReleaseOutcome.Stopped(reason, fault);
     }
 }

@@ -5,9 +5,12 @@ namespace LibraryShelf.Web.Jobs;
 /// <summary>Reads an archive through once and keeps its SHA-256.</summary>
 public sealed class DigestJob(DigestArchive digest, ILogger<DigestJob> log)
 {
-    public async Task RunAsync(long archiveId, CancellationToken cancellationToken)
+    /// <returns>Why it could not be read, for the maker; null when all is well.</returns>
+    public async Task<string?> RunAsync(long archiveId, CancellationToken cancellationToken)
     {
-        if (await digest.RunAsync(archiveId, cancellationToken) is DigestArchiveOutcome.Damaged damaged)
-            log.LogError("{Reason}", damaged.Reason);
+        if (await digest.RunAsync(archiveId, cancellationToken) is not DigestArchiveOutcome.Damaged damaged)
+            return null;
+        log.LogError(damaged.Fault, "Archive {Archive}: {Reason}", archiveId, damaged.Reason);
+        return damaged.Reason;
     }
 }

@@ -2,7 +2,10 @@ using Hangfire;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Every recurring job, one line each. The sweep and the watch, at start and each minute; collecting unused bytes, four times a day.</summary>
+/// <summary>
+/// Every recurring job, one line each. The sweep and the watch, at start and each minute; collecting unused bytes, four times a day; the
+/// reading again, at start and each day.
+/// </summary>
 internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJobClient jobs) : IHostedService
 {
     public Task StartAsync(CancellationToken cancellationToken)
@@ -12,6 +15,8 @@ internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJ
         jobs.Enqueue<SweepJob>(job => job.RunAsync(CancellationToken.None));
         recurring.AddOrUpdate<WatchJob>("watch", job => job.RunAsync(CancellationToken.None), Cron.Minutely);
         jobs.Enqueue<WatchJob>(job => job.RunAsync(CancellationToken.None));
+        recurring.AddOrUpdate<ReadAgainJob>("read again", job => job.RunAsync(CancellationToken.None), Cron.Daily);
+        jobs.Enqueue<ReadAgainJob>(job => job.RunAsync(CancellationToken.None));
         return Task.CompletedTask;
     }
 

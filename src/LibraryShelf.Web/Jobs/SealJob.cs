@@ -6,18 +6,25 @@ namespace LibraryShelf.Web.Jobs;
 /// <summary>Seals a checked release whose maker asked for it, wakes its digest, then publishes it when asked.</summary>
 public sealed class SealJob(SealRelease seal, PublishRelease publish, JobChain chain, ILogger<SealJob> log)
 {
-    public async Task RunAsync(long releaseId, CancellationToken cancellationToken)
+    /// <returns>Why it was stopped by no doing of the maker's, for her; null when all is well, or hers to do and said on the release.</returns>
+    public async Task<string?> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
         switch (await seal.RunAsync(releaseId, cancellationToken))
         {
             case SealReleaseOutcome.Sealed done:
                 chain.DigestSoon(done.ArchiveId);
+                // Damaged: the digest's own alert says so, and the release why it was not published.
                 if (done.PublishFor is { } audience)
                     await publish.RunAsync(releaseId, audience, cancellationToken);
-                break;
+                return null;
             case SealReleaseOutcome.Stopped stopped:
-                log.LogWarning("Release {Release} was not sealed: {Reason}", releaseId, stopped.Reason);
-                break;
+                log.LogWarning(stopped.Fault, "Release {Release} was not sealed: {Reason}", releaseId, stopped.Reason);
+                return stopped.Fault is null ? null : stopped.Reason;
+            case SealReleaseOutcome.PutOff putOff:
+                log.LogWarning(putOff.Fault, "Release {Release} is not sealed yet: {Reason}", releaseId, putOff.Reason);
+                return putOff.Reason;
+            default:
+                return null;
         }
     }
 }

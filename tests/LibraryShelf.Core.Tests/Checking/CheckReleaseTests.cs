@@ -109,13 +109,15 @@ public sealed class CheckReleaseTests
         Assert.Equal(ReleaseState.Draft, (await bench.ReleaseAsync(id)).State);
     }
 
-    [Fact]
-    public async Task A_stored_file_that_cannot_be_read_is_said_to_the_maker()
+    public static TheoryData<Exception> Unreadable() => [new IOException("disk"), new UnauthorizedAccessException("disk")];
+
+    [Theory, MemberData(nameof(Unreadable))]
+    public async Task A_stored_file_that_cannot_be_read_is_said_to_the_maker(Exception fault)
     {
         await using var bench = await MakeAsync();
         var id = await bench.DraftAsync("1.0.0", ("A3.wav", Sound), ("B3.wav", Other));
         await bench.AskAsync(id);
-        bench.Store.Opening = _ => throw new IOException("disk");
+        bench.Store.Opening = _ => throw fault;
         Assert.Equal("disk", Assert.IsType<CheckReleaseOutcome.Stopped>(await bench.RunAsync(id)).Fault!.Message);
         var release = await bench.ReleaseAsync(id);
         Assert.Equal((ReleaseState.Draft, null), (release.State, release.CheckAskedAt));

@@ -31,6 +31,30 @@ public sealed class PublishReleaseTests
     }
 
     [Fact]
+    public async Task An_archive_that_can_not_be_read_through_is_not_published_and_the_wish_is_taken_back_with_words()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
+        await bench.SealedAsync(id);
+        await bench.ChangeAsync(id, r => r.PublishAfterSealFor = Audience.Free);
+        await SetTroubleAsync(bench, "a stored file is gone.");
+        Assert.Equal(PublishReleaseOutcome.ArchiveDamaged, await PublishAsync(bench, id, Audience.Free));
+        var release = await bench.ReleaseAsync(id);
+        Assert.Equal((ReleaseState.Sealed, null), (release.State, release.PublishAfterSealFor));
+        Assert.Contains("was not published", release.Trouble, StringComparison.Ordinal);
+
+        await SetTroubleAsync(bench, null);
+        Assert.Equal(PublishReleaseOutcome.Published, await PublishAsync(bench, id, Audience.Free));
+        Assert.Null((await bench.ReleaseAsync(id)).Trouble);
+    }
+
+    private static async Task SetTroubleAsync(SealBench bench, string? words)
+    {
+        await using var db = bench.Shelf.Open();
+        await db.Archives.ExecuteUpdateAsync(s => s.SetProperty(a => a.Trouble, words));
+    }
+
+    [Fact]
     public async Task Only_a_sealed_release_can_be_published()
     {
         await using var bench = await SealBench.MakeAsync();

@@ -36,6 +36,40 @@ public sealed class DigestArchiveTests
         Assert.Equal((null, damaged.Reason), (row.Sha256, row.Trouble));
     }
 
+    [Fact]
+    public async Task A_store_that_can_not_be_read_just_now_is_said_without_its_paths_and_read_again_when_asked()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", "abc"));
+        var archive = await bench.SealedAsync(id);
+        await using var db = bench.Shelf.Open();
+        Assert.Null(await new AskForDigest(db).RunAsync(id, CancellationToken.None));
+        foreach (var fault in new Exception[] { new IOException("/var/lib/x: i/o error"), new UnauthorizedAccessException("/var/lib/x: denied") })
+        {
+            var damaged = Assert.IsType<DigestArchiveOutcome.Damaged>(
+                await new DigestArchive(db, new UnreadableStore(fault)).RunAsync(archive.Id, CancellationToken.None));
+            Assert.Same(fault, damaged.Fault);
+            Assert.DoesNotContain("/var", damaged.Reason, StringComparison.Ordinal);
+            Assert.Equal(damaged.Reason, (await bench.ArchiveAsync(id)).Trouble);
+        }
+        Assert.Equal(archive.Id, await new AskForDigest(db).RunAsync(id, CancellationToken.None));
+        Assert.Null((await bench.ArchiveAsync(id)).Trouble);
+        Assert.IsType<DigestArchiveOutcome.Digested>(await DigestAsync(bench, archive.Id));
+    }
+
+    private sealed class UnreadableStore(Exception fault) : Core.Storage.IBlobStore
+    {
+        public Task<Core.Storage.StoredBytes> PutAsync(Stream content, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+        public Task AdoptAsync(string filePath, Core.Storage.StoredBytes bytes, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+        public Stream Open(string sha256) => throw fault;
+
+        public bool Has(string sha256) => true;
+
+        public string? LocalPath(string sha256) => null;
+    }
+
     private static async Task SpoilAsync(SealBench bench, string? instead)
     {
         await using var db = bench.Shelf.Open();

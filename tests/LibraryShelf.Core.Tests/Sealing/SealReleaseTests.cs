@@ -117,16 +117,28 @@ public sealed class SealReleaseTests
         Assert.Equal(0, await db.Archives.CountAsync());
     }
 
-    [Fact]
-    public async Task A_full_disk_stops_it_with_words()
+    public static TheoryData<Exception, string> Refusals() => new()
+    {
+        // ENOSPC of Linux, errno.h: 28.
+        { new IOException("No space left on device : '/var/lib/x'", 28), "The shelf's disk is full." },
+        { new UnauthorizedAccessException("Access to the path '/var/lib/x' is denied."), "may not write" },
+    };
+
+    [Theory, MemberData(nameof(Refusals))]
+    public async Task A_disk_that_refuses_puts_it_off_with_words_and_it_is_sealed_once_there_is_room(Exception refusal, string words)
     {
         await using var bench = await SealBench.MakeAsync();
         var id = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
-        await bench.AskAsync(id);
-        var stopped = Assert.IsType<SealReleaseOutcome.Stopped>(
-            await bench.SealAsync(id, new PuttingStore(bench.Store, () => throw new IOException("No space left on device."))));
-        Assert.Contains("No space left", stopped.Reason, StringComparison.Ordinal);
-        Assert.False((await bench.ReleaseAsync(id)).IsSealed);
+        await bench.AskAsync(id, Audience.Free);
+        var putOff = Assert.IsType<SealReleaseOutcome.PutOff>(await bench.SealAsync(id, new PuttingStore(bench.Store, () => throw refusal)));
+        Assert.Contains(words, putOff.Reason, StringComparison.Ordinal);
+        Assert.DoesNotContain("/var", putOff.Reason, StringComparison.Ordinal);
+        var release = await bench.ReleaseAsync(id);
+        Assert.Equal((false, putOff.Reason, Audience.Free), (release.IsSealed, release.Trouble, release.PublishAfterSealFor));
+        Assert.NotNull(release.SealAskedAt);
+
+        Assert.Equal(Audience.Free, Assert.IsType<SealReleaseOutcome.Sealed>(await bench.SealAsync(id)).PublishFor);
+        Assert.Null((await bench.ReleaseAsync(id)).Trouble);
     }
 
     [Fact]

@@ -1,6 +1,7 @@
 using System.IO.Compression;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Tests.Endpoints;
 using LibraryShelf.Web.Tests.Pages.Members;
@@ -32,6 +33,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /sign-in/{token} (with the mailed link)" => await VisitorFormAsync((await MailAsync()).Link, "Sign in"),
         "POST /sign-in/{token} (with an altered link)" => new(row.Method, Altered((await MailAsync()).Link)) { Fields = [] },
         "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out"),
+        "POST /workbench?handler=PutAway" => await PutAwayAsync(),
         "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)),
         "GET /workbench/claim/{token} (with the printed link)" => Plain(row, ("{token}", await ClaimTokenAsync())),
         "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
@@ -67,6 +69,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/seal?handler=Seal" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal 1.0.0"),
         "POST /workbench/releases/{id:long}/seal?handler=SealAndPublish" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal and publish 1.0.0"),
         "POST /workbench/releases/{id:long}/seal?handler=Publish" => await MakerFormAsync($"/workbench/releases/{await world.SealedAsync()}/seal", "Publish 1.0.0"),
+        "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
         "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
         "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{(await Host.PersonAsync(Stranger())).Id}")] },
         "POST /workbench/tokens" => await MakerFormAsync("/workbench/tokens", "Make a token"),
@@ -104,6 +107,21 @@ internal sealed class Knocks(DoorWorld world)
     {
         var (address, fields) = (await client.PageAsync(page)).Fill(button, values);
         return new(HttpMethod.Post, address.PathAndQuery) { Fields = fields };
+    }
+
+    private async Task<Knock> PutAwayAsync()
+    {
+        await Host.RunAsync((RaiseAlert raise) => raise.RunAsync(AlertKind.JobFailed, $"Odd({world.Next()})", "It broke off.", default));
+        var page = await world.Maker.PageAsync("/workbench");
+        return await MakerFormAsync("/workbench", page.QuerySelector("article button")!.Words());
+    }
+
+    private async Task<long> DamagedAsync()
+    {
+        var id = await world.SealedAsync();
+        await Host.WithDbAsync(db => db.Archives.Where(a => a.ReleaseId == id)
+            .ExecuteUpdateAsync(s => s.SetProperty(a => a.Sha256, (string?)null).SetProperty(a => a.Trouble, "A stored file is gone.")));
+        return id;
     }
 
     private string Stranger() => $"stranger-{world.Next()}@post.example";

@@ -49,6 +49,7 @@ internal static class WhoMay
         POST    /workbench/recover/{token} (with an altered link)  | nobody
 
         GET     /workbench                                         | maker
+        POST    /workbench?handler=PutAway                         | maker
         GET     /workbench/libraries/new                           | maker
         POST    /workbench/libraries/new                           | maker
         GET     /workbench/libraries/{slug}                        | maker
@@ -69,6 +70,7 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/seal?handler=Seal    | maker
         POST    /workbench/releases/{id:long}/seal?handler=SealAndPublish | maker
         POST    /workbench/releases/{id:long}/seal?handler=Publish | maker
+        POST    /workbench/releases/{id:long}/seal?handler=ReadAgain | maker
         GET     /workbench/members                                 | maker
         POST    /workbench/members                                 | maker
         POST    /workbench/members?handler=End                     | maker

@@ -38,6 +38,10 @@ public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
                 Number = number;
                 Problems = new FormProblems("No release was started.", [refused.Refusal]);
                 return await ShowAsync(null, cancellationToken);
+            case StartReleaseOutcome.ChangedMeanwhile:
+                Number = number;
+                Problems = FormProblems.ChangedMeanwhile("No release was started.");
+                return await ShowAsync(null, cancellationToken);
             default:
                 return NotFound();
         }
@@ -48,6 +52,11 @@ public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
         var outcome = await decide.RunAsync(Slug, audience, cancellationToken);
         if (outcome == DecideAudienceOutcome.NoSuchLibrary)
             return NotFound();
+        if (outcome == DecideAudienceOutcome.ChangedMeanwhile)
+        {
+            Problems = FormProblems.ChangedMeanwhile("Nothing was decided.");
+            return await ShowAsync(null, cancellationToken);
+        }
         var who = audience == Audience.Free ? "everyone" : "members";
         TempData["Said"] = outcome == DecideAudienceOutcome.Decided
             ? $"From now on it is for {who}. People keep what they have."
@@ -65,17 +74,23 @@ public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
             case EditOutcome.Refused refused:
                 Problems = FormProblems.NotSaved(refused.Refusals);
                 return await ShowAsync(form, cancellationToken);
+            case EditOutcome.ChangedMeanwhile:
+                Problems = FormProblems.SavedElsewhere("this library");
+                return await ShowAsync(form, cancellationToken, again: true);
             default:
                 return NotFound();
         }
     }
 
-    private async Task<IActionResult> ShowAsync(LibraryForm? typed, CancellationToken cancellationToken)
+    private async Task<IActionResult> ShowAsync(LibraryForm? typed, CancellationToken cancellationToken, bool again = false)
     {
         if (await read.RunAsync(Slug, cancellationToken) is not { } work)
             return NotFound();
         Work = work;
         Form = typed ?? LibraryForm.Of(work.Library);
+        // She has been told of the other words now: saving once more is a decision.
+        if (again)
+            Form.FilledFrom = LibraryWords.Of(work.Library).Mark();
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
         return Page();
     }

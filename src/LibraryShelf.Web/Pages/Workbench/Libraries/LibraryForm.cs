@@ -13,12 +13,15 @@ public sealed class LibraryForm
     /// <summary>The form asks the other way round, so that an unticked box is the usual case.</summary>
     public bool IsKit { get; set; }
     public Paint? Paint { get; set; }
+    /// <summary>The mark of the words this form was filled from.</summary>
+    public string? FilledFrom { get; set; }
 
     public static LibraryForm Of(Library library) => new()
     {
         Title = library.Title, Slug = library.Slug, Sentence = library.Sentence, Description = library.Description,
         Sound = library.Sound, IsKit = !library.IsPitched, Paint = library.Paint,
+        FilledFrom = LibraryWords.Of(library).Mark(),
     };
 
-    public LibraryWords ToWords() => new(Title ?? "", Sentence ?? "", Description ?? "", Sound ?? "", !IsKit, Paint);
+    public LibraryWords ToWords() => new(Title ?? "", Sentence ?? "", Description ?? "", Sound ?? "", !IsKit, Paint) { FilledFrom = FilledFrom };
 }

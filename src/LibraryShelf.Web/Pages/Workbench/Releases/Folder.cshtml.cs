@@ -35,6 +35,9 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
             case AskForCheckOutcome.NotADraft settled:
                 Problems = NotChecked(settled.Message);
                 return await ShowFolderAsync(cancellationToken);
+            case AskForCheckOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile("The check was not begun.");
+                return await ShowFolderAsync(cancellationToken);
             default:
                 return NotFound();
         }
@@ -50,6 +53,9 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
                 return Redirect("/workbench/libraries/" + slug);
             case EditOutcome.Refused refused:
                 Problems = new FormProblems("It was not discarded.", refused.Refusals);
+                return await ShowFolderAsync(cancellationToken);
+            case EditOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile("It was not discarded.");
                 return await ShowFolderAsync(cancellationToken);
             default:
                 return NotFound();

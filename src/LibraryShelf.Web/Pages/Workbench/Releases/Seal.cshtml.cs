@@ -33,9 +33,22 @@ public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChai
             case PublishReleaseOutcome.NotSealed:
                 Problems = new FormProblems("It was not published.", [new Refusal("", "Only a sealed version that has not been on the shelf can be published.")]);
                 return await ShowSealingAsync(cancellationToken);
+            case PublishReleaseOutcome.ArchiveDamaged:
+                Problems = new FormProblems("It was not published.", [new Refusal("", PublishRelease.DamagedWords)]);
+                return await ShowSealingAsync(cancellationToken);
+            case PublishReleaseOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile("It was not published.");
+                return await ShowSealingAsync(cancellationToken);
             default:
                 return NotFound();
         }
+    }
+
+    public async Task<IActionResult> OnPostReadAgainAsync([FromServices] AskForDigest ask, CancellationToken cancellationToken)
+    {
+        if (await ask.RunAsync(Id, cancellationToken) is { } archiveId)
+            chain.DigestSoon(archiveId);
+        return Redirect(AddressOf(StoryPage.Seal));
     }
 
     private async Task<IActionResult> AskAsync(AskForSeal ask, Audience? publishFor, CancellationToken cancellationToken)
@@ -49,6 +62,9 @@ public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChai
                 return Redirect(AddressOf(StoryPage.Seal));
             case AskForSealOutcome.NotReady notReady:
                 Problems = new FormProblems("It was not sealed; nothing was changed.", [.. notReady.Reasons.Select(r => new Refusal("", r))]);
+                return await ShowSealingAsync(cancellationToken);
+            case AskForSealOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile("It was not sealed.");
                 return await ShowSealingAsync(cancellationToken);
             default:
                 return NotFound();

@@ -28,6 +28,10 @@ public sealed class SheetModel(ReadRelease read, ShopView shop) : ReleasePage(re
                 var field = refused.Refusal.Field.Length > 0 ? $"reason-{entry}" : "";
                 Problems = new FormProblems("It was not excused.", [new Refusal(field, refused.Refusal.Words)]);
                 return await ShowAsync(cancellationToken);
+            case ExcuseFindingOutcome.ChangedMeanwhile:
+                typed = (entry, reason);
+                Problems = FormProblems.ChangedMeanwhile("It was not excused.");
+                return await ShowAsync(cancellationToken);
             default:
                 TempData["Warned"] = "That finding is no longer on the sheet: the folder was checked again. Look at the new sheet.";
                 return Redirect(AddressOf(StoryPage.Sheet));

@@ -36,6 +36,11 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
                 return Redirect(AddressOf(StoryPage.Words) + (add == "player" ? "?add=player" : ""));
             case EditOutcome.Refused refused:
                 return await AgainAsync(form, FormProblems.NotSaved(refused.Refusals), cancellationToken);
+            case EditOutcome.ChangedMeanwhile:
+                var page = await AgainAsync(form, FormProblems.SavedElsewhere("this page"), cancellationToken);
+                // She has been told of the other words now: saving once more is a decision.
+                Form.FilledFrom = Story is null ? null : ReleaseWords.Of(Release).Mark();
+                return page;
             default:
                 return NotFound();
         }
@@ -49,14 +54,22 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
                 TempData["Said"] = $"It is version {number?.Trim()} now.";
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                Problems = new FormProblems("The number was not changed.", refused.Refusals);
-                Number = number;
-                var page = await ShowAsync(cancellationToken);
-                Form = WordsForm.Of(Release);
-                return page;
+                return await NumberAgainAsync(number, new FormProblems("The number was not changed.", refused.Refusals), cancellationToken);
+            case EditOutcome.ChangedMeanwhile:
+                return await NumberAgainAsync(number, FormProblems.ChangedMeanwhile("The number was not changed."), cancellationToken);
             default:
                 return NotFound();
         }
+    }
+
+    private async Task<IActionResult> NumberAgainAsync(string? number, FormProblems problems, CancellationToken cancellationToken)
+    {
+        Problems = problems;
+        Number = number;
+        var page = await ShowAsync(cancellationToken);
+        if (Story is not null)
+            Form = WordsForm.Of(Release);
+        return page;
     }
 
     private Task<IActionResult> AgainAsync(WordsForm form, FormProblems problems, CancellationToken cancellationToken)
