@@ -26,8 +26,9 @@ namespace LibraryShelf.Web.Tests;
 public sealed class ShelfHost : WebApplicationFactory<Program>
 {
     public const string MakerEmail = "maker@saltmarsh.example";
-    private static readonly Uri Address = new("http://localhost");
     private TestDatabase? _database;
+
+    private Uri Address => ClientOptions.BaseAddress; // http://localhost, or where a real socket listens
 
     public string DataFolder { get; } = Directory.CreateTempSubdirectory("shelf-host-").FullName;
 
@@ -69,7 +70,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     }
 
     /// <summary>Someone signed out. Redirects are not followed; cookies are kept.</summary>
-    public HttpClient Visitor() => CreateDefaultClient(Address, new CookieContainerHandler());
+    public HttpClient Visitor() => Client(new CookieContainerHandler());
 
     /// <summary>The maker of a claimed shop, signed in; shop and maker are made when they are not there yet.</summary>
     public async Task<HttpClient> MakerAsync()
@@ -84,7 +85,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
         var person = await PersonAsync(email, isMaker);
         var cookies = new CookieContainer();
         cookies.Add(Address, await SignInCookieAsync(person));
-        return CreateDefaultClient(Address, new CookieContainerHandler(cookies));
+        return Client(new CookieContainerHandler(cookies));
     }
 
     /// <summary>A claimed shop: "Saltmarsh Sound Room", Europe/Lisbon. Harmless when there is one.</summary>
@@ -134,6 +135,15 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
             return;
         if (Database is null) _database?.Dispose();
         Directory.Delete(DataFolder, recursive: true);
+    }
+
+    private HttpClient Client(CookieContainerHandler cookies)
+    {
+        if (Address.IsDefaultPort)
+            return CreateDefaultClient(Address, cookies);
+        // Over a real socket the factory's own client would follow redirects.
+        cookies.InnerHandler = new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false };
+        return new HttpClient(cookies) { BaseAddress = Address };
     }
 
     private async Task<Cookie> SignInCookieAsync(Person person)

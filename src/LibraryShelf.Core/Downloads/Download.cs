@@ -1,3 +1,4 @@
+using System.Linq.Expressions;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
@@ -25,6 +26,10 @@ public sealed class Download
     /// <summary>The first request that was answered with bytes.</summary>
     public DateTimeOffset? StartedAt { get; set; }
     public DateTimeOffset? RevokedAt { get; set; }
+
+    /// <summary>Whether the row's times and the maker still let its link open; how much it has handed over is not looked at.</summary>
+    public static Expression<Func<Download, bool>> IsOpenAt(DateTimeOffset now) =>
+        d => d.RevokedAt == null && d.FinishBy > now && (d.StartedAt != null || d.StartBy > now);
 }
 
 public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>

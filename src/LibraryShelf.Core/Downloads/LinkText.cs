@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Globalization;
 
 namespace LibraryShelf.Core.Downloads;
@@ -8,6 +9,9 @@ namespace LibraryShelf.Core.Downloads;
 /// </summary>
 internal static class LinkText
 {
+    private static readonly SearchValues<char> Base64UrlLetters =
+        SearchValues.Create("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_");
+
     private const string Prefix = "/get/";
     /// <summary>A file name of 255 bytes, each written as %XX, and the rest with room to spare.</summary>
     private const int Longest = 2048;
@@ -19,18 +23,26 @@ internal static class LinkText
     public static DownloadLink? Read(string pathAndQuery)
     {
         if (pathAndQuery.Length > Longest || !pathAndQuery.StartsWith(Prefix, StringComparison.Ordinal)) return null;
-        var mark = pathAndQuery.IndexOf('?', StringComparison.Ordinal);
-        if (mark < 0) return null;
-        var path = pathAndQuery[Prefix.Length..mark].Split('/');
-        var values = pathAndQuery[(mark + 1)..].Split('&').Select(field => field[(field.IndexOf('=', StringComparison.Ordinal) + 1)..]).ToArray();
-        if (path.Length != 2 || values.Length != 4) return null;
-        if (!TryNumber(values[0], out var startBy) || !TryNumber(values[1], out var finishBy) || !TryNumber(values[2], out var key) || key > int.MaxValue)
+        var rest = pathAndQuery.AsSpan(Prefix.Length);
+        if (!TryTake(ref rest, "/", out var id) || !TryTake(ref rest, "?start-by=", out var file) || !TryTake(ref rest, "&finish-by=", out var startBy)
+            || !TryTake(ref rest, "&key=", out var finishBy) || !TryTake(ref rest, "&sig=", out var key)
+            || id.ContainsAnyExcept(Base64UrlLetters) || rest.ContainsAnyExcept(Base64UrlLetters)) return null;
+        if (!TryNumber(startBy, out var start) || !TryNumber(finishBy, out var finish) || !TryNumber(key, out var keyId) || keyId > int.MaxValue)
             return null;
-        var link = new DownloadLink(path[0], Uri.UnescapeDataString(path[1]), startBy, finishBy, (int)key, values[3]);
+        var link = new DownloadLink(id.ToString(), Uri.UnescapeDataString(file), start, finish, (int)keyId, rest.ToString());
         // Written again it must be the same, letter for letter: that is the whole of the strictness.
         return Write(link) == pathAndQuery ? link : null;
     }
 
-    private static bool TryNumber(string text, out long number) =>
+    /// <summary>Takes what stands before <paramref name="end"/>, and the end with it.</summary>
+    private static bool TryTake(ref ReadOnlySpan<char> rest, string end, out ReadOnlySpan<char> taken)
+    {
+        var at = rest.IndexOf(end, StringComparison.Ordinal);
+        taken = at < 0 ? default : rest[..at];
+        rest = at < 0 ? default : rest[(at + end.Length)..];
+        return at >= 0;
+    }
+
+    private static bool TryNumber(ReadOnlySpan<char> text, out long number) =>
         long.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out number);
 }

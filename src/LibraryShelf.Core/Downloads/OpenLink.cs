@@ -61,8 +61,7 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
         if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, About: null);
         var found = await FindAsync(link, cancellationToken);
         if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, About: null);
-        if ((IsGenuine(link, found) ? Judge(found) : LinkTrouble.Altered) is { } trouble)
-            return new OpenLinkOutcome.Refused(trouble, found.About);
+        if (Judge(link, found) is { } trouble) return new OpenLinkOutcome.Refused(trouble, found.About);
 
         var archive = found.Archive!;
         var use = await uses.OfAsync(db, found.Download, archive.Length, cancellationToken);
@@ -87,20 +86,22 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
              db.Releases.Any(other => other.LibraryId == l.Id && other.State == ReleaseState.Published), d.MadeAt, d.StartBy, d.FinishBy)))
         .FirstOrDefaultAsync(cancellationToken);
 
-    private bool IsGenuine(DownloadLink link, Found found)
+    private LinkTrouble? Judge(DownloadLink link, Found found)
     {
-        // Without its archive there is nothing to compare with, and nothing to send: Judge says so.
-        if (found.Archive is null) return true;
-        return found.Key is { } key && LinkKeyRing.Verifies(key, clock.GetUtcNow())
-            && LinkSigner.IsGenuine(key.Secret, link, found.Download.PersonId, found.Archive.RecipeSha256);
-    }
-
-    private LinkTrouble? Judge(Found found)
-    {
-        var (download, now) = (found.Download, clock.GetUtcNow());
+        // Without its archive there is nothing to compare with, and nothing to send.
         if (found.Archive is null) return LinkTrouble.Gone;
+        var (download, now) = (found.Download, clock.GetUtcNow());
+        if (found.Key is not { } key || !LinkKeyRing.Verifies(key, now))
+            // A link may outlast its key; then it can't be told from an altered one, but that its time is over is true of both.
+            return RunOut(download, now) ?? LinkTrouble.Altered;
+        if (!LinkSigner.IsGenuine(key.Secret, link, download.PersonId, found.Archive.RecipeSha256)) return LinkTrouble.Altered;
         if (download.RevokedAt is not null) return LinkTrouble.Revoked;
         if (found.State == ReleaseState.Withdrawn && download.Why != MayDownloadWhy.Maker) return LinkTrouble.Withdrawn;
+        return RunOut(download, now);
+    }
+
+    private static LinkTrouble? RunOut(Download download, DateTimeOffset now)
+    {
         if (download.StartedAt is null && now >= download.StartBy) return LinkTrouble.StartRunOut;
         return now >= download.FinishBy ? LinkTrouble.ResumeRunOut : null;
     }

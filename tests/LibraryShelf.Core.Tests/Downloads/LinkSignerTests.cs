@@ -44,16 +44,25 @@ public sealed class LinkSignerTests
     {
         var texts = new[]
         {
-            LinkSigner.Text(Link with { FileName = "1.zip" }, 1, Recipe),
-            LinkSigner.Text(Link with { FileName = "1.zip" }, 11, Recipe),
-            LinkSigner.Text(Link with { DownloadId = Link.DownloadId + "1" }, null, Recipe),
-            LinkSigner.Text(Link with { FileName = "a\n5:b" }, null, Recipe),
-            LinkSigner.Text(Link with { FileName = "a" }, null, Recipe + "\n5:b"),
-            LinkSigner.Text(Link with { StartBy = 17, FinishBy = 64 }, null, Recipe),
-            LinkSigner.Text(Link with { StartBy = 1, FinishBy = 764 }, null, Recipe),
+            Text(Link with { FileName = "1.zip" }, 1, Recipe),
+            Text(Link with { FileName = "1.zip" }, 11, Recipe),
+            Text(Link with { DownloadId = Link.DownloadId + "1" }, null, Recipe),
+            Text(Link with { FileName = "a\n5:b" }, null, Recipe),
+            Text(Link with { FileName = "a" }, null, Recipe + "\n5:b"),
+            Text(Link with { StartBy = 17, FinishBy = 64 }, null, Recipe),
+            Text(Link with { StartBy = 1, FinishBy = 764 }, null, Recipe),
         };
         Assert.Equal(texts.Length, texts.Distinct(StringComparer.Ordinal).Count());
     }
+
+    // Reckoned with Python's hmac, hashlib and base64 from the text as the class describes it; a change here breaks links already made.
+    [Theory]
+    [InlineData(7L, "w1CxkNktcSRZMIZDDRDpffO0C9hUjkgSdfofu1Jns5Q")]
+    [InlineData(null, "Z8Yb4CkJHr9IF366SL8dOCJyzxXQZlbnwVN3mujvwcU")]
+    public void A_link_is_signed_as_it_always_was(long? personId, string sig) =>
+        Assert.Equal(sig, LinkSigner.Sign(Secret, Link with { FileName = "Flügel 鍵 1.0.0.zip" }, personId, Recipe));
+
+    private static string Text(DownloadLink link, long? personId, string recipe) => System.Text.Encoding.UTF8.GetString(LinkSigner.Text(link, personId, recipe));
 
     /// <summary>Hex; "aa*131" repeats.</summary>
     private static byte[] Bytes(string text)

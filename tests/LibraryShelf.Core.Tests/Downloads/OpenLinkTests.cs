@@ -137,12 +137,14 @@ public sealed class OpenLinkTests
         (shelf.Settings.Links.StartMinutes, shelf.Settings.Links.ResumeHours) = (24 * 60, 24 * 14); // the longest the settings allow
         var made = await shelf.MadeAsync();
         Assert.Null(await shelf.StartAsync(made.DownloadId));
-        await shelf.WithAsync(db => db.LinkKeys.ExecuteUpdateAsync(s => s.SetProperty(k => k.RetiredAt, shelf.Now)));
+        var retired = shelf.Now;
+        await shelf.WithAsync(db => db.LinkKeys.ExecuteUpdateAsync(s => s.SetProperty(k => k.RetiredAt, retired)));
         shelf.Temp.Clock.SetUtcNow(made.FinishBy - TimeSpan.FromSeconds(1));
         Assert.IsType<OpenLinkOutcome.Open>(await shelf.OpenAsync(made.Path));
-        shelf.Temp.Clock.SetUtcNow(made.FinishBy + TimeSpan.FromSeconds(1));
+        shelf.Temp.Clock.SetUtcNow(retired + LinkKeyRing.RetiredLife);
         Assert.Equal(LinkTrouble.ResumeRunOut, await shelf.TroubleAsync(made.Path));
-        shelf.Temp.Clock.SetUtcNow(made.FinishBy - LinkKeyRing.LongestLife + LinkKeyRing.RetiredLife);
+        // And the key itself is worth nothing any more, even if the row still gave time.
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.FinishBy, shelf.Now + TimeSpan.FromDays(9))));
         Assert.Equal(LinkTrouble.Altered, await shelf.TroubleAsync(made.Path));
 
         var next = await shelf.MadeAsync();

@@ -74,6 +74,9 @@ internal static class WhoMay
         GET     /workbench/members                                 | maker
         POST    /workbench/members                                 | maker
         POST    /workbench/members?handler=End                     | maker
+        GET     /workbench/downloads                               | maker
+        POST    /workbench/downloads?handler=Close                 | maker
+        POST    /workbench/downloads?handler=CloseAll              | maker
         GET     /workbench/numbers                                 | maker
         GET     /workbench/numbers?handler=Csv                     | maker
         GET     /workbench/outbox                                  | maker

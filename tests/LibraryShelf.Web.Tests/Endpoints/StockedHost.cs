@@ -28,18 +28,20 @@ public sealed class StockedHost : IAsyncDisposable
     public Uri Address { get; }
     public IReadOnlyCollection<string> Complained => _complaints.Lines;
 
-    private StockedHost()
+    private StockedHost(Dictionary<string, string> settings)
     {
-        Host = new ShelfHost { Clock = Clock, Replace = services => services.AddLogging(l => l.AddProvider(_complaints)) };
+        Host = new ShelfHost { Clock = Clock, Settings = settings, Replace = services => services.AddLogging(l => l.AddProvider(_complaints)) };
         Host.UseKestrel(k => k.Listen(IPAddress.Loopback, 0));
         Host.StartServer();
         Address = Host.ClientOptions.BaseAddress;
     }
 
     /// <param name="blobBytes">Sizes of the archive's files.</param>
-    public static async Task<StockedHost> MakeAsync(params int[] blobBytes)
+    public static Task<StockedHost> MakeAsync(params int[] blobBytes) => MakeAsync(new Dictionary<string, string>(), blobBytes);
+
+    public static async Task<StockedHost> MakeAsync(Dictionary<string, string> settings, params int[] blobBytes)
     {
-        var stocked = new StockedHost();
+        var stocked = new StockedHost(settings);
         await stocked.Host.ClaimAsync();
         await stocked.StockAsync(blobBytes);
         return stocked;
