@@ -72,6 +72,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
         "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
         "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{(await Host.PersonAsync(Stranger())).Id}")] },
+        "POST /workbench/downloads?handler=CloseAll" => new(row.Method, $"{row.Path}&person={(await Host.PersonAsync(Stranger())).Id}") { Fields = [] },
         "POST /workbench/tokens" => await MakerFormAsync("/workbench/tokens", "Make a token"),
         "POST /workbench/tokens?handler=Revoke" => await MakerFormAsync("/workbench/tokens", $"Revoke {await SpareTokenAsync()}"),
         "POST /workbench/shop" => await MakerFormAsync("/workbench/shop", "Save the shop", ("Shop.Name", $"Salt {world.Next()}")),
