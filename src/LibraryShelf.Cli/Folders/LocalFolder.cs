@@ -55,9 +55,11 @@ internal sealed class LocalFolder
     private static long SizeOf(FileInfo file, string path)
     {
         if (file.LinkTarget is null)
-            return file.Length;
+            return file.Length > 0 || !SpecialFiles.IsSpecial(file)
+                ? file.Length
+                : throw new CouldNotRunException($"\"{path}\" is a pipe, a socket or a device, not a file. Take it out of the folder.");
         return file.ResolveLinkTarget(returnFinalTarget: true) is FileInfo { Exists: true } target
-            ? target.Length
+            ? SizeOf(target, path)
             : throw new CouldNotRunException($"\"{path}\" is a link to a file that is not there.");
     }
 }

@@ -31,7 +31,9 @@ internal sealed class SfzProblems
         var shown = text.Trim();
         shown = shown.Length > LongestText ? shown[..LongestText] + "…" : shown;
         var onceIsEnough = kind is SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.TooLarge;
-        if (all.Count < Most && !(onceIsEnough && all.Exists(p => p.Kind == kind && p.Text == shown)))
+        // Two hundred words that nobody knows must not hide that the mapping was not read whole.
+        var isGrave = kind is SfzProblemKind.TooLarge or SfzProblemKind.IncludeRefused or SfzProblemKind.IncludeMissing;
+        if (all.Count < (isGrave ? 2 * Most : Most) && !(onceIsEnough && all.Exists(p => p.Kind == kind && p.Text == shown)))
             all.Add(new SfzProblem(kind, file, line, shown));
     }
 }

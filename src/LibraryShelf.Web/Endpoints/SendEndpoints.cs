@@ -4,7 +4,10 @@ using System.Text.Json.Serialization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.Extensions.Options;
 using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Endpoints;
@@ -33,10 +36,17 @@ internal static class SendEndpoints
     {
         var api = app.MapGroup("/api").GuardSenders();
         api.MapPost("/libraries/{slug}/drafts", StartAsync);
-        api.MapPost("/drafts/{id:long}/folder", PlanAsync);
+        api.MapPost("/drafts/{id:long}/folder", PlanAsync).WithMetadata(new RequestSizeLimitAttribute(MostPlanBytes(app)));
         api.MapPost("/drafts/{id:long}/check", CheckAsync);
         api.MapGet("/drafts/{id:long}", LookAsync);
     }
+
+    /// <summary>
+    /// The platform's limit for a body, 30 MB, is too small for a shelf that takes 100,000 files: a line is at most some 1,300 bytes
+    /// when each letter of its path is escaped, and 2 KB leave room for spaces.
+    /// </summary>
+    private static long MostPlanBytes(WebApplication app) =>
+        (2048L * app.Services.GetRequiredService<IOptions<ShelfSettings>>().Value.Intake.MaxFiles) + (1 << 20);
 
     /// <summary>Goes on with the library's open draft, or starts one; a number is asked for by name or proposed.</summary>
     private static async Task<IResult> StartAsync(

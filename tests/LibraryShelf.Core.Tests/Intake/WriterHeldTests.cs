@@ -12,6 +12,7 @@ namespace LibraryShelf.Core.Tests.Intake;
 /// How long a folder of 20,000 files holds SQLite's one writer; the house's rule is 250 ms. The figures are printed. The bound here
 /// is on the processor's time, which a loaded machine stretches less, and wide for all that.
 /// </summary>
+[Trait("Database", "sqlite")]
 public sealed class WriterHeldTests(ITestOutputHelper output) : IDisposable
 {
     private const int Files = 20_000;
