@@ -2,6 +2,7 @@ using System.Data.Common;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Infrastructure;
+using Microsoft.EntityFrameworkCore.Migrations;
 using Npgsql;
 
 namespace LibraryShelf.Data.Postgres;
@@ -54,10 +55,12 @@ public static class PostgresSetup
     }
 
     /// <summary>Applies the migrations that this database lacks; of two that start at once, one waits for the other.</summary>
-    public static Task BringUpToDateAsync(ShelfDb db, CancellationToken cancellationToken)
+    public static async Task BringUpToDateAsync(ShelfDb db, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(db);
-        return db.Database.MigrateAsync(cancellationToken);
+        // Else the first start logs as a failure that this table is not there yet.
+        await db.GetService<IHistoryRepository>().CreateIfNotExistsAsync(cancellationToken);
+        await db.Database.MigrateAsync(cancellationToken);
     }
 
     private static NpgsqlConnectionStringBuilder WithDefaults(string connectionString)
