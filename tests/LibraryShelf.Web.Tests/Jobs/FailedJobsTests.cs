@@ -160,6 +160,12 @@ public sealed class FailedJobsTests
         public bool Has(string sha256) => true;
 
         public string? LocalPath(string sha256) => null;
+
+        public IEnumerable<string> UntouchedSince(DateTimeOffset before) => throw new NotSupportedException();
+
+        public bool Remove(string sha256, DateTimeOffset before) => throw new NotSupportedException();
+
+        public void ClearUnfinished(DateTimeOffset before) => throw new NotSupportedException();
     }
 
     private sealed class Errors : ILoggerProvider, ILogger
