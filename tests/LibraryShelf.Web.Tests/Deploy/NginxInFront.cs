@@ -13,6 +13,7 @@ namespace LibraryShelf.Web.Tests.Deploy;
 /// </summary>
 internal sealed class NginxInFront : IAsyncDisposable
 {
+    private const string NoSpilling = "proxy_max_temp_file_size 0;";
     private readonly string folder = Directory.CreateTempSubdirectory("shelf-nginx-").FullName;
     private readonly X509Certificate2 certificate = Certificate();
     private readonly int port = FreePort();
@@ -22,11 +23,13 @@ internal sealed class NginxInFront : IAsyncDisposable
 
     public string LogFile => Path.Combine(folder, "access.log");
 
-    public static async Task<NginxInFront> StartAsync(Uri shelf)
+    /// <param name="shelf">Where the shelf listens.</param>
+    /// <param name="instead">A line put in place of the one that keeps nginx from spilling answers into files.</param>
+    public static async Task<NginxInFront> StartAsync(Uri shelf, string instead = NoSpilling)
     {
         var front = new NginxInFront();
-        await front.WriteAsync(shelf);
-        front.nginx = Process.Start(new ProcessStartInfo("nginx", ["-p", front.folder, "-c", Path.Combine(front.folder, "nginx.conf")]) { RedirectStandardError = true })!;
+        await front.WriteAsync(shelf, instead);
+        front.nginx = Process.Start(new ProcessStartInfo("nginx", ["-p", front.folder, "-c", Path.Combine(front.folder, "nginx.conf")]) { UseShellExecute = false, RedirectStandardError = true })!;
         await front.ListensAsync();
         return front;
     }
@@ -52,12 +55,13 @@ internal sealed class NginxInFront : IAsyncDisposable
         Directory.Delete(folder, recursive: true);
     }
 
-    private async Task WriteAsync(Uri shelf)
+    private async Task WriteAsync(Uri shelf, string instead)
     {
         var site = await File.ReadAllTextAsync(Path.Combine(Repository(), "deploy", "nginx.conf"));
         foreach (var (committed, here) in new[]
         {
             ("server 127.0.0.1:5080;", $"server {shelf.Authority};"),
+            (NoSpilling, instead),
             ("listen 80;", $"listen 127.0.0.1:{FreePort()};"), ("listen [::]:80;", ""),
             ("listen 443 ssl http2;", $"listen 127.0.0.1:{port} ssl http2;"), ("listen [::]:443 ssl http2;", ""),
             ("/etc/letsencrypt/live/shelf.example/fullchain.pem", Path.Combine(folder, "cert.pem")),
@@ -80,7 +84,7 @@ internal sealed class NginxInFront : IAsyncDisposable
             http { {{temporary}} include site.conf; }
             """);
         // As root it gives its workers another user, who must get at the socket files and the log.
-        File.SetUnixFileMode(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute | UnixFileMode.OtherExecute);
+        if (!OperatingSystem.IsWindows()) File.SetUnixFileMode(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute | UnixFileMode.OtherExecute);
     }
 
     private async Task ListensAsync()
@@ -119,9 +123,9 @@ internal sealed class NginxInFront : IAsyncDisposable
 
     private static string Repository()
     {
-        var folder = new DirectoryInfo(AppContext.BaseDirectory);
-        while (folder is not null && !File.Exists(Path.Combine(folder.FullName, "LibraryShelf.sln")))
-            folder = folder.Parent;
-        return folder?.FullName ?? throw new DirectoryNotFoundException("LibraryShelf.sln");
+        var here = new DirectoryInfo(AppContext.BaseDirectory);
+        while (here is not null && !File.Exists(Path.Combine(here.FullName, "LibraryShelf.sln")))
+            here = here.Parent;
+        return here?.FullName ?? throw new DirectoryNotFoundException("LibraryShelf.sln");
     }
 }

@@ -43,7 +43,8 @@ public sealed class NginxTests
         using var first = await RangeAsync(client, nginx, link.Path, 0, half - 1);
         using var second = await RangeAsync(client, nginx, link.Path, half, null);
         Assert.Equal((HttpStatusCode.PartialContent, HttpStatusCode.PartialContent), (first.StatusCode, second.StatusCode));
-        Assert.Equal(shelf.Whole, [.. await first.Content.ReadAsByteArrayAsync(), .. await second.Content.ReadAsByteArrayAsync()]);
+        byte[] joined = [.. await first.Content.ReadAsByteArrayAsync(), .. await second.Content.ReadAsByteArrayAsync()];
+        Assert.Equal(shelf.Whole, joined);
         await shelf.EventsAsync(link.DownloadId, e => e.Exists(one => one.To == shelf.Whole.Length) && e.Exists(one => one.From == 0));
         Assert.NotNull((await shelf.CountAsync(link.DownloadId))!.FinishedAt);
     }
@@ -53,11 +54,13 @@ public sealed class NginxTests
     /// read lie the sockets' buffers on both sides of nginx and nothing else: some megabytes each (tcp_wmem and tcp_rmem of Linux), far
     /// from the 96 MiB of this archive.
     /// </summary>
-    [Fact]
-    public async Task What_the_client_has_not_taken_is_not_counted()
+    [Theory]
+    [InlineData("proxy_max_temp_file_size 0;")]
+    [InlineData("proxy_max_temp_file_size 1024m;")] // the header alone
+    public async Task What_the_client_has_not_taken_is_not_counted(string spilling)
     {
         await using var shelf = await StockedHost.MakeAsync(96 << 20);
-        await using var nginx = await NginxInFront.StartAsync(shelf.Address);
+        await using var nginx = await NginxInFront.StartAsync(shelf.Address, spilling);
         var link = await shelf.LinkAsync();
         using (var client = nginx.Client())
         using (var answer = await client.GetAsync(new Uri(nginx.Address, link.Path), HttpCompletionOption.ResponseHeadersRead))
@@ -68,6 +71,31 @@ public sealed class NginxTests
         var events = await shelf.EventsAsync(link.DownloadId, e => e.Count > 0);
         Assert.InRange(events.Max(e => e.To), 64 * 1024, 48 << 20);
         Assert.Null((await shelf.CountAsync(link.DownloadId))!.FinishedAt);
+    }
+
+    /// <summary>The control of the test above: an nginx that does not obey the header swallows the whole archive for a client that took nothing.</summary>
+    [Fact]
+    public async Task A_proxy_that_buffers_would_have_it_counted()
+    {
+        await using var shelf = await StockedHost.MakeAsync(96 << 20);
+        await using var nginx = await NginxInFront.StartAsync(shelf.Address, "proxy_ignore_headers X-Accel-Buffering; proxy_max_temp_file_size 1024m;");
+        var link = await shelf.LinkAsync();
+        using var client = nginx.Client();
+        using var answer = await client.GetAsync(new Uri(nginx.Address, link.Path), HttpCompletionOption.ResponseHeadersRead);
+        Assert.NotEmpty(await shelf.EventsAsync(link.DownloadId, e => e.Exists(one => one.To == shelf.Whole.Length)));
+    }
+
+    [Theory]
+    [InlineData("/sign-in/")]
+    [InlineData("/workbench/claim/")]
+    public async Task A_one_time_token_in_a_path_is_not_logged(string door)
+    {
+        await using var shelf = await StockedHost.MakeAsync(300);
+        await using var nginx = await NginxInFront.StartAsync(shelf.Address);
+        using var client = nginx.Client();
+        const string token = "tAbCdEfGhIjKlMnOpQrStUvWxYz0123456789_-aBcD";
+        await client.GetAsync(new Uri(nginx.Address, door + token));
+        Assert.DoesNotContain(token, await LoggedAsync(nginx, door + "- "), StringComparison.Ordinal);
     }
 
     [Fact]
