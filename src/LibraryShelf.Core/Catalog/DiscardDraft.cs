@@ -30,16 +30,7 @@ public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
         await db.BlobClaims.Where(c => c.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await db.Uploads.Where(u => u.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        uploads.ForEach(Clear);
+        uploads.ForEach(desk.ClearUnlessTaken);
         return new EditOutcome.Saved();
-    }
-
-    /// <summary>One that somebody is writing or unpacking at this moment is cleared by them: they find its row gone.</summary>
-    private void Clear(string uploadId)
-    {
-        using var lease = desk.TryTake(uploadId);
-        lease?.Forget();
-        if (lease is not null)
-            desk.DeleteBytes(uploadId);
     }
 }

@@ -70,7 +70,7 @@ public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettin
         var (wanted, ended) = await SortUploadsAsync(releaseId, WantedOf(files, held.Keys), cancellationToken);
         if (!await WriteAsync(draft, change, ended, cancellationToken))
             return null;
-        ended.ForEach(desk.DeleteBytes);
+        ended.ForEach(desk.ClearUnlessTaken);
         return new PlanOutcome.Planned(files.Count, files.Sum(f => f.Size), wanted);
     }
 

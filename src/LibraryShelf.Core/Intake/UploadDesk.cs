@@ -43,6 +43,18 @@ public sealed class UploadDesk(DataPaths paths)
     public Stream Open(string uploadId) =>
         new FileStream(FileOf(uploadId), FileMode.Open, FileAccess.Read, FileShare.Read | FileShare.Delete, 128 * 1024, useAsync: true);
 
+    /// <summary>
+    /// Removes the bytes of an upload whose row is gone, unless somebody is writing or finishing it at this moment: they find the row
+    /// gone and remove them, and must not lose them under their hands.
+    /// </summary>
+    public void ClearUnlessTaken(string uploadId)
+    {
+        using var lease = TryTake(uploadId);
+        lease?.Forget();
+        if (lease is not null)
+            DeleteBytes(uploadId);
+    }
+
     public void DeleteBytes(string uploadId) => File.Delete(FileOf(uploadId));
 
     /// <summary>
