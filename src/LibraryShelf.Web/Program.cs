@@ -11,6 +11,7 @@ if (!await DemoShop.OpenAsync(start))
     return 2;
 
 var builder = WebApplication.CreateBuilder(start.Rest);
+builder.AddShelfLogRules();
 builder.AddShelfSettings();
 builder.AddShelfData();
 builder.AddShelfStorage();
