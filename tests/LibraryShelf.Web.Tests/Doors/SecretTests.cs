@@ -97,7 +97,7 @@ public sealed class SecretTests
         secrets.AddRange(Cookies(pressed));
     }
 
-    /// <summary>A link asked for at a socket-less server: made, followed, followed altered.</summary>
+    /// <summary>An address as a download link has it; what its signature says does not matter to whoever logs it.</summary>
     private static async Task FetchAsync(ShelfHost host, List<(string What, string Value)> secrets)
     {
         const string signature = "a-signature-of-43-characters-as-a-link-has-it";
