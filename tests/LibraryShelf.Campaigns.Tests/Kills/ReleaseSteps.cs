@@ -124,7 +124,7 @@ internal sealed class Published(TrialShelf shelf) : SealPageStep(shelf, "Publish
 }
 
 /// <summary>The reading through of a large archive, woken by its sealing.</summary>
-internal sealed class Digested(TrialShelf shelf) : SealPageStep(shelf, "Digested Box", "Seal", ReleaseState.Sealed, [.. Enumerable.Repeat(6_000_000, 8)])
+internal sealed class Digested(TrialShelf shelf) : SealPageStep(shelf, "Digested Box", "Seal", ReleaseState.Sealed, [.. Enumerable.Repeat(6_000_000, 4)])
 {
     public override async Task OpenAsync()
     {
