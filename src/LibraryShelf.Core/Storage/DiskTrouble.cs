@@ -31,6 +31,9 @@ public static class DiskTrouble
         return null;
     }
 
+    /// <summary>Whether the disk is full, and nothing else is the matter.</summary>
+    public static bool IsFull(Exception fault) => WordsOf(fault) == Full;
+
     /// <summary>Does one write; answers the sentence when the disk refused it, null when it was done. Other faults pass.</summary>
     public static async Task<string?> TryAsync(Func<Task> write)
     {

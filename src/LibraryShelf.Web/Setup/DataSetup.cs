@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
 using LibraryShelf.Data.Postgres;
 using LibraryShelf.Data.Sqlite;
 using Microsoft.AspNetCore.DataProtection;
@@ -31,8 +32,16 @@ internal static partial class DataSetup
             LogUnusable(app.Logger, why);
             return false;
         }
-        await app.Services.PrepareDataAsync(app.Lifetime.ApplicationStopping);
-        return true;
+        try
+        {
+            await app.Services.PrepareDataAsync(app.Lifetime.ApplicationStopping);
+            return true;
+        }
+        catch (Exception fault) when (DiskTrouble.WordsOf(fault) is { } words)
+        {
+            LogUnusable(app.Logger, $"{words} What it holds is kept. Put that right, then start the shelf again: it goes on where it was.");
+            return false;
+        }
     }
 
     /// <summary>The same without a host, for the practice shop.</summary>

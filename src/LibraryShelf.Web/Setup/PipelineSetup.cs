@@ -1,3 +1,5 @@
+using LibraryShelf.Core.Storage;
+using LibraryShelf.Web.Endpoints;
 using Microsoft.AspNetCore.StaticFiles;
 using Microsoft.Net.Http.Headers;
 
@@ -5,11 +7,15 @@ namespace LibraryShelf.Web.Setup;
 
 internal static class PipelineSetup
 {
+    /// <summary>Doors whose clients read JSON.</summary>
+    private static readonly PathString[] SenderDoors = ["/uploads", "/api"];
+
     private static readonly PathString[] MachineDoors = ["/uploads", "/api", "/get", "/health"];
 
     public static void UseShelfPipeline(this WebApplication app)
     {
         app.UseExceptionHandler("/trouble/500");
+        app.UseWhen(IsForSenders, doors => doors.Use(SayFullDisk));
         app.UseCookiePolicy(CookieRules.For(app.Services));
         app.UseWhen(IsForReaders, pages => pages.UseStatusCodePagesWithReExecute("/trouble/{0}"));
         app.UseStaticFiles(new StaticFileOptions { ContentTypeProvider = ContentTypes(), OnPrepareResponse = SetCaching });
@@ -25,6 +31,23 @@ internal static class PipelineSetup
     private static bool IsForReaders(HttpContext context) =>
         (HttpMethods.IsGet(context.Request.Method) || HttpMethods.IsPost(context.Request.Method))
         && !Array.Exists(MachineDoors, door => context.Request.Path.StartsWithSegments(door, StringComparison.Ordinal));
+
+    private static bool IsForSenders(HttpContext context) =>
+        Array.Exists(SenderDoors, door => context.Request.Path.StartsWithSegments(door, StringComparison.Ordinal));
+
+    /// <summary>A full disk that no step met with words of its own (the database refused): a sender hears of it and stops, where a bare fault would be tried again.</summary>
+    private static async Task SayFullDisk(HttpContext context, RequestDelegate next)
+    {
+        try
+        {
+            await next(context);
+        }
+        catch (Exception fault) when (DiskTrouble.IsFull(fault) && !context.Response.HasStarted)
+        {
+            await Refusals.Say(StatusCodes.Status507InsufficientStorage,
+                "The shelf's disk is full, so this could not be kept. What was sent before is kept. Make room on the shelf's disk, then do the same again.").ExecuteAsync(context);
+        }
+    }
 
     private static FileExtensionContentTypeProvider ContentTypes()
     {

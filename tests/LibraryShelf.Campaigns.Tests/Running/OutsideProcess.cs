@@ -62,9 +62,9 @@ internal sealed class OutsideProcess : IDisposable
     {
         if (isGone)
             return;
-        isGone = true;
         if (!process.HasExited)
             Kill();
+        isGone = true;
         process.Dispose();
     }
 

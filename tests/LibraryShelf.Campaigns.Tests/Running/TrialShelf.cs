@@ -54,6 +54,9 @@ internal sealed class TrialShelf : IDisposable
     /// <summary>The end of what the program said, of this start and the last.</summary>
     public string LastWords => string.Join("\n--- started again ---\n", programs.TakeLast(2).Select(p => Tail(p.Said + p.Complained)));
 
+    /// <summary>Whether the program has said so since its last start.</summary>
+    public bool HasSaid(string words) => program is not null && (program.Said + program.Complained).Contains(words, StringComparison.Ordinal);
+
     public static async Task<TrialShelf> ClaimedAsync(string? dataDirectory = null)
     {
         var shelf = new TrialShelf(dataDirectory);
@@ -80,13 +83,22 @@ internal sealed class TrialShelf : IDisposable
     /// <summary>Starts the program and waits until it answers.</summary>
     public async Task StartAsync()
     {
+        var started = Launch();
+        await Waiting.UntilAsync("the program answers", async () =>
+            started.HasEnded ? throw new InvalidOperationException("The program ended at its start:\n" + LastWords) : await IsReadyAsync());
+    }
+
+    /// <summary>Starts the program, which must end by itself; its exit code.</summary>
+    public Task<int> StartInVainAsync() => Launch().EndAsync(TimeSpan.FromMinutes(1));
+
+    private OutsideProcess Launch()
+    {
         program?.Dispose();
         program = OutsideProcess.Start(
             ["dotnet", typeof(Program).Assembly.Location, "--urls", Address.ToString(), $"--Shelf:DataDirectory={Paths.Root}"],
             Repository.File("src/LibraryShelf.Web"), ("ASPNETCORE_ENVIRONMENT", "Production"));
         programs.Add(program);
-        await Waiting.UntilAsync("the program answers", async () =>
-            program.HasEnded ? throw new InvalidOperationException("The program ended at its start:\n" + LastWords) : await IsReadyAsync());
+        return program;
     }
 
     public void Kill() => program?.Kill();

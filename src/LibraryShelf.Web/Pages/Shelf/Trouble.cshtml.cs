@@ -1,5 +1,7 @@
 using System.Globalization;
 using LibraryShelf.Web.Pages.Words;
+using LibraryShelf.Core.Storage;
+using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 
@@ -25,7 +27,8 @@ public sealed class TroubleModel : PageModel
 
     private void Show(int code)
     {
-        Code = code is >= 400 and <= 599 ? code : StatusCodes.Status404NotFound;
+        var isFull = HttpContext.Features.Get<IExceptionHandlerFeature>() is { Error: { } fault } && DiskTrouble.IsFull(fault);
+        Code = isFull ? StatusCodes.Status507InsufficientStorage : code is >= 400 and <= 599 ? code : StatusCodes.Status404NotFound;
         Response.StatusCode = Code;
     }
 }
