@@ -24,13 +24,15 @@ internal static partial class DataSetup
     }
 
     /// <summary>Makes the data directory and brings the database to this version before the first request.</summary>
-    /// <returns>False when the settings or the database are of no use: what to do has then been logged, and nothing was changed.</returns>
+    /// <returns>
+    /// False when the settings or the database are of no use: what to do has then been logged, nothing was changed, and the host is
+    /// disposed.
+    /// </returns>
     public static async Task<bool> PrepareDataAsync(this WebApplication app)
     {
         if (await WhyUnusableAsync(app.Services, app.Lifetime.ApplicationStopping) is { } why)
         {
-            LogUnusable(app.Logger, why);
-            return false;
+            return await GiveUpAsync(app, why);
         }
         try
         {
@@ -39,8 +41,7 @@ internal static partial class DataSetup
         }
         catch (Exception fault) when (DiskTrouble.WordsOf(fault) is { } words)
         {
-            LogUnusable(app.Logger, $"{words} What it holds is kept. Put that right, then start the shelf again: it goes on where it was.");
-            return false;
+            return await GiveUpAsync(app, $"{words} What it holds is kept. Put that right, then start the shelf again: it goes on where it was.");
         }
     }
 
@@ -54,6 +55,14 @@ internal static partial class DataSetup
         var db = scope.ServiceProvider.GetRequiredService<ShelfDb>();
         if (IsPostgres(Settings(services))) await PostgresSetup.BringUpToDateAsync(db, cancellationToken);
         else await SqliteSetup.BringUpToDateAsync(db, cancellationToken);
+    }
+
+    private static async Task<bool> GiveUpAsync(WebApplication app, string why)
+    {
+        LogUnusable(app.Logger, why);
+        // The console's logger writes from a queue: a program that ends at once would end without a word.
+        await app.DisposeAsync();
+        return false;
     }
 
     private static async Task<string?> WhyUnusableAsync(IServiceProvider services, CancellationToken cancellationToken)
