@@ -26,7 +26,7 @@ internal static partial class Walk
         await page.GotoAsync(new Uri(shelf.Address, "/workbench/sign-in").ToString());
         await page.GetByLabel("Your e-mail address").FillAsync(MakerEmail);
         await page.GetByLabel("Password", new() { Exact = true }).FillAsync(MakerPassword);
-        await page.GetByRole(AriaRole.Button, new() { Name = "Sign in" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Sign in", Exact = true }).ClickAsync();
         await Assertions.Expect(page).ToHaveURLAsync(new Regex("/workbench$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 

@@ -1,9 +1,11 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Authentication.Cookies;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -29,6 +31,8 @@ internal static class AccountSetup
         builder.Services.AddAuthorization(Policies.Register);
         builder.Services.AddShelfRateLimits();
         builder.Services.AddSingleton<PublicAddress>();
+        builder.Services.AddScoped<PasskeyDoor>();
+        builder.Services.AddOptions<IdentityPasskeyOptions>().Configure<IOptions<ShelfSettings>>(PasskeyRules);
         builder.Services.AddHostedService<ClaimOffer>();
         // After, because adding Razor Pages starts with an empty list of conventions.
         builder.Services.PostConfigure<RazorPagesOptions>(GuardWorkbench);
@@ -39,6 +43,18 @@ internal static class AccountSetup
 
     /// <summary>How long a sign-in may outlive a changed password or a recovery: each cookie is held against the person's row this often.</summary>
     private static readonly TimeSpan StampChecked = TimeSpan.FromMinutes(1);
+
+    /// <summary>
+    /// A passkey is tied to the shelf's name (the RP id): the setting's when there is one, else the request's, which the browser
+    /// checks. It names its owner by itself, and its device asks for a finger, a face or a code.
+    /// </summary>
+    private static void PasskeyRules(IdentityPasskeyOptions options, IOptions<ShelfSettings> settings)
+    {
+        options.ResidentKeyRequirement = "required";
+        options.UserVerificationRequirement = "required";
+        if (Uri.TryCreate(settings.Value.PublicUrl, UriKind.Absolute, out var address) && address.HostNameType == UriHostNameType.Dns)
+            options.ServerDomain = address.Host;
+    }
 
     private static void Rules(IdentityOptions options)
     {

@@ -39,6 +39,11 @@ internal sealed class Knocks(DoorWorld world)
         "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
         "POST /workbench/claim/{token} (of a claimed shelf)" => await VisitorFormAsync("/workbench/claim/" + await ClaimTokenAsync(), "Claim the shelf",
             ("Email", Stranger()), ("Password", DoorWorld.Password), ("Shop.Name", "Taken"), ("Shop.Contact", "taken@post.example")),
+        // A real one takes a browser: PasskeyTests adds, uses and removes it there. Here her door is reached and proves nothing.
+        "POST /workbench/sign-in?handler=Passkey (without one)" => new(row.Method, row.Path) { Fields = [new("credential", "{}")] },
+        "POST /workbench/shop?handler=Passkey (without one)" => new(row.Method, row.Path) { Fields = [new("credential", "{}")], Answers = 400 },
+        "POST /workbench/sign-in?handler=PasskeyChallenge" or "POST /workbench/shop?handler=PasskeyChallenge" => Plain(row) with { Fields = [] },
+        "POST /workbench/shop?handler=RemovePasskey" => Plain(row) with { Fields = [new("id", "AAAA")] },
         "GET /workbench/recover/{token} (with the printed link)" => Plain(row, ("{token}", await RecoveryTokenAsync())),
         "GET /workbench/recover/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))),
         "POST /workbench/recover/{token} (with the printed link)" =>

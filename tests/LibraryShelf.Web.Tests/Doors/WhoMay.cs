@@ -40,6 +40,8 @@ internal static class WhoMay
 
         GET     /workbench/sign-in                                 | everyone
         POST    /workbench/sign-in                                 | everyone
+        POST    /workbench/sign-in?handler=PasskeyChallenge        | everyone
+        POST    /workbench/sign-in?handler=Passkey (without one)   | nobody
         GET     /workbench/claim/{token} (with the printed link)   | everyone
         GET     /workbench/claim/{token} (with an altered link)    | nobody
         POST    /workbench/claim/{token} (of a claimed shelf)      | nobody
@@ -86,6 +88,9 @@ internal static class WhoMay
         GET     /workbench/shop                                    | maker
         POST    /workbench/shop                                    | maker
         POST    /workbench/shop?handler=Password                   | maker
+        POST    /workbench/shop?handler=PasskeyChallenge           | maker
+        POST    /workbench/shop?handler=Passkey (without one)      | maker
+        POST    /workbench/shop?handler=RemovePasskey              | maker
 
         POST    /api/libraries/{slug}/drafts                       | maker, token
         POST    /api/drafts/{id:long}/folder                       | maker, token

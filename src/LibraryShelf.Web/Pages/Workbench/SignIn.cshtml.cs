@@ -7,9 +7,9 @@ using Microsoft.AspNetCore.RateLimiting;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
-/// <summary>The maker's door: a password. What is said of a failure never tells whether the address is hers.</summary>
+/// <summary>The maker's door: a password or a passkey. What is said of a failure never tells whether the address is hers.</summary>
 [EnableRateLimiting(RateLimits.Doors)]
-internal sealed class SignInModel(UserManager<Person> people, SignInManager<Person> signIn, IPasswordHasher<Person> passwords) : PageModel
+internal sealed class SignInModel(UserManager<Person> people, SignInManager<Person> signIn, IPasswordHasher<Person> passwords, PasskeyDoor door) : PageModel
 {
     [BindProperty] public string? Email { get; set; }
 
@@ -18,6 +18,8 @@ internal sealed class SignInModel(UserManager<Person> people, SignInManager<Pers
     [BindProperty(Name = "return", SupportsGet = true)] public string? Return { get; set; }
 
     public bool IsRefused { get; private set; }
+
+    public bool IsPasskeyRefused { get; private set; }
 
     /// <summary>Someone is signed in who is not the maker.</summary>
     public string? SignedInAs => User.Identity?.IsAuthenticated == true && !User.IsMaker() ? User.Identity.Name : null;
@@ -35,6 +37,21 @@ internal sealed class SignInModel(UserManager<Person> people, SignInManager<Pers
             return LocalRedirect(Return is { Length: > 0 } path ? path : "/workbench");
         IsRefused = true;
         Response.StatusCode = StatusCodes.Status400BadRequest;
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostPasskeyChallengeAsync() => Content(await door.AskToShowAsync(), "application/json");
+
+    public async Task<IActionResult> OnPostPasskeyAsync(string? credential)
+    {
+        Return = Url.IsLocalUrl(Return) ? Return : "";
+        if (await door.ShownAsync(credential) is { } maker)
+        {
+            await signIn.SignInAsync(maker, isPersistent: false);
+            return LocalRedirect(Return is { Length: > 0 } path ? path : "/workbench");
+        }
+        IsPasskeyRefused = true;
+        Response.StatusCode = StatusCodes.Status403Forbidden;
         return Page();
     }
 
