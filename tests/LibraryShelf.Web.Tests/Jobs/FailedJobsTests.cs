@@ -73,7 +73,7 @@ public sealed class FailedJobsTests
     {
         var answers = new Answers();
         using var started = new SemaphoreSlim(0);
-        using var goOn = new SemaphoreSlim(0);
+        using var goOn = new ManualResetEventSlim();
         answers.Next = _ =>
         {
             started.Release();
@@ -83,14 +83,14 @@ public sealed class FailedJobsTests
         await using var host = Host(answers, new Errors());
         Enqueue(host, 7);
         Assert.True(await started.WaitAsync(TimeSpan.FromSeconds(60)));
-        var queue = host.Services.GetRequiredService<JobStorage>().GetMonitoringApi();
         // Three wake-ups, all swallowed while the first runs (their own runs end at once), and together worth one more run.
-        for (var i = 0; i < 3; i++)
-            Enqueue(host, 7);
-        await WaitAsync(() => Task.FromResult(queue.EnqueuedCount("default") == 0 && queue.ProcessingCount() == 1));
+        var queue = host.Services.GetRequiredService<JobStorage>().GetMonitoringApi();
+        var swallowed = Enumerable.Range(0, 3).Select(_ => Enqueue(host, 7)).ToList();
+        // The newest state is first. A job just fetched is in neither of the queue's counts, so its own states are asked.
+        await WaitAsync(() => Task.FromResult(swallowed.TrueForAll(id => queue.JobDetails(id).History[0].StateName is not ("Enqueued" or "Processing"))));
         Assert.Equal(1, answers.Runs);
-        goOn.Release(2);
-        await WaitAsync(() => Task.FromResult(answers.Runs == 2 && queue.ProcessingCount() == 0 && queue.EnqueuedCount("default") == 0));
+        goOn.Set();
+        await WaitAsync(() => Task.FromResult(answers.Runs >= 2 && queue.ProcessingCount() == 0 && queue.EnqueuedCount("default") == 0));
         Assert.Equal(2, answers.Runs);
     }
 
@@ -111,7 +111,7 @@ public sealed class FailedJobsTests
         return host;
     }
 
-    private static void Enqueue(ShelfHost host, long id) =>
+    private static string Enqueue(ShelfHost host, long id) =>
         host.Services.GetRequiredService<IBackgroundJobClient>().Enqueue<Odd>(job => job.RunAsync(id));
 
     private static async Task<Alert> UntilAsync(ShelfHost host, Func<Alert?, bool> isSo)
