@@ -18,6 +18,9 @@ public sealed record ReleaseStory(
 
     public bool IsSealing => Release.SealAskedAt is not null && !Release.IsSealed;
 
+    /// <summary>Sealed, and on its way to the shelf by the same wish; false when something keeps it from there.</summary>
+    public bool IsPublishing => Release is { State: ReleaseState.Sealed, PublishAfterSealFor: not null, Trouble: null };
+
     /// <summary>The sheet speaks of the folder as it is now.</summary>
     public bool HasSheet => Release.State != ReleaseState.Draft;
 

@@ -1,5 +1,6 @@
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
@@ -55,6 +56,23 @@ public sealed class SealPageTests
         await maker.PressAndFollowAsync(page, "Seal and publish 1.0.0", ("audience", "Members"));
         await RunSealJobAsync(host, id);
         Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
+    }
+
+    [Fact]
+    public async Task Between_the_seal_and_the_shelf_the_page_waits_on()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", "Members"));
+        await host.RunAsync<SealRelease, SealReleaseOutcome>(seal => seal.RunAsync(id, CancellationToken.None));
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Equal("sealed", page.QuerySelector("[data-wait]")!.GetAttribute("data-while"));
+        Assert.Contains("is being put on the shelf", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Empty(page.QuerySelectorAll("main form"));
+
+        await RunSealJobAsync(host, id);
+        Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-wait]"));
     }
 
     [Fact]
