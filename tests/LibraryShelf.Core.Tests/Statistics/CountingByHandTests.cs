@@ -20,17 +20,21 @@ public sealed class CountingByHandTests
         var numbers = await shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(null, 60, default));
         Assert.InRange(numbers.Finished, 1, numbers.Started - 1);
 
-        Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, Sql()[0]));
+        Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, Sql()[1]));
         var today = numbers.ByDay()[^1];
         Assert.InRange(today.Started, 1, numbers.Started - 1);
-        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[1]));
+        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[2]));
         foreach (var tally in await shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().ToListAsync()))
         {
-            var islands = await RunAsync(shelf, Sql()[2].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
+            Assert.Equal([$"{await HandedOverAsync(shelf, tally.DownloadId)}"], await RunAsync(shelf, Sql()[0].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal)));
+            var islands = await RunAsync(shelf, Sql()[3].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
             Assert.Equal(tally.FinishedAt is not null, islands is [var only] && only == $"0|{shelf.Length}");
             Assert.Equal(tally.BytesCovered, islands.Sum(i => long.Parse(i.Split('|')[1]) - long.Parse(i.Split('|')[0])));
         }
     }
+
+    private static Task<long> HandedOverAsync(StockedShelf shelf, string id) => shelf.WithAsync(async db =>
+        (await db.DownloadEvents.AsNoTracking().Where(e => e.DownloadId == id).ToListAsync()).Where(e => !e.IsEvidence).Sum(e => e.To - e.From));
 
     /// <summary>A download of the last days, of the maker's now and then, in up to four overlapping stretches.</summary>
     private static Task AddAsync(StockedShelf shelf, string id, Random random) => shelf.WithAsync(db =>
@@ -44,7 +48,7 @@ public sealed class CountingByHandTests
         for (var n = 0; n < 4; n++)
         {
             long a = random.Next(2) == 0 ? 0 : random.Next((int)shelf.Length), b = random.Next(2) == 0 ? shelf.Length : random.Next((int)shelf.Length);
-            if (a != b) db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = Math.Min(a, b), To = Math.Max(a, b), At = started.AddMinutes(n) });
+            if (a != b) db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = Math.Min(a, b), To = Math.Max(a, b), IsEvidence = n == 3, At = started.AddMinutes(n) });
         }
         return db.SaveChangesAsync();
     });
