@@ -10,7 +10,8 @@ var start = DemoArguments.Read(args);
 if (!await DemoShop.OpenAsync(start))
     return 2;
 
-var builder = WebApplication.CreateBuilder(start.Rest);
+// Settings are read once, at the start: no file is watched for changes.
+var builder = WebApplication.CreateBuilder([.. start.Rest, "--hostBuilder:reloadConfigOnChange=false"]);
 builder.AddShelfLogRules();
 builder.AddShelfSettings();
 builder.AddShelfData();
