@@ -1,4 +1,5 @@
 using Hangfire;
+using Hangfire.AspNetCore;
 using Hangfire.Common;
 using Hangfire.InMemory;
 using LibraryShelf.Web.Jobs;
@@ -17,6 +18,8 @@ internal static class JobSetup
         // process (the tests have many) would share it until the other host goes down and takes it along.
         builder.Services.AddSingleton<JobStorage>(_ => new InMemoryStorage(
             new InMemoryStorageOptions { MaxExpirationTime = TimeSpan.FromHours(1) }));
+        // Likewise its own services: the library's default makes each job's class from those of the host set up last.
+        builder.Services.AddSingleton<JobActivator>(services => new AspNetCoreJobActivator(services.GetRequiredService<IServiceScopeFactory>()));
         builder.Services.AddHangfire(h => h
             .SetDataCompatibilityLevel(CompatibilityLevel.Version_180)
             .UseSimpleAssemblyNameTypeSerializer()

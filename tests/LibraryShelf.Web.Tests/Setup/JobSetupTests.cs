@@ -10,6 +10,19 @@ public sealed class JobSetupTests
     private const long QueuedAtStart = 3;
 
     [Fact]
+    public async Task Each_hosts_jobs_are_made_from_its_own_services_whichever_was_set_up_last()
+    {
+        await using var first = new ShelfHost();
+        await using var second = new ShelfHost();
+        _ = (first.Server, second.Server);
+        foreach (var host in new[] { first, second })
+        {
+            using var scope = host.Services.GetRequiredService<JobActivator>().BeginScope((JobActivatorContext)null!);
+            Assert.Same(host.Services.GetRequiredService<JobChain>(), scope.Resolve(typeof(JobChain)));
+        }
+    }
+
+    [Fact]
     public async Task Two_hosts_in_one_process_never_share_a_queue()
     {
         await using var first = new ShelfHost();
