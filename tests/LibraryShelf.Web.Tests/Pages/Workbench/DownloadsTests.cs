@@ -21,7 +21,7 @@ public sealed class DownloadsTests
         await shelf.CountAsync(wrens.DownloadId);
 
         var page = await maker.PageAsync("/workbench/downloads");
-        Assert.Contains("Two links of these still open.", page.QuerySelector("p.quiet")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("Two links here still work.", page.QuerySelector("p.quiet")!.Words(), StringComparison.Ordinal);
         var row = page.QuerySelectorAll("tbody tr").Single(r => r.TextContent.Contains(Wren, StringComparison.Ordinal));
         Assert.Equal("Flügel & Tin 1.0.0", row.QuerySelector("th")!.Words());
         Assert.Equal("25 November 2026 at 12:00", row.QuerySelector("[data-label=Finished]")!.Words());
