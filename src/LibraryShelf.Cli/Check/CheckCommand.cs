@@ -16,7 +16,7 @@ internal static class CheckCommand
         {
             var verdict = await new FolderChecker(console).RunAsync(parsed.GetRequiredValue(folder), !parsed.GetValue(isKit), cancellationToken);
             if (parsed.GetValue(json))
-                console.Json(CheckJson.Of(verdict));
+                console.Json(CheckJson.Of(verdict), ResultJson.Printed.CheckJson);
             else
                 CheckTable.Print(console, verdict);
             return verdict.MustFix == 0 ? ExitCodes.Fine : ExitCodes.FoundSomething;

@@ -1,7 +1,6 @@
 using System.CommandLine;
-using System.Text.Encodings.Web;
 using System.Text.Json;
-using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 
 namespace LibraryShelf.Cli.Output;
 
@@ -11,16 +10,6 @@ namespace LibraryShelf.Cli.Output;
 /// </summary>
 internal sealed class ShelfConsole(TextWriter output, TextWriter error, bool errorIsTerminal)
 {
-    private static readonly JsonSerializerOptions JsonOptions = new(JsonSerializerDefaults.Web)
-    {
-        WriteIndented = true,
-        NewLine = "\n",
-        // Only for output to a file or a terminal, never into a page: names of recordings stay readable.
-        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
-        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
-    };
-
     public TextWriter Out { get; } = output;
     public TextWriter Error { get; } = error;
 
@@ -32,7 +21,7 @@ internal sealed class ShelfConsole(TextWriter output, TextWriter error, bool err
     public void Say(string line) => Out.WriteLine(line);
 
     /// <summary>Prints a result whose first property is its schema, such as "libraryshelf/pack/1".</summary>
-    public void Json<T>(T result) => Out.WriteLine(JsonSerializer.Serialize(result, JsonOptions));
+    public void Json<T>(T result, JsonTypeInfo<T> shape) => Out.WriteLine(JsonSerializer.Serialize(result, shape));
 
     /// <summary>A remark that is neither result nor failure; kept off the output stream.</summary>
     public void Remark(string line) => Error.WriteLine("shelf: " + line);

@@ -3,6 +3,11 @@ using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Cli.Pack;
 
+/// <summary>The shape "libraryshelf/pack/1". Bytes are the archive's; Added are the texts the shelf put beside the maker's files.</summary>
+internal sealed record PackJson(
+    string Schema, string File, string Title, string Number, string TopFolder, int Files, long Bytes, string Sha256, string RecipeSha256,
+    IReadOnlyList<string> Added, IReadOnlyList<string> PassedOver);
+
 /// <summary>Says what was packed. Stable for scripts: schema libraryshelf/pack/1.</summary>
 internal static class PackReport
 {
@@ -12,20 +17,12 @@ internal static class PackReport
         var names = FullArchive.NamesOfTexts(packed.Folder.Files.Select(f => f.Path));
         if (json)
         {
-            console.Json(new
-            {
-                Schema = "libraryshelf/pack/1",
-                File = packed.Order.Output,
-                packed.Order.Input.Title,
-                packed.Order.Input.Number,
-                recipe.TopFolder,
-                Files = recipe.Entries.Count,
-                Bytes = packed.Length,
-                packed.Sha256,
-                RecipeSha256 = recipe.Sha256,
-                Added = new[] { names.Changes, names.Licence, names.Install, names.Checksums },
-                packed.Folder.PassedOver,
-            });
+            console.Json(
+                new PackJson(
+                    "libraryshelf/pack/1", packed.Order.Output, packed.Order.Input.Title, packed.Order.Input.Number, recipe.TopFolder,
+                    recipe.Entries.Count, packed.Length, packed.Sha256, recipe.Sha256,
+                    [names.Changes, names.Licence, names.Install, names.Checksums], packed.Folder.PassedOver),
+                ResultJson.Printed.PackJson);
             return;
         }
         console.Say($"{packed.Order.Output}: {recipe.Entries.Count} files in \"{recipe.TopFolder}\", {packed.Length} bytes");

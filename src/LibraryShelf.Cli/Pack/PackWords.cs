@@ -9,25 +9,25 @@ namespace LibraryShelf.Cli.Pack;
 /// All the words of a release in one JSON file (schema libraryshelf/words/1): what the workbench knows of it besides its files. With
 /// the same words and files, `shelf pack` writes the very bytes that sealing serves.
 /// </summary>
-internal sealed record PackWords
+internal sealed partial record PackWords
 {
     private const string KnownSchema = "libraryshelf/words/1";
 
-    private static readonly JsonSerializerOptions Options = new(JsonSerializerDefaults.Web)
-    {
-        UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow,
-        RespectNullableAnnotations = true,
-        RespectRequiredConstructorParameters = true,
-    };
+    [JsonSourceGenerationOptions(
+        JsonSerializerDefaults.Web, UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow,
+        RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true)]
+    [JsonSerializable(typeof(PackWords))]
+    private sealed partial class WordsJson : JsonSerializerContext;
 
     public required string Schema { get; init; }
+    // Set, not init: what the file leaves out keeps its default only where the generated reader need not name it.
     /// <summary>This release first, then every earlier one, newest first.</summary>
-    public IReadOnlyList<ReleaseChange> Changes { get; init; } = [];
-    public string? LicenceSpdx { get; init; }
-    public string LicenceText { get; init; } = "";
-    public string Credits { get; init; } = "";
-    public IReadOnlyList<PlayerGuide> Players { get; init; } = [];
-    public DateOnly Dated { get; init; } = Recipe.Undated;
+    public IReadOnlyList<ReleaseChange> Changes { get; set; } = [];
+    public string? LicenceSpdx { get; set; }
+    public string LicenceText { get; set; } = "";
+    public string Credits { get; set; } = "";
+    public IReadOnlyList<PlayerGuide> Players { get; set; } = [];
+    public DateOnly Dated { get; set; } = Recipe.Undated;
 
     /// <summary>Reads the file's text. CouldNotRunException when it is not of this schema or speaks of another release.</summary>
     public static FullArchiveInput Read(string json, string title, string number)
@@ -57,7 +57,7 @@ internal sealed record PackWords
     {
         try
         {
-            return JsonSerializer.Deserialize<PackWords>(json, Options) ?? throw new CouldNotRunException("--words: the file says nothing.");
+            return JsonSerializer.Deserialize(json, WordsJson.Default.PackWords) ?? throw new CouldNotRunException("--words: the file says nothing.");
         }
         catch (JsonException e)
         {

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.Json.Serialization;
 using LibraryShelf.Cli.Folders;
 
 namespace LibraryShelf.Cli.Send;
@@ -7,12 +8,15 @@ namespace LibraryShelf.Cli.Send;
 /// Remembers a file's SHA-256 by its full path, size and time of last change, so that an unchanged folder is not read again. A
 /// file in the user's cache; losing it costs only time.
 /// </summary>
-internal sealed class HashMemory(string file, TimeProvider clock)
+internal sealed partial class HashMemory(string file, TimeProvider clock)
 {
     /// <summary>A file changed so shortly before may change again within the same tick of its clock (FAT counts in 2 s).</summary>
     private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3);
 
-    private sealed record Known(long Size, long ChangedTicks, string Sha256);
+    internal sealed record Known(long Size, long ChangedTicks, string Sha256);
+
+    [JsonSerializable(typeof(Dictionary<string, Known>))]
+    private sealed partial class MemoryJson : JsonSerializerContext;
 
     private Dictionary<string, Known> known = new(StringComparer.Ordinal);
 
@@ -32,7 +36,7 @@ internal sealed class HashMemory(string file, TimeProvider clock)
         try
         {
             if (File.Exists(file))
-                known = JsonSerializer.Deserialize<Dictionary<string, Known>>(File.ReadAllBytes(file)) ?? known;
+                known = JsonSerializer.Deserialize(File.ReadAllBytes(file), MemoryJson.Default.DictionaryStringKnown) ?? known;
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException or JsonException)
         {
@@ -61,7 +65,7 @@ internal sealed class HashMemory(string file, TimeProvider clock)
         {
             Directory.CreateDirectory(Path.GetDirectoryName(file)!);
             var part = $"{file}.{Environment.ProcessId}.part";
-            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(known));
+            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(known, MemoryJson.Default.DictionaryStringKnown));
             File.Move(part, file, overwrite: true);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

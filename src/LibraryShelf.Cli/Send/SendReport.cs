@@ -3,6 +3,11 @@ using LibraryShelf.Packaging.CheckSheets;
 
 namespace LibraryShelf.Cli.Send;
 
+/// <summary>The shape "libraryshelf/send/1". Files and bytes of the folder; of these, what went over the line; the shelf's standing.</summary>
+internal sealed record SendJson(
+    string Schema, Uri Shelf, string Library, string Number, int Files, long Bytes, int SentFiles, long SentBytes,
+    IReadOnlyList<string> PassedOver, string State, string? Trouble, IReadOnlyList<FindingAnswer> Findings, Uri Sheet);
+
 /// <summary>Says what was sent and what the check found. Stable for scripts: schema libraryshelf/send/1.</summary>
 internal static class SendReport
 {
@@ -12,28 +17,15 @@ internal static class SendReport
         var standing = sent.Standing;
         var mustFix = standing.Findings.Count(f => f is { Severity: Severity.MustFix, IsExcused: false });
         if (json)
-            console.Json(JsonOf(sent));
+            console.Json(JsonOf(sent), ResultJson.Printed.SendJson);
         else
             Say(console, sent);
         return mustFix > 0 || standing.Trouble is not null || standing.State != "checked" ? ExitCodes.FoundSomething : ExitCodes.Fine;
     }
 
-    private static object JsonOf(Sent sent) => new
-    {
-        Schema = "libraryshelf/send/1",
-        Shelf = sent.Order.Shelf,
-        sent.Order.Library,
-        sent.Draft.Number,
-        Files = sent.Folder.Files.Count,
-        sent.Folder.Bytes,
-        sent.SentFiles,
-        sent.SentBytes,
-        sent.Folder.PassedOver,
-        sent.Standing.State,
-        sent.Standing.Trouble,
-        sent.Standing.Findings,
-        sent.Sheet,
-    };
+    private static SendJson JsonOf(Sent sent) => new(
+        "libraryshelf/send/1", sent.Order.Shelf, sent.Order.Library, sent.Draft.Number, sent.Folder.Files.Count, sent.Folder.Bytes,
+        sent.SentFiles, sent.SentBytes, sent.Folder.PassedOver, sent.Standing.State, sent.Standing.Trouble, sent.Standing.Findings, sent.Sheet);
 
     private static void Say(ShelfConsole console, Sent sent)
     {

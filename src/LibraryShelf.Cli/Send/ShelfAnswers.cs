@@ -1,10 +1,15 @@
+using System.Text.Json.Serialization;
 using LibraryShelf.Packaging.CheckSheets;
 
 namespace LibraryShelf.Cli.Send;
 
-// The shelf's answers, as docs/ARCHITECTURE.md's walk of a release names them. Sizes in bytes.
+// The questions to a shelf and its answers, as docs/ARCHITECTURE.md's walk of a release names them. Sizes in bytes.
 
 internal sealed record PlanLine(string Path, long Size, string Sha256);
+
+internal sealed record DraftQuestion(string? Number);
+
+internal sealed record FolderQuestion(IReadOnlyList<PlanLine> Files);
 
 internal sealed record DraftAnswer(long Id, string Number, string Sheet);
 
@@ -19,3 +24,11 @@ internal sealed record StandingAnswer(
     string State, int FilesMissing, bool IsChecking, int CheckDone, int CheckTotal, string? Trouble, IReadOnlyList<FindingAnswer> Findings);
 
 internal sealed record RefusalAnswer(string? Message);
+
+[JsonSerializable(typeof(DraftQuestion))]
+[JsonSerializable(typeof(FolderQuestion))]
+[JsonSerializable(typeof(DraftAnswer))]
+[JsonSerializable(typeof(PlanAnswer))]
+[JsonSerializable(typeof(StandingAnswer))]
+[JsonSerializable(typeof(RefusalAnswer))]
+internal sealed partial class ShelfJson : JsonSerializerContext;

@@ -2,18 +2,19 @@ using System.Net;
 using System.Net.Http.Headers;
 using System.Net.Http.Json;
 using System.Text.Json;
-using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 using LibraryShelf.Cli.Output;
+using LibraryShelf.Packaging.CheckSheets;
 
 namespace LibraryShelf.Cli.Send;
 
 /// <summary>Asks a shelf, tells refusals in the shelf's own words, and asks again a few times when the line or the shelf falters.</summary>
 internal sealed class ShelfClient
 {
-    private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web)
+    private static readonly ShelfJson Json = new(new JsonSerializerOptions(JsonSerializerDefaults.Web)
     {
-        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
-    };
+        Converters = { new HyphenedWords<Severity>() },
+    });
 
     private readonly HttpClient http;
     private readonly Patience patience;
@@ -27,16 +28,16 @@ internal sealed class ShelfClient
     }
 
     public Task<DraftAnswer> StartDraftAsync(string library, string? number, CancellationToken cancellationToken) =>
-        AskAsync<DraftAnswer>(HttpMethod.Post, $"api/libraries/{Uri.EscapeDataString(library)}/drafts", new { number }, cancellationToken);
+        AskAsync<DraftAnswer>(HttpMethod.Post, $"api/libraries/{Uri.EscapeDataString(library)}/drafts", Body(new DraftQuestion(number), Json.DraftQuestion), Json.DraftAnswer, cancellationToken);
 
-    public Task<PlanAnswer> PlanAsync(long draft, IEnumerable<PlanLine> files, CancellationToken cancellationToken) =>
-        AskAsync<PlanAnswer>(HttpMethod.Post, $"api/drafts/{draft}/folder", new { files }, cancellationToken);
+    public Task<PlanAnswer> PlanAsync(long draft, IReadOnlyList<PlanLine> files, CancellationToken cancellationToken) =>
+        AskAsync<PlanAnswer>(HttpMethod.Post, $"api/drafts/{draft}/folder", Body(new FolderQuestion(files), Json.FolderQuestion), Json.PlanAnswer, cancellationToken);
 
     public Task<StandingAnswer> AskForCheckAsync(long draft, CancellationToken cancellationToken) =>
-        AskAsync<StandingAnswer>(HttpMethod.Post, $"api/drafts/{draft}/check", null, cancellationToken);
+        AskAsync<StandingAnswer>(HttpMethod.Post, $"api/drafts/{draft}/check", null, Json.StandingAnswer, cancellationToken);
 
     public Task<StandingAnswer> ReadAsync(long draft, CancellationToken cancellationToken) =>
-        AskAsync<StandingAnswer>(HttpMethod.Get, $"api/drafts/{draft}", null, cancellationToken);
+        AskAsync<StandingAnswer>(HttpMethod.Get, $"api/drafts/{draft}", null, Json.StandingAnswer, cancellationToken);
 
     /// <summary>An address on this shelf; one elsewhere is refused, because the token would go with it.</summary>
     public Uri At(string address) =>
@@ -62,7 +63,7 @@ internal sealed class ShelfClient
             return $"the shelf is at another address: {answer.Headers.Location}. Give that one with --to.";
         try
         {
-            var said = await answer.Content.ReadFromJsonAsync<RefusalAnswer>(Json, cancellationToken);
+            var said = await answer.Content.ReadFromJsonAsync(Json.RefusalAnswer, cancellationToken);
             return said?.Message ?? Unclear(answer);
         }
         catch (Exception e) when (e is JsonException or InvalidOperationException or NotSupportedException)
@@ -74,17 +75,19 @@ internal sealed class ShelfClient
     private string Unclear(HttpResponseMessage answer) =>
         $"{shelf} answered {(int)answer.StatusCode}, which is not a shelf's answer. Look at the address; what was sent is kept.";
 
-    private Task<T> AskAsync<T>(HttpMethod method, string path, object? body, CancellationToken cancellationToken) =>
+    /// <summary>Made anew for every try: a request's content is spent with it.</summary>
+    private static Func<HttpContent> Body<T>(T question, JsonTypeInfo<T> shape) => () => JsonContent.Create(question, shape);
+
+    private Task<T> AskAsync<T>(HttpMethod method, string path, Func<HttpContent>? body, JsonTypeInfo<T> shape, CancellationToken cancellationToken) =>
         patience.TryAsync(async () =>
         {
             using var request = new HttpRequestMessage(method, new Uri(shelf, path));
-            if (body is not null)
-                request.Content = JsonContent.Create(body, options: Json);
+            request.Content = body?.Invoke();
             using var answer = await SendAsync(request, cancellationToken);
             if (Patience.IsPassing(answer.StatusCode))
                 throw new PassingTroubleException(await WhyAsync(answer, cancellationToken));
             return answer.IsSuccessStatusCode
-                ? await answer.Content.ReadFromJsonAsync<T>(Json, cancellationToken) ?? throw new CouldNotRunException(Unclear(answer))
+                ? await answer.Content.ReadFromJsonAsync(shape, cancellationToken) ?? throw new CouldNotRunException(Unclear(answer))
                 : throw new CouldNotRunException(await WhyAsync(answer, cancellationToken));
         }, cancellationToken);
 }

@@ -3,6 +3,13 @@ using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Cli.Verify;
 
+/// <summary>The shape "libraryshelf/verify/1".</summary>
+internal sealed record VerifyJson(string Schema, string Path, bool Whole, int Files, long Bytes, IReadOnlyList<Discrepancy> Discrepancies)
+{
+    public static VerifyJson Of(string path, Verification verified) => new(
+        "libraryshelf/verify/1", path, verified.Discrepancies.Count == 0, verified.Files, verified.Bytes, verified.Discrepancies);
+}
+
 /// <summary>Says what verifying found. Stable for scripts: schema libraryshelf/verify/1.</summary>
 internal static class VerifyReport
 {
@@ -10,15 +17,7 @@ internal static class VerifyReport
     {
         if (json)
         {
-            console.Json(new
-            {
-                Schema = "libraryshelf/verify/1",
-                Path = path,
-                Whole = verified.Discrepancies.Count == 0,
-                verified.Files,
-                verified.Bytes,
-                verified.Discrepancies,
-            });
+            console.Json(VerifyJson.Of(path, verified), ResultJson.Printed.VerifyJson);
             return;
         }
         foreach (var found in verified.Discrepancies)

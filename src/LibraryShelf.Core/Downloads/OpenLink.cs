@@ -30,22 +30,16 @@ public enum LinkTrouble
     Gone,
 }
 
-/// <summary>
-/// What a refused link was for. <paramref name="IsOnShelf"/>: the box has a published version, so that its page can be shown.
-/// </summary>
-public sealed record LinkAbout(
-    string Slug, string Title, string Number, bool IsOnShelf, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy);
-
 /// <summary>What a request with a link comes to.</summary>
 public abstract record OpenLinkOutcome
 {
     private OpenLinkOutcome() { }
 
     /// <summary>The link is good: any bytes of <paramref name="Layout"/> may go out, with <paramref name="Use"/> told of them.</summary>
-    public sealed record Open(Download Download, Archive Archive, ArchiveLayout Layout, LinkAbout About, LinkUse Use) : OpenLinkOutcome;
+    public sealed record Open(Download Download, Archive Archive, ArchiveLayout Layout, LinkUse Use) : OpenLinkOutcome;
 
-    /// <summary>No bytes. <paramref name="About"/> is null when the download is not known.</summary>
-    public sealed record Refused(LinkTrouble Trouble, LinkAbout? About) : OpenLinkOutcome;
+    /// <summary>No bytes. The id is of the download meant, as far as the link says; <see cref="ReadLinkAbout"/> tells what it was for.</summary>
+    public sealed record Refused(LinkTrouble Trouble, string? DownloadId) : OpenLinkOutcome;
 }
 
 /// <summary>
@@ -58,33 +52,31 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
     public async Task<OpenLinkOutcome> RunAsync(string pathAndQuery, CancellationToken cancellationToken)
     {
         var link = LinkText.Read(pathAndQuery);
-        if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, About: null);
-        var found = await FindAsync(link, cancellationToken);
-        if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, About: null);
-        if (Judge(link, found) is { } trouble) return new OpenLinkOutcome.Refused(trouble, found.About);
+        if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, DownloadId: null);
+        var found = await Find.For(db)(db, link.DownloadId, link.KeyId, cancellationToken);
+        if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, DownloadId: null);
+        if (Judge(link, found) is { } trouble) return new OpenLinkOutcome.Refused(trouble, link.DownloadId);
 
         var archive = found.Archive!;
         var use = await uses.OfAsync(db, found.Download, archive.Length, cancellationToken);
-        if (use.IsUsedUp) return new OpenLinkOutcome.Refused(LinkTrouble.UsedUp, found.About);
+        if (use.IsUsedUp) return new OpenLinkOutcome.Refused(LinkTrouble.UsedUp, link.DownloadId);
         return await layouts.FindAsync(archive.RecipeSha256, cancellationToken) is { } layout
-            ? new OpenLinkOutcome.Open(found.Download, archive, layout, found.About, use)
-            : new OpenLinkOutcome.Refused(LinkTrouble.Gone, found.About);
+            ? new OpenLinkOutcome.Open(found.Download, archive, layout, use)
+            : new OpenLinkOutcome.Refused(LinkTrouble.Gone, link.DownloadId);
     }
 
-    private sealed record Found(Download Download, Archive? Archive, LinkKey? Key, ReleaseState State, LinkAbout About);
+    private sealed record Found(Download Download, Archive? Archive, LinkKey? Key, ReleaseState State);
 
-    /// <summary>All that is to be known in one question: it is asked on every request.</summary>
-    private Task<Found?> FindAsync(DownloadLink link, CancellationToken cancellationToken) =>
-        (from d in db.Downloads.AsNoTracking()
-         where d.Id == link.DownloadId
-         join r in db.Releases on d.ReleaseId equals r.Id
-         join l in db.Libraries on d.LibraryId equals l.Id
-         join a in db.Archives.AsNoTracking() on d.ArchiveId equals a.Id into archives
-         from a in archives.DefaultIfEmpty()
-         from k in db.LinkKeys.AsNoTracking().Where(k => k.Id == link.KeyId).DefaultIfEmpty()
-         select new Found(d, a, k, r.State, new LinkAbout(l.Slug, l.Title, r.Number,
-             db.Releases.Any(other => other.LibraryId == l.Id && other.State == ReleaseState.Published), d.MadeAt, d.StartBy, d.FinishBy)))
-        .FirstOrDefaultAsync(cancellationToken);
+    /// <summary>All that is to be known in one question: it is asked on every request, and working it out anew would take as long as its answer.</summary>
+    private static readonly CompiledQuestion<Func<ShelfDb, string, int, CancellationToken, Task<Found?>>> Find = new(() =>
+        EF.CompileAsyncQuery((ShelfDb db, string downloadId, int keyId, CancellationToken _) =>
+            (from d in db.Downloads.AsNoTracking()
+             where d.Id == downloadId
+             join r in db.Releases on d.ReleaseId equals r.Id
+             join a in db.Archives.AsNoTracking() on d.ArchiveId equals a.Id into archives
+             from a in archives.DefaultIfEmpty()
+             from k in db.LinkKeys.AsNoTracking().Where(k => k.Id == keyId).DefaultIfEmpty()
+             select new Found(d, a, k, r.State)).FirstOrDefault()));
 
     private LinkTrouble? Judge(DownloadLink link, Found found)
     {

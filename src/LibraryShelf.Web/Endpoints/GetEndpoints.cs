@@ -31,7 +31,7 @@ internal static class GetEndpoints
         if (plan.HasBytes && HttpMethods.IsGet(request.Method)
             && await BeginAsync(plan, opened, handover, start, context.RequestAborted) is { } trouble)
         {
-            await RefusedLink.WriteAsync(context, new(trouble, opened.About));
+            await RefusedLink.WriteAsync(context, new(trouble, opened.Download.Id));
             return;
         }
         await SendAsync(context, plan, opened, blobs, handover);

@@ -87,7 +87,10 @@ public sealed class OpenLinkTests
         var made = await shelf.MadeAsync();
         File.Delete(shelf.Blobs.LocalPath(shelf.RecipeSha256)!);
         var refused = Assert.IsType<OpenLinkOutcome.Refused>(await shelf.OpenAsync(made.Path));
-        Assert.Equal((LinkTrouble.Gone, "mended-kettle", true), (refused.Trouble, refused.About!.Slug, refused.About.IsOnShelf));
+        Assert.Equal((LinkTrouble.Gone, made.DownloadId), (refused.Trouble, refused.DownloadId));
+        var about = await shelf.WithAsync(db => new ReadLinkAbout(db).RunAsync(refused.DownloadId, default));
+        Assert.Equal(("mended-kettle", true), (about!.Slug, about.IsOnShelf));
+        Assert.Null(await shelf.WithAsync(db => new ReadLinkAbout(db).RunAsync("no-such-download", default)));
     }
 
     [Fact]
