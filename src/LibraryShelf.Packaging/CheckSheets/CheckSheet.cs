@@ -3,6 +3,9 @@ namespace LibraryShelf.Packaging.CheckSheets;
 /// <summary>What a whole folder came to: its findings, worst first, and what was counted.</summary>
 public sealed record CheckSheet(IReadOnlyList<Finding> Findings, LibraryCount Count)
 {
+    /// <summary>Where each recording stands, in ordinal order of paths.</summary>
+    public IReadOnlyList<RecordingPlace> Places { get; init; } = [];
+
     /// <summary>The note each recording is said to be, by path; recordings of which nobody says one are not in it.</summary>
     public IReadOnlyDictionary<string, DeclaredNote> Notes { get; init; } = new Dictionary<string, DeclaredNote>(StringComparer.Ordinal);
 }

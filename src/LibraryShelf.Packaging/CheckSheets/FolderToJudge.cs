@@ -12,4 +12,7 @@ public sealed record FolderToJudge(
     IReadOnlyList<FolderFile> Files,
     IReadOnlyDictionary<string, RecordingFacts> Recordings,
     Func<string, string?> ReadText,
-    bool IsPitched = true);
+    bool IsPitched = true)
+{
+    public LibraryLimits Limits { get; init; } = LibraryLimits.Default;
+}
