@@ -6,7 +6,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 /// <summary>What a person reads in place of bytes: what happened, what is kept, one link onward.</summary>
 internal sealed record LinkProblemWords(string Title, string Happened, string Kept, string OnwardText, string OnwardPath)
 {
-    private const string NothingLost = "Nothing is lost.";
+    private const string NothingLost = "Nothing is lost: the download button of its box makes a fresh link.";
     private const string GoesOn =
         "Keep what you have so far: a fresh link to the same version goes on where this one stopped, with any program that can resume.";
 
