@@ -6,7 +6,8 @@ namespace LibraryShelf.Web.Pages.Shelf;
 /// <summary>What a person reads in place of bytes: what happened, what is kept, one link onward.</summary>
 internal sealed record LinkProblemWords(string Title, string Happened, string Kept, string OnwardText, string OnwardPath)
 {
-    private const string NothingLost = "Nothing is lost: the download button of its box makes a fresh link.";
+    private const string NothingLost = "Nothing is lost.";
+    private const string PressAgain = "Nothing is lost: the download button of its box makes a fresh link.";
     private const string GoesOn =
         "Keep what you have so far: a fresh link to the same version goes on where this one stopped, with any program that can resume.";
 
@@ -20,8 +21,8 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
     private static (string Title, string Happened, string Kept) Say(LinkTrouble trouble, LinkAbout? about, DateTimeOffset now) => trouble switch
     {
         LinkTrouble.Altered => ("Link is not whole",
-            "This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied.", NothingLost),
-        LinkTrouble.Unknown => ("No such link", "The shelf knows of no download with this link.", NothingLost),
+            "This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied.", about is null ? PressAgain : NothingLost),
+        LinkTrouble.Unknown => ("No such link", "The shelf knows of no download with this link.", PressAgain),
         LinkTrouble.StartRunOut => ("Link has run out", StartWords(about, now), NothingLost),
         LinkTrouble.ResumeRunOut => ("Link has run out", $"The time to go on with this download is over{Since(about?.FinishBy, now)}.", GoesOn),
         LinkTrouble.Revoked => ("Link was closed", "The maker has closed this link.", GoesOn),
