@@ -1,7 +1,12 @@
 using System.Collections.Concurrent;
+using System.Net;
+using System.Net.Sockets;
+using System.Text;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Web.Tests.Endpoints;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
@@ -41,12 +46,95 @@ public sealed class SecretTests
             where !Exceptions.Contains($"{table}.{column.Column}")
             from secret in secrets
             where column.Value.Contains(secret.Value, StringComparison.Ordinal)
-                || column.Value.Contains(Convert.ToHexStringLower(System.Text.Encoding.UTF8.GetBytes(secret.Value)), StringComparison.Ordinal)
+                || column.Value.Contains(Convert.ToHexStringLower(Encoding.UTF8.GetBytes(secret.Value)), StringComparison.Ordinal)
             select $"{secret.What} stands in {table}.{column.Column}"));
         wrong.AddRange(from line in log.Lines from secret in secrets where line.Contains(secret.Value, StringComparison.Ordinal) select $"{secret.What} was logged: {line}");
         Assert.True(wrong.Count == 0, string.Join('\n', wrong.Distinct()));
         Assert.NotEmpty(log.Lines);
     }
+
+    [Fact]
+    public async Task A_genuine_link_and_an_upload_leave_no_right_in_the_log_or_the_tables()
+    {
+        await using var shelf = await StockedHost.MakeAsync(new Dictionary<string, string> { ["Logging:LogLevel:Default"] = "Trace" }, 700);
+        var log = new EverythingLogged();
+        shelf.Host.Services.GetRequiredService<ILoggerFactory>().AddProvider(log);
+        var link = await shelf.LinkAsync();
+        foreach (var range in new[] { "bytes=0-9", "bytes=999999999-", "nonsense" })
+            (await shelf.GetAsync(link.Path, ("Range", range))).Dispose();
+        (await shelf.GetAsync(link.Path[..^1] + (link.Path[^1] == 'A' ? 'B' : 'A'))).Dispose();
+        await shelf.EventsAsync(link.DownloadId, e => e.Count > 0);
+
+        var token = await shelf.Host.RunAsync<MakeUploadToken, string>(make => make.RunAsync("bench", default));
+        var started = Assert.IsType<StartReleaseOutcome.Started>(
+            await shelf.Host.RunAsync<StartRelease, StartReleaseOutcome>(start => start.RunAsync("fluegel-and-tin", null, default)));
+        using (var machine = shelf.Client())
+        using (var creation = new HttpRequestMessage(HttpMethod.Post, "/uploads") { Content = new ByteArrayContent([1, 2, 3]) })
+        {
+            machine.DefaultRequestHeaders.Authorization = new("Bearer", token);
+            creation.Content.Headers.ContentType = new("application/offset+octet-stream");
+            creation.Headers.Add("Tus-Resumable", "1.0.0");
+            creation.Headers.Add("Upload-Length", "3");
+            creation.Headers.Add("Upload-Metadata", $"release {Base64($"{started.ReleaseId}")},path {Base64("Samples/a.wav")}");
+            using var made = await machine.SendAsync(creation);
+            Assert.Equal(HttpStatusCode.Created, made.StatusCode);
+        }
+        (string What, string Value)[] secrets = [("the link's signature", link.Path[(link.Path.LastIndexOf('=') + 1)..]), ("the upload token", token)];
+        Assert.All(secrets, s => Assert.True(s.Value.Length >= 20, s.What));
+        Assert.NotEmpty(log.Lines);
+        Assert.DoesNotContain(log.Lines, line => Array.Exists(secrets, s => line.Contains(s.Value, StringComparison.Ordinal)));
+        await ShelfState.ForEachRowAsync(shelf.Host, (table, row) => Assert.DoesNotContain(row, column =>
+            !Exceptions.Contains($"{table}.{column.Column}") && Array.Exists(secrets, s => column.Value.Contains(s.Value, StringComparison.Ordinal))));
+    }
+
+    /// <summary>A relay that refuses whoever comes: the conversation with it fails where the password was just said.</summary>
+    [Fact]
+    public async Task A_relays_password_is_not_told_when_the_relay_refuses_it()
+    {
+        using var relay = new TcpListener(IPAddress.Loopback, 0);
+        relay.Start();
+        var said = RefuseAsync(relay);
+        var log = new EverythingLogged();
+        await using var host = new ShelfHost
+        {
+            Settings =
+            {
+                ["Logging:LogLevel:Default"] = "Trace",
+                ["Shelf:Mail:SmtpHost"] = "127.0.0.1", ["Shelf:Mail:SmtpPort"] = $"{((IPEndPoint)relay.LocalEndpoint).Port}",
+                ["Shelf:Mail:SmtpSecurity"] = "none", ["Shelf:Mail:SmtpUser"] = "relay", ["Shelf:Mail:SmtpPassword"] = SmtpPassword,
+            },
+            Replace = services => services.AddLogging(l => l.AddProvider(log)),
+        };
+        await host.ClaimAsync();
+        var visitor = host.Visitor();
+        await visitor.PressAndStayAsync(await visitor.PageAsync("/sign-in"), "Send me the mail", ("Email", "dunlin@post.example"));
+        await host.RunAsync<SendOutbox, OutboxRound>(send => send.RunAsync(default));
+        var password = Convert.ToBase64String(Encoding.UTF8.GetBytes($"\0relay\0{SmtpPassword}"));
+        Assert.Contains(password, await said, StringComparison.Ordinal); // the password did travel
+        var trouble = await host.AskDbAsync(db => db.Outbox.Where(m => m.To == "dunlin@post.example").Select(m => m.LastError).SingleAsync());
+        Assert.Contains("did not take the name and password", trouble, StringComparison.Ordinal);
+        Assert.DoesNotContain(log.Lines, line => line.Contains(SmtpPassword, StringComparison.Ordinal) || line.Contains(password, StringComparison.Ordinal));
+        await ShelfState.ForEachRowAsync(host, (_, row) => Assert.DoesNotContain(row, c => c.Value.Contains(SmtpPassword, StringComparison.Ordinal)));
+    }
+
+    /// <summary>Speaks SMTP (RFC 5321, AUTH PLAIN of RFC 4954) as far as a refusal; answers what the client said.</summary>
+    private static async Task<string> RefuseAsync(TcpListener relay)
+    {
+        using var client = await relay.AcceptTcpClientAsync();
+        using var reader = new StreamReader(client.GetStream(), Encoding.ASCII);
+        await using var writer = new StreamWriter(client.GetStream(), Encoding.ASCII) { AutoFlush = true, NewLine = "\r\n" };
+        await writer.WriteLineAsync("220 relay.example");
+        var all = new StringBuilder();
+        while (await reader.ReadLineAsync() is { } line)
+        {
+            all.AppendLine(line);
+            if (line.StartsWith("QUIT", StringComparison.Ordinal)) break;
+            await writer.WriteLineAsync(line.StartsWith("EHLO", StringComparison.Ordinal) ? "250-relay.example\r\n250 AUTH PLAIN" : "535 5.7.8 Not you");
+        }
+        return all.ToString();
+    }
+
+    private static string Base64(string text) => Convert.ToBase64String(Encoding.UTF8.GetBytes(text));
 
     private static async Task<List<(string What, string Value)>> WalkAsync(ShelfHost host)
     {
