@@ -21,7 +21,9 @@ public static class RecordingReader
         start = start[..stream.ReadAtLeast(start, start.Length, throwOnEndOfStream: false)];
         var container = FileMagic.ContainerOf(start);
         if (FileMagic.IsRiffWave(container))
-            return ReadWav(container, new WavReader(stream, BinaryPrimitives.ReadUInt32LittleEndian(start[4..])), eachBlock, cancellationToken);
+            return Measure(container, new WavReader(stream, BinaryPrimitives.ReadUInt32LittleEndian(start[4..])), eachBlock, cancellationToken);
+        if (container == "aiff")
+            return Measure(container, new AiffReader(stream, BinaryPrimitives.ReadUInt32BigEndian(start[4..]), FileMagic.IsAiffC(start)), eachBlock, cancellationToken);
         return container.Length > 0
             ? new RecordingFacts { Container = container, Trouble = RecordingTrouble.NotRead, TroubleWords = $"{NameOf(container)} files are not read yet" }
             : new RecordingFacts
@@ -31,55 +33,32 @@ public static class RecordingReader
             };
     }
 
-    private static RecordingFacts ReadWav(string container, WavReader wav, SampleBlock? eachBlock, CancellationToken cancellationToken)
+    private static RecordingFacts Measure(string container, SoundFile file, SampleBlock? eachBlock, CancellationToken cancellationToken)
     {
-        if (!wav.GoToSamples())
-            return Describe(container, wav);
-        var format = wav.Format!;
-        var meter = new LevelMeter(format.Channels, format.FullScale);
-        var samples = new double[WavReader.BlockFrames * format.Channels];
+        if (!file.GoToSamples())
+            return file.Describe(container);
+        var format = file.Format!;
+        var meter = new RecordingMeter(format);
+        var samples = new double[SoundFile.BlockFrames * format.Channels];
         var frames = 0L;
-        while (wav.ReadBlock(samples) is > 0 and var count)
+        while (file.ReadBlock(samples) is > 0 and var count)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            meter.Take(samples.AsSpan(0, count));
             eachBlock?.Invoke(samples.AsSpan(0, count), format.Channels);
+            meter.Take(samples.AsSpan(0, count));
             frames += count / format.Channels;
         }
-        wav.Finish();
-        var facts = Describe(container, wav) with
-        {
-            Frames = frames,
-            SamplePeakDbfs = meter.PeakDbfs,
-            ClippedRuns = meter.ClippedRuns,
-            Silent = frames > 0 && meter.IsSilent,
-            HasNonFinite = meter.HasNonFinite,
-        };
+        file.Finish(frames);
+        var facts = meter.Onto(file.Describe(container));
         return frames == 0 && facts.IsWhole
             ? facts with { Trouble = RecordingTrouble.Empty, TroubleWords = "it holds not one sample" }
             : facts;
     }
 
-    private static RecordingFacts Describe(string container, WavReader wav) => new()
-    {
-        Container = container,
-        Coding = wav.Format is null ? "" : wav.Format.IsFloat ? "float" : "pcm",
-        SampleRate = wav.Format?.SampleRate ?? 0,
-        Bits = wav.Format?.ValidBits ?? 0,
-        Channels = wav.Format?.Channels ?? 0,
-        SmplNote = wav.Smpl?.Note,
-        SmplCents = wav.Smpl?.Cents ?? 0,
-        Loops = wav.Smpl?.Loops ?? [],
-        InstNote = wav.Inst?.Note,
-        Trouble = wav.Trouble,
-        TroubleWords = wav.TroubleWords,
-    };
-
     private static string NameOf(string container) => container switch
     {
         "rifx" => "Big-endian WAV",
         "w64" => "Wave64",
-        "aiff" => "AIFF",
         "flac" => "FLAC",
         "ogg" => "Ogg",
         "caf" => "CAF",

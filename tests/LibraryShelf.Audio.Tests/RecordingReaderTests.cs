@@ -9,9 +9,9 @@ public sealed class RecordingReaderTests
     [Theory]
     [InlineData(0)]
     [InlineData(1)]
-    [InlineData(WavReader.BlockFrames - 1)]
-    [InlineData(WavReader.BlockFrames)]
-    [InlineData(WavReader.BlockFrames + 1)]
+    [InlineData(SoundFile.BlockFrames - 1)]
+    [InlineData(SoundFile.BlockFrames)]
+    [InlineData(SoundFile.BlockFrames + 1)]
     public void Every_frame_comes_through_at_awkward_lengths(int frames)
     {
         var samples = new short[2 * frames];
@@ -55,8 +55,8 @@ public sealed class RecordingReaderTests
     {
         // Interleaved: left is clipped three times, right never; a mono reading of the row would see no run.
         Assert.Equal(1, WavBytes.Pcm(2, 44100, 16).Data16(32767, 0, 32767, 0, 32767, 0).Read().ClippedRuns);
-        var samples = new short[WavReader.BlockFrames + 10];
-        samples.AsSpan(WavReader.BlockFrames - 2, 4).Fill(short.MaxValue);
+        var samples = new short[SoundFile.BlockFrames + 10];
+        samples.AsSpan(SoundFile.BlockFrames - 2, 4).Fill(short.MaxValue);
         Assert.Equal(1, WavBytes.Pcm(1, 44100, 16).Data16(samples).Read().ClippedRuns);
     }
 
@@ -174,8 +174,6 @@ public sealed class RecordingReaderTests
     [Theory]
     [InlineData("fLaC\0\0\0\"        ", "flac")]
     [InlineData("OggS            ", "ogg")]
-    [InlineData("FORM....AIFF", "aiff")]
-    [InlineData("FORM....AIFC", "aiff")]
     [InlineData("RIFX....WAVE", "rifx")]
     [InlineData("ID3.............", "mp3")]
     public void Other_kinds_are_recognised_and_not_read(string start, string container)
@@ -208,8 +206,9 @@ public sealed class RecordingReaderTests
     {
         var facts = WavBytes.Pcm(1, 44100, 16).Data16(1, 2, 3).Chunk("smpl", Smpl(60, 0, (1, 0, 2, 0))).Read();
         var back = JsonSerializer.Deserialize<RecordingFacts>(JsonSerializer.Serialize(facts))!;
-        Assert.Equal(facts with { Loops = [] }, back with { Loops = [] });
+        Assert.Equal(JsonSerializer.Serialize(facts), JsonSerializer.Serialize(back));
         Assert.Equal(facts.Loops, back.Loops);
+        Assert.Equal(facts.DcOffset, back.DcOffset);
         Assert.NotNull(JsonSerializer.Serialize(WavBytes.Read([1])));
     }
 

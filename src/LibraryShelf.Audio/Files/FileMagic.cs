@@ -35,6 +35,9 @@ internal static class FileMagic
     /// <summary>True for the containers that <see cref="WavReader"/> reads.</summary>
     public static bool IsRiffWave(string container) => container is "wav" or "rf64" or "bw64";
 
+    /// <summary>True for the form AIFC, whose samples may be coded.</summary>
+    public static bool IsAiffC(ReadOnlySpan<byte> start) => Has(start, 8, "AIFC");
+
     private static bool Has(ReadOnlySpan<byte> bytes, int at, string id) =>
         bytes.Length >= at + id.Length && bytes.Slice(at, id.Length).SequenceEqual(Encoding.ASCII.GetBytes(id));
 }

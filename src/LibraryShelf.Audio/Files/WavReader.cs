@@ -2,44 +2,28 @@ using System.Buffers.Binary;
 
 namespace LibraryShelf.Audio.Files;
 
-/// <summary>
-/// Reads a WAV, RF64 or BW64 stream forwards in blocks of whole frames. Size fields are only compared with what came: a file
-/// that ends early is told by <see cref="Trouble"/>, not by an exception.
-/// </summary>
-internal sealed class WavReader
+/// <summary>Reads a WAV, RF64 or BW64 stream.</summary>
+/// <param name="stream">Stands just behind the twelve bytes that <see cref="FileMagic"/> has looked at.</param>
+/// <param name="claimedRiffSize">The size field of those twelve bytes.</param>
+internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
 {
-    /// <summary>Frames per block: 4,096 keeps a stereo block out of the large-object heap.</summary>
-    public const int BlockFrames = 4096;
-
     /// <summary>"Unknown" in a 32-bit size field: RF64's mark for "see ds64", and what writers to a pipe leave behind.</summary>
     private const long UnknownSize = uint.MaxValue;
 
     /// <summary>Some writers count the eight bytes of the RIFF header in its size, wrongly.</summary>
     private const int SizeSlack = 8;
-    private const int FmtLimit = 4096, Ds64Limit = 64;
+    private const int Ds64Limit = 64;
 
-    private readonly RiffChunks chunks;
-    private readonly long claimedRiffSize;
+    private readonly IffChunks chunks = new(stream);
     private long? ds64DataSize;
     private bool sizeUnknown;
     private byte[] bytes = [];
+    private SmplChunk? smpl;
+    private InstChunk? inst;
+    private IReadOnlyList<long>? cues;
+    private string? description;
 
-    /// <param name="stream">Stands just behind the twelve bytes that <see cref="FileMagic"/> has looked at.</param>
-    /// <param name="claimedRiffSize">The size field of those twelve bytes.</param>
-    public WavReader(Stream stream, long claimedRiffSize)
-    {
-        chunks = new RiffChunks(stream);
-        this.claimedRiffSize = claimedRiffSize;
-    }
-
-    public WavFormat? Format { get; private set; }
-    public RecordingTrouble Trouble { get; private set; }
-    public string TroubleWords { get; private set; } = "";
-    public SmplChunk? Smpl { get; private set; }
-    public InstChunk? Inst { get; private set; }
-
-    /// <summary>Walks to the samples; false when there are none that can be read, with the reason in <see cref="Trouble"/>.</summary>
-    public bool GoToSamples()
+    public override bool GoToSamples()
     {
         while (chunks.Next() is { } chunk)
         {
@@ -57,15 +41,13 @@ internal sealed class WavReader
             : "it holds no samples (no data chunk)");
     }
 
-    /// <summary>Decodes the next whole frames, interleaved, at most <see cref="BlockFrames"/>; returns the number of samples, 0 at the end.</summary>
-    public int ReadBlock(Span<double> samples)
+    public override int ReadBlock(Span<double> samples)
     {
         var got = chunks.Read(bytes);
         return SampleDecoder.Decode(Format!.Coding, bytes.AsSpan(0, got - got % Format.BytesPerFrame), samples);
     }
 
-    /// <summary>After the last block: says whether samples are missing, and reads the chunks behind them.</summary>
-    public void Finish()
+    public override void Finish(long frames)
     {
         if (chunks.EndedEarly && !sizeUnknown)
             Fail(RecordingTrouble.CutShort, "the file ends in the middle of its samples");
@@ -74,6 +56,16 @@ internal sealed class WavReader
         if (Trouble == RecordingTrouble.None && !sizeUnknown && EndsBeforeItsClaim())
             Fail(RecordingTrouble.CutShort, "its samples are whole, but the file ends before the end it claims");
     }
+
+    public override RecordingFacts Describe(string container) => base.Describe(container) with
+    {
+        SmplNote = smpl?.Note,
+        SmplCents = smpl?.Cents ?? 0,
+        Loops = smpl?.Loops ?? [],
+        InstNote = inst?.Note,
+        Cues = cues ?? [],
+        BextDescription = description ?? "",
+    };
 
     private bool EndsBeforeItsClaim()
     {
@@ -94,8 +86,8 @@ internal sealed class WavReader
     {
         switch (chunk.Id)
         {
-            case "fmt ":
-                (Format, var trouble, var words) = WavFormat.Parse(chunks.ReadAll(FmtLimit));
+            case "fmt " when Format is null:
+                (Format, var trouble, var words) = FmtChunk.Parse(chunks.ReadAll(FmtChunk.MaxLength));
                 if (trouble != RecordingTrouble.None)
                     Fail(trouble, words);
                 break;
@@ -103,10 +95,16 @@ internal sealed class WavReader
                 TakeDs64(chunks.ReadAll(Ds64Limit));
                 break;
             case "smpl":
-                Smpl ??= SmplChunk.Parse(chunks.ReadAll(SmplChunk.MaxLength));
+                smpl ??= SmplChunk.Parse(chunks.ReadAll(SmplChunk.MaxLength));
                 break;
             case "inst":
-                Inst ??= InstChunk.Parse(chunks.ReadAll(InstChunk.MaxLength));
+                inst ??= InstChunk.Parse(chunks.ReadAll(InstChunk.MaxLength));
+                break;
+            case "cue ":
+                cues ??= CueChunk.Parse(chunks.ReadAll(CueChunk.MaxLength));
+                break;
+            case "bext":
+                description ??= BextChunk.Description(chunks.ReadAll(BextChunk.MaxLength));
                 break;
         }
     }
@@ -116,12 +114,5 @@ internal sealed class WavReader
     {
         if (ds64.Length >= 16)
             ds64DataSize = (long)Math.Min(BinaryPrimitives.ReadUInt64LittleEndian(ds64[8..]), long.MaxValue - 1);
-    }
-
-    private bool Fail(RecordingTrouble trouble, string words)
-    {
-        Trouble = trouble;
-        TroubleWords = words;
-        return false;
     }
 }

@@ -7,16 +7,18 @@ namespace LibraryShelf.Audio.Files;
 internal readonly record struct ChunkHeader(string Id, long ClaimedSize);
 
 /// <summary>
-/// Walks the chunks of a RIFF file forwards only, so any stream will do. Odd chunks are followed by one pad byte (Multimedia
-/// Programming Interface and Data Specifications 1.0, 1991, "Chunks"); a missing last pad is forgiven.
+/// Walks the chunks of a RIFF file, or of an IFF file with its big-endian sizes (AIFF), forwards only, so any stream will do. Odd chunks
+/// are followed by one pad byte (Multimedia Programming Interface and Data Specifications 1.0, 1991, "Chunks"; EA IFF 85); a missing last
+/// pad is forgiven.
 /// </summary>
-internal sealed class RiffChunks(Stream stream)
+internal sealed class IffChunks(Stream stream, bool isBigEndian = false)
 {
     private readonly byte[] header = new byte[8];
+    private byte[] skipped = [];
     private long left;
     private bool pad;
 
-    /// <summary>Bytes consumed so far, counted from the first chunk after "WAVE".</summary>
+    /// <summary>Bytes consumed so far, counted from the first chunk.</summary>
     public long Position { get; private set; }
 
     /// <summary>The current chunk claimed more bytes than the file holds.</summary>
@@ -28,7 +30,8 @@ internal sealed class RiffChunks(Stream stream)
         Skip();
         if (EndedEarly || ReadFully(header) < header.Length)
             return null;
-        left = BinaryPrimitives.ReadUInt32LittleEndian(header.AsSpan(4));
+        var size = header.AsSpan(4);
+        left = isBigEndian ? BinaryPrimitives.ReadUInt32BigEndian(size) : BinaryPrimitives.ReadUInt32LittleEndian(size);
         pad = left % 2 == 1;
         return new ChunkHeader(Encoding.Latin1.GetString(header, 0, 4), left);
     }
@@ -51,7 +54,7 @@ internal sealed class RiffChunks(Stream stream)
         return got;
     }
 
-    /// <summary>Reads the whole current chunk, at most <paramref name="limit"/> bytes of it.</summary>
+    /// <summary>Reads the current chunk, at most <paramref name="limit"/> bytes of it.</summary>
     public byte[] ReadAll(int limit)
     {
         var bytes = new byte[Math.Min(left, limit)];
@@ -61,9 +64,10 @@ internal sealed class RiffChunks(Stream stream)
 
     private void Skip()
     {
-        var buffer = left > 0 ? new byte[Math.Min(left, 65536)] : [];
+        if (left > 0 && skipped.Length == 0)
+            skipped = new byte[16384];
         while (left > 0 && !EndedEarly)
-            Read(buffer);
+            Read(skipped);
         if (pad && !EndedEarly)
             ReadFully(header.AsSpan(0, 1));
         pad = false;

@@ -1,0 +1,43 @@
+namespace LibraryShelf.Audio.Files;
+
+/// <summary>
+/// A recording whose samples are read forwards, in blocks of whole frames. Size fields are only compared with what came: a file that
+/// ends early is told by <see cref="Trouble"/>, not by an exception.
+/// </summary>
+internal abstract class SoundFile
+{
+    /// <summary>Frames per block: 4,096 keeps a stereo block out of the large-object heap.</summary>
+    public const int BlockFrames = 4096;
+
+    public SampleFormat? Format { get; protected set; }
+    public RecordingTrouble Trouble { get; private set; }
+    public string TroubleWords { get; private set; } = "";
+
+    /// <summary>Walks to the samples; false when there are none that can be read, with the reason in <see cref="Trouble"/>.</summary>
+    public abstract bool GoToSamples();
+
+    /// <summary>Decodes the next whole frames, interleaved, at most <see cref="BlockFrames"/>; returns the number of samples, 0 at the end.</summary>
+    public abstract int ReadBlock(Span<double> samples);
+
+    /// <summary>After the last block: says whether samples are missing, and reads the chunks behind them.</summary>
+    public abstract void Finish(long frames);
+
+    /// <summary>What the file says of itself.</summary>
+    public virtual RecordingFacts Describe(string container) => new()
+    {
+        Container = container,
+        Coding = Format is null ? "" : Format.IsFloat ? "float" : "pcm",
+        SampleRate = Format?.SampleRate ?? 0,
+        Bits = Format?.ValidBits ?? 0,
+        Channels = Format?.Channels ?? 0,
+        Trouble = Trouble,
+        TroubleWords = TroubleWords,
+    };
+
+    protected bool Fail(RecordingTrouble trouble, string words)
+    {
+        Trouble = trouble;
+        TroubleWords = words;
+        return false;
+    }
+}
