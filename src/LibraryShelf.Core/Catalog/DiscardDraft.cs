@@ -27,6 +27,7 @@ public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
         db.Releases.Remove(release);
         await db.SaveChangesAsync(cancellationToken);
         await db.SheetEntries.Where(e => e.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
+        await db.ReleaseSheets.Where(s => s.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await db.BlobClaims.Where(c => c.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await db.Uploads.Where(u => u.ReleaseId == releaseId).ExecuteDeleteAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);

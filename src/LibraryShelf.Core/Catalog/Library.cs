@@ -19,6 +19,8 @@ public sealed class Library
     public Paint Paint { get; set; }
     /// <summary>False for a kit of clicks and knocks: nothing is said of its tuning.</summary>
     public bool IsPitched { get; set; } = true;
+    /// <summary>What the maker expects of a recording, as <see cref="Packaging.CheckSheets.LibraryLimits"/> in JSON; empty: all defaults.</summary>
+    public string Limits { get; set; } = "";
     /// <summary>The one top folder inside every archive; fixed by the first sealed release, because songs remember paths.</summary>
     public string? FolderName { get; set; }
     public DateTimeOffset CreatedAt { get; set; }

@@ -20,7 +20,7 @@ public abstract record CheckReleaseOutcome
     /// <summary>Not a draft, or nobody asked.</summary>
     public sealed record NothingToDo : CheckReleaseOutcome;
 
-    /// <summary>The folder changed under the check: the release stays a draft. What was measured is kept.</summary>
+    /// <summary>The folder or the library's limits changed under the check: the release stays a draft. What was measured is kept.</summary>
     public sealed record FolderChanged : CheckReleaseOutcome;
 
     /// <summary>The check could not be done. The wish is taken back and the reason stands on the release, in words for the maker.</summary>
@@ -47,7 +47,7 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
             var sheet = Judge(release, files, facts);
             // Met by another change at each look, the wish still stands, and the sweep wakes us again.
             return await FreshEyes.LookAsync<CheckReleaseOutcome>(
-                db, () => WriteAsync(releaseId, files, sheet, cancellationToken), () => new CheckReleaseOutcome.FolderChanged());
+                db, () => WriteAsync(release, files, sheet, cancellationToken), () => new CheckReleaseOutcome.FolderChanged());
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
@@ -87,14 +87,15 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
         return MappingText.Read(stream);
     }
 
-    private async Task<CheckReleaseOutcome> WriteAsync(long releaseId, List<ReleaseFile> judged, CheckSheet sheet, CancellationToken cancellationToken)
+    private async Task<CheckReleaseOutcome> WriteAsync(Release read, List<ReleaseFile> judged, CheckSheet sheet, CancellationToken cancellationToken)
     {
         db.ChangeTracker.Clear();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var release = await db.Releases.SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
-        if (release is not { State: ReleaseState.Draft, CheckAskedAt: not null } || !IsSame(judged, await ManifestAsync(releaseId, cancellationToken)))
+        var release = await db.Releases.Include(r => r.Library).SingleOrDefaultAsync(r => r.Id == read.Id, cancellationToken);
+        if (release is not { State: ReleaseState.Draft, CheckAskedAt: not null } || release.Library.Limits != read.Library.Limits
+            || !IsSame(judged, await ManifestAsync(read.Id, cancellationToken)))
             return new CheckReleaseOutcome.FolderChanged();
-        var entries = await SheetWriting.ReplaceAsync(db, release, judged, sheet.Findings, cancellationToken);
+        var entries = await SheetWriting.ReplaceAsync(db, release, judged, sheet, read.Library.Limits, cancellationToken);
         SetCounts(release, judged, sheet.Count);
         release.MoveTo(ReleaseState.Checked, clock.GetUtcNow());
         await db.SaveChangesAsync(cancellationToken);

@@ -43,6 +43,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Checking
     public DbSet<Measurement> Measurements => Set<Measurement>();
     public DbSet<SheetEntry> SheetEntries => Set<SheetEntry>();
+    public DbSet<ReleaseSheet> ReleaseSheets => Set<ReleaseSheet>();
 
     // Sealing
     public DbSet<Archive> Archives => Set<Archive>();

@@ -287,6 +287,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<bool>("IsPitched")
                         .HasColumnType("boolean");
 
+                    b.Property<string>("Limits")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("Paint")
                         .IsRequired()
                         .HasColumnType("text")
@@ -557,6 +562,26 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasKey("Sha256");
 
                     b.ToTable("Measurements");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Checking.ReleaseSheet", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Limits")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Places")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("ReleaseSheets");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Checking.SheetEntry", b =>

@@ -249,6 +249,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<bool>("IsPitched")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("Limits")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Paint")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -487,6 +491,24 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasKey("Sha256");
 
                     b.ToTable("Measurements");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Checking.ReleaseSheet", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Limits")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Places")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("ReleaseSheets");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Checking.SheetEntry", b =>

@@ -95,6 +95,22 @@ public sealed class CheckReleaseTests
     }
 
     [Fact]
+    public async Task Limits_that_change_under_the_check_are_not_judged_by_the_old_ones()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Sound));
+        await bench.AskAsync(id);
+        bench.Store.Opening = _ =>
+        {
+            using var db = bench.Open();
+            db.Libraries.ExecuteUpdate(l => l.SetProperty(x => x.Limits, "{\"schema\":\"libraryshelf/limits/1\",\"longestLeadInMs\":30}"));
+        };
+        Assert.IsType<CheckReleaseOutcome.FolderChanged>(await bench.RunAsync(id));
+        bench.Store.Opening = _ => { };
+        Assert.IsType<CheckReleaseOutcome.Checked>(await bench.RunAsync(id));
+    }
+
+    [Fact]
     public async Task A_wish_taken_back_under_the_check_is_heeded()
     {
         await using var bench = await MakeAsync();

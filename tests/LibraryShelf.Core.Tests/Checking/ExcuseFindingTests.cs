@@ -79,6 +79,33 @@ public sealed class ExcuseFindingTests
         Assert.Null(sheet["B3.wav"]);
     }
 
+    [Theory]
+    [InlineData("moved/A3.wav")]
+    [InlineData("Salt Jar A3.wav")]
+    public async Task An_excuse_follows_the_recording_where_it_is_moved_or_renamed(string path)
+    {
+        await using var bench = await MakeAsync();
+        var (id, entry) = await CheckedAsync(bench);
+        await bench.ExcuseAsync(id, entry.Id, "on purpose");
+        var next = await bench.DraftAsync("1.1.0", (path, Silence), ("A3.wav", OtherSilence));
+        Assert.Equal(1, (await bench.CheckAsync(next)).MustFix);
+        var sheet = (await bench.SheetAsync(next)).Where(e => e.Code == FindingCodes.RecordingSilent).ToDictionary(e => e.Path!, e => e.ExcuseReason, StringComparer.Ordinal);
+        Assert.Equal("on purpose", sheet[path]);
+        Assert.Null(sheet["A3.wav"]);
+    }
+
+    [Fact]
+    public async Task An_excused_name_is_not_excused_under_another_name()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A:3.wav", Wav(1, 2)));
+        await bench.CheckAsync(id);
+        var named = (await bench.SheetAsync(id)).Single(e => e.Code == FindingCodes.NameUnportable);
+        await bench.ExcuseAsync(id, named.Id, "only for one system");
+        var next = await bench.DraftAsync("1.1.0", ("B:3.wav", Wav(1, 2)));
+        Assert.Equal(1, (await bench.CheckAsync(next)).MustFix);
+    }
+
     [Fact]
     public async Task Of_several_findings_about_one_mapping_only_the_excused_one_stays_excused()
     {
