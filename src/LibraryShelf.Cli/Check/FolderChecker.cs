@@ -37,17 +37,17 @@ internal sealed class FolderChecker(ShelfConsole console)
         return new Verdict(recordings, sheet);
     }
 
+    /// <summary>Each file is read once, for its hash and its measures; the longest first, so that no core is left with one at the end.</summary>
     private async Task<IReadOnlyList<CheckedRecording>> MeasureAsync(IReadOnlyList<LocalFile> files, CancellationToken cancellationToken)
     {
-        using var progress = console.StartProgress("Listening", 2 * files.Sum(f => f.Size));
-        var sums = await FileHashing.HashAsync(files, progress.Add, cancellationToken);
+        using var progress = console.StartProgress("Listening", files.Sum(f => f.Size));
         var measured = new ConcurrentBag<CheckedRecording>();
         var cores = new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken };
-        await Parallel.ForEachAsync(sums, cores, (sum, token) =>
+        await Parallel.ForEachAsync(files.OrderByDescending(f => f.Size), cores, (file, token) =>
         {
-            using var stream = File.OpenRead(sum.File.FullPath);
-            measured.Add(new CheckedRecording(sum.File.Path, sum.Sha256, RecordingReader.Read(stream, cancellationToken: token)));
-            progress.Add(sum.Size);
+            using var reading = new HashedReading(file.FullPath, progress.Add);
+            var facts = RecordingReader.Read(reading, cancellationToken: token);
+            measured.Add(new CheckedRecording(file.Path, reading.Finish(token), facts));
             return ValueTask.CompletedTask;
         });
         return [.. measured.OrderBy(r => r.Path, StringComparer.Ordinal)];
