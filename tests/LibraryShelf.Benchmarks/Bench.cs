@@ -13,6 +13,8 @@ internal sealed class Bench(string folder, bool isShort) : IAsyncDisposable
 
     public string Folder => folder;
 
+    public bool IsShort => isShort;
+
     /// <summary>Rounds of a measurement whose rivals take turns.</summary>
     public int Rounds => isShort ? 2 : 5;
 

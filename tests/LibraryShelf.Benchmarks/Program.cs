@@ -1,4 +1,5 @@
 using LibraryShelf.Benchmarks;
+using LibraryShelf.Benchmarks.Checking;
 using LibraryShelf.Benchmarks.Recording;
 using LibraryShelf.Benchmarks.Sending;
 using LibraryShelf.Benchmarks.Serving;
@@ -13,6 +14,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["starts"] = StartsBench.RunAsync,
     ["serve"] = ServeBench.RunAsync,
     ["slow"] = SlowClientsBench.RunAsync,
+    ["check"] = CheckBench.RunAsync,
     ["send"] = SendBench.RunAsync,
 };
 var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).ToList();
