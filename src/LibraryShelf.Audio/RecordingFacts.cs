@@ -120,7 +120,7 @@ public sealed record RecordingFacts
 
     /// <summary>
     /// Milliseconds from the loudest until the level (RMS of 10 ms) has fallen 20 dB below the greatest for good; null when it never has before
-    /// the end. DC and drift below 0.16 Hz do not count as level. Common practice, no source.
+    /// the end. DC and slow drift do not count as level. Common practice, no source.
     /// </summary>
     public double? Decay20Ms { get; init; }
 

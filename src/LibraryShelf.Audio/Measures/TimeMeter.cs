@@ -15,16 +15,16 @@ internal sealed class TimeMeter
     /// <summary>A quiet stretch less than this below the loudest is the sound, not its noise floor, dB.</summary>
     private const double FloorBelowLoudest = 20;
 
-    /// <summary>Seconds over which the slow mean forgets: DC and drift are no sound, 0.16 Hz and below.</summary>
-    private const double DriftSeconds = 1;
+    /// <summary>DC and drift are no sound: the mean of so many seconds before is left out, where that leaves less.</summary>
+    private const double DriftSeconds = 0.1;
 
     private const double LevelSeconds = 0.010, StretchSeconds = 0.050;
 
     private readonly int channels, sampleRate, hop;
-    private readonly double[] drift, hopSums, hopEnergies;
-    private readonly SlidingEnergy level, sounding, raw;
+    private readonly double[] hopSums, hopEnergies;
+    private readonly SlidingSum[] drift;
+    private readonly SlidingSum level, sounding, raw;
     private readonly LevelSteps<long> first = new(long.MaxValue), last = new(-1);
-    private readonly long driftHops;
     private long hops, sinceSilence;
     private int hopFrames;
     private double loudestRaw, loudestSounding, quietest = double.MaxValue, greatestLevel = double.NegativeInfinity;
@@ -33,10 +33,10 @@ internal sealed class TimeMeter
     {
         (this.channels, this.sampleRate) = (channels, sampleRate);
         hop = Math.Max(1, (int)Math.Round(sampleRate / 1000.0));
-        (drift, hopSums, hopEnergies) = (new double[channels], new double[channels], new double[channels]);
-        level = new SlidingEnergy(HopsIn(LevelSeconds));
-        (sounding, raw) = (new SlidingEnergy(HopsIn(StretchSeconds)), new SlidingEnergy(HopsIn(StretchSeconds)));
-        driftHops = HopsIn(DriftSeconds);
+        (hopSums, hopEnergies) = (new double[channels], new double[channels]);
+        drift = [.. Enumerable.Range(0, channels).Select(_ => new SlidingSum(HopsIn(DriftSeconds)))];
+        level = new SlidingSum(HopsIn(LevelSeconds));
+        (sounding, raw) = (new SlidingSum(HopsIn(StretchSeconds)), new SlidingSum(HopsIn(StretchSeconds)));
     }
 
     /// <summary>Frames until the running millisecond is full.</summary>
@@ -88,9 +88,10 @@ internal sealed class TimeMeter
         for (var channel = 0; channel < channels; channel++)
         {
             var (sum, squares) = (hopSums[channel], hopEnergies[channel]);
-            drift[channel] += (sum / hop - drift[channel]) / Math.Min(hops, driftHops);
+            drift[channel].Add(sum);
+            var mean = drift[channel].Sum / (drift[channel].Filled * (double)hop);
             energy += squares;
-            soundingEnergy += Math.Max(0, squares - 2 * drift[channel] * sum + hop * drift[channel] * drift[channel]);
+            soundingEnergy += Math.Clamp(squares - 2 * mean * sum + hop * mean * mean, 0, squares);
             hopSums[channel] = hopEnergies[channel] = 0;
         }
         hopFrames = 0;

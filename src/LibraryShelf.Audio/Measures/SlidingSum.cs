@@ -1,7 +1,7 @@
 namespace LibraryShelf.Audio.Measures;
 
 /// <summary>The sum of the last so many values.</summary>
-internal sealed class SlidingEnergy(int length)
+internal sealed class SlidingSum(int length)
 {
     private readonly double[] ring = new double[length];
     private long count;
