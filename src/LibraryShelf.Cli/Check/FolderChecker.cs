@@ -8,11 +8,8 @@ using LibraryShelf.Packaging.Mappings;
 
 namespace LibraryShelf.Cli.Check;
 
-/// <summary>A recording with its SHA-256 and what was measured.</summary>
-internal sealed record CheckedRecording(string Path, string Sha256, RecordingFacts Facts);
-
 /// <summary>What a folder on this machine came to; recordings in ordinal order of paths.</summary>
-internal sealed record Verdict(IReadOnlyList<CheckedRecording> Recordings, CheckSheet Sheet)
+internal sealed record Verdict(IReadOnlyList<MeasuredRecording> Recordings, CheckSheet Sheet)
 {
     public int MustFix => Sheet.Findings.Count(f => f.Severity == Severity.MustFix);
     public int ListenAgain => Sheet.Findings.Count(f => f.Severity == Severity.ListenAgain);
@@ -24,7 +21,7 @@ internal sealed record Verdict(IReadOnlyList<CheckedRecording> Recordings, Check
 /// <summary>Measures a folder's recordings on every core and judges the folder.</summary>
 internal sealed class FolderChecker(ShelfConsole console)
 {
-    public async Task<Verdict> RunAsync(string path, bool isPitched, CancellationToken cancellationToken)
+    public async Task<Verdict> RunAsync(string path, bool isPitched, LibraryLimits limits, CancellationToken cancellationToken)
     {
         var folder = LocalFolder.Read(path);
         var recordings = await MeasureAsync([.. folder.Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording)], cancellationToken);
@@ -33,21 +30,25 @@ internal sealed class FolderChecker(ShelfConsole console)
             [.. folder.Files.Select(f => new FolderFile(f.Path, f.Size))],
             recordings.ToDictionary(r => r.Path, r => r.Facts, StringComparer.Ordinal),
             text => places.TryGetValue(text, out var place) ? ReadText(place) : null,
-            isPitched));
+            isPitched)
+        {
+            Limits = limits,
+            Hashes = recordings.ToDictionary(r => r.Path, r => r.Sha256, StringComparer.Ordinal),
+        });
         return new Verdict(recordings, sheet);
     }
 
     /// <summary>Each file is read once, for its hash and its measures; the longest first, so that no core is left with one at the end.</summary>
-    private async Task<IReadOnlyList<CheckedRecording>> MeasureAsync(IReadOnlyList<LocalFile> files, CancellationToken cancellationToken)
+    private async Task<IReadOnlyList<MeasuredRecording>> MeasureAsync(IReadOnlyList<LocalFile> files, CancellationToken cancellationToken)
     {
         using var progress = console.StartProgress("Listening", files.Sum(f => f.Size));
-        var measured = new ConcurrentBag<CheckedRecording>();
+        var measured = new ConcurrentBag<MeasuredRecording>();
         var cores = new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken };
         await Parallel.ForEachAsync(files.OrderByDescending(f => f.Size), cores, (file, token) =>
         {
             using var reading = new HashedReading(file.FullPath, progress.Add);
             var facts = RecordingReader.Read(reading, cancellationToken: token);
-            measured.Add(new CheckedRecording(file.Path, reading.Finish(token), facts));
+            measured.Add(new MeasuredRecording(file.Path, reading.Finish(token), facts));
             return ValueTask.CompletedTask;
         });
         return [.. measured.OrderBy(r => r.Path, StringComparer.Ordinal)];

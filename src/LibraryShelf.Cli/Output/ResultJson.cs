@@ -1,7 +1,6 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
-using LibraryShelf.Cli.Check;
 using LibraryShelf.Cli.Pack;
 using LibraryShelf.Cli.Send;
 using LibraryShelf.Cli.Verify;

@@ -4,37 +4,70 @@ using LibraryShelf.Packaging.Mappings;
 
 namespace LibraryShelf.Packaging.CheckSheets;
 
-/// <summary>The note a recording is said to be, MIDI 0 to 127, and who says so: mapping, smpl or name.</summary>
+/// <summary>The note a recording is said to be, MIDI 0 to 127, and who says so: mapping, smpl, inst or name.</summary>
 public sealed record DeclaredNote(int Note, string From);
 
 /// <summary>Which note each recording is said to be, and where two sayings differ.</summary>
 internal static class DeclaredNotes
 {
-    /// <summary>The mapping is believed first, then the file's smpl chunk, then its name.</summary>
+    private const int Octave = 12;
+
+    /// <summary>The mapping is believed first, then the file's smpl or inst chunk, then its name.</summary>
     public static IReadOnlyDictionary<string, DeclaredNote> Of(
-        IReadOnlyDictionary<string, RecordingFacts> recordings, IReadOnlyList<SfzMapping> mappings, Findings findings)
+        IReadOnlyDictionary<string, RecordingFacts> recordings, IReadOnlyList<SfzMapping> mappings, NoteNaming naming, Findings findings)
     {
         var mapped = KeyCenters(mappings);
-        var smplIsSet = SmplIsSet(recordings, mapped);
+        var isSet = ChunkIsSet(recordings, mapped);
         var notes = new Dictionary<string, DeclaredNote>(StringComparer.Ordinal);
+        var named = new Dictionary<string, int>(StringComparer.Ordinal);
         foreach (var (path, facts) in recordings)
         {
-            var smpl = smplIsSet && facts.SmplNote is > 0 ? facts.SmplNote : null;
+            var chunk = isSet ? ChunkNote(facts) : null;
             var centers = mapped.GetValueOrDefault(path) ?? [];
-            if (smpl is { } note && centers.Count > 0 && !centers.Contains(note))
+            if (chunk is { } own && centers.Count > 0 && !centers.Contains(own.Note))
                 findings.Add(FindingCodes.NoteDisagrees, path,
-                    $"The mapping says {string.Join(" and ", centers.Order().Select(NameOf))}, the file itself (smpl chunk) says {NameOf(note)}. Listen which is right, and set the other alike.");
-            if (Choose(centers, smpl, path) is { } declared)
-                notes[path] = declared;
+                    $"The mapping says {string.Join(" and ", centers.Order().Select(n => NameOf(n, naming)))}, the file itself ({own.From} chunk) says {NameOf(own.Note, naming)}; the mapping is believed. Listen which is right, and set the other alike.");
+            var name = naming.FromFileName(path);
+            if (Choose(centers, chunk, name) is not { } declared)
+                continue;
+            notes[path] = declared;
+            if (name is { } said && declared.From != "name")
+                named[path] = said;
         }
+        JudgeNames(notes, named, naming, findings);
         return notes;
     }
 
-    private static DeclaredNote? Choose(HashSet<int> centers, int? smpl, string path) =>
+    private static DeclaredNote? Choose(HashSet<int> centers, DeclaredNote? chunk, int? named) =>
         centers.Count == 1 && centers.First() is >= 0 and <= 127 and var center ? new DeclaredNote(center, "mapping")
-        : smpl is { } note ? new DeclaredNote(note, "smpl")
-        : NoteNames.FromFileName(path) is { } named ? new DeclaredNote(named, "name")
+        : chunk ?? (named is { } name ? new DeclaredNote(name, "name") : null);
+
+    private static DeclaredNote? ChunkNote(RecordingFacts facts) =>
+        facts.SmplNote is > 0 and <= 127 and var smpl ? new DeclaredNote(smpl, "smpl")
+        : facts.InstNote is > 0 and <= 127 and var inst ? new DeclaredNote(inst, "inst")
         : null;
+
+    /// <summary>
+    /// Not every name that looks like a note is one, so names are held against the other sayings only where most agree with them; all an octave
+    /// off means another middle C.
+    /// </summary>
+    private static void JudgeNames(Dictionary<string, DeclaredNote> notes, Dictionary<string, int> named, NoteNaming naming, Findings findings)
+    {
+        if (named.Count == 0)
+            return;
+        var usual = named.GroupBy(n => n.Value - notes[n.Key].Note).OrderByDescending(g => g.Count()).First();
+        if (2 * usual.Count() <= named.Count || Math.Abs(usual.Key) is not (0 or Octave))
+            return;
+        var middleC = naming.MiddleCOctave + Math.Sign(usual.Key);
+        if (middleC is not (3 or 4))
+            return;
+        if (usual.Key != 0)
+            findings.Add(FindingCodes.NamesOctaveOff, null,
+                $"The names of {Words.Recordings(usual.Count())} are an octave {(usual.Key > 0 ? "above" : "below")} what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits.");
+        foreach (var (path, name) in named.Where(n => n.Value - notes[n.Key].Note != usual.Key))
+            findings.Add(FindingCodes.NoteDisagrees, path,
+                $"The name says {NameOf(name, naming)}, {(notes[path].From == "mapping" ? "the mapping" : $"the file itself ({notes[path].From} chunk)")} says {NameOf(notes[path].Note, naming)} and is believed. Listen which is right, and set the other alike.");
+    }
 
     /// <summary>Key centres by recording; retuned regions say nothing of the recording's own note.</summary>
     private static Dictionary<string, HashSet<int>> KeyCenters(IReadOnlyList<SfzMapping> mappings) =>
@@ -47,11 +80,11 @@ internal static class DeclaredNotes
     /// Many programs write the same note (60 or 0) into every file. When all say one note and the mapping knows several, the chunk was
     /// never set, and nothing is said of it.
     /// </summary>
-    private static bool SmplIsSet(IReadOnlyDictionary<string, RecordingFacts> recordings, Dictionary<string, HashSet<int>> mapped)
+    private static bool ChunkIsSet(IReadOnlyDictionary<string, RecordingFacts> recordings, Dictionary<string, HashSet<int>> mapped)
     {
-        var said = recordings.Values.Select(f => f.SmplNote).OfType<int>().Distinct().Take(2).Count();
+        var said = recordings.Values.Select(f => ChunkNote(f)?.Note).OfType<int>().Distinct().Take(2).Count();
         return said > 1 || mapped.Values.SelectMany(c => c).Distinct().Take(2).Count() < 2;
     }
 
-    private static string NameOf(int note) => note is >= 0 and <= 127 ? NoteNames.Name(note) : $"key {note}";
+    private static string NameOf(int note, NoteNaming naming) => note is >= 0 and <= 127 ? naming.Name(note) : $"key {note}";
 }

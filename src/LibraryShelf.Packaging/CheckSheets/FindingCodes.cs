@@ -19,7 +19,25 @@ public static class FindingCodes
     public const string MappingMissingFile = "mapping-missing-file";
     public const string MappingOtherSpelling = "mapping-other-spelling";
 
+    public const string RecordingClippedHard = "recording-clipped-hard";
+
     public const string RecordingClipped = "recording-clipped";
+    public const string TruePeakOver = "true-peak-over";
+    public const string LayersOutOfOrder = "layers-out-of-order";
+    public const string TakesUneven = "takes-uneven";
+    public const string PitchFar = "pitch-far";
+    public const string NoiseHigh = "noise-high";
+    public const string TailCut = "tail-cut";
+    public const string LeadInLong = "lead-in-long";
+    public const string LeadInShort = "lead-in-short";
+    public const string DcOffset = "dc-offset";
+    public const string ChannelSilent = "channel-silent";
+    public const string ChannelsIdentical = "channels-identical";
+    public const string ChannelsInverted = "channels-inverted";
+    public const string SameSound = "same-sound";
+    public const string NamesOctaveOff = "names-octave-off";
+    public const string VelocitiesMissing = "velocities-missing";
+    public const string RangesOverlap = "ranges-overlap";
     public const string RecordingNotRead = "recording-not-read";
     public const string RatesDiffer = "rates-differ";
     public const string BitsDiffer = "bits-differ";
@@ -40,13 +58,14 @@ public static class FindingCodes
     private static readonly string[] MustFix =
     [
         FolderEmpty, NameCollision, NameUnportable, RecordingUndecodable, RecordingCutShort, RecordingEmpty, RecordingNotFinite,
-        RecordingSilent, MappingUnreadable, MappingLeavesFolder, MappingMissingFile, MappingOtherSpelling,
+        RecordingSilent, RecordingClippedHard, MappingUnreadable, MappingLeavesFolder, MappingMissingFile, MappingOtherSpelling,
     ];
 
     private static readonly string[] ListenAgain =
     [
-        RecordingClipped, RatesDiffer, ChannelsDiffer, BitsDiffer, NoteDisagrees, LoopOutside, MappingNone, MappingEmpty, KeysMissing,
-        TakesMissing, RecordingUnused, MappingUnreadableText, MappingUnknownWords, NameDecomposed, RecordingNotRead,
+        RecordingClipped, TruePeakOver, NoteDisagrees, PitchFar, LayersOutOfOrder, TakesUneven, TailCut, NoiseHigh, LeadInLong, LeadInShort,
+        DcOffset, ChannelsInverted, ChannelSilent, ChannelsIdentical, SameSound, LoopOutside, RatesDiffer, ChannelsDiffer, BitsDiffer,
+        NamesOctaveOff, MappingNone, MappingEmpty, KeysMissing, VelocitiesMissing, RangesOverlap, TakesMissing, RecordingUnused, MappingUnreadableText, MappingUnknownWords, NameDecomposed, RecordingNotRead,
     ];
 
     private static readonly string[] Fine = [FileKept];

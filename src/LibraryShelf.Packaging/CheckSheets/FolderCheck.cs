@@ -17,22 +17,54 @@ public static class FolderCheck
                 : "The folder holds no recording. Send the folder that holds the library's recordings.");
 
         NameChecks.Judge(folder.Files, findings);
-        RecordingChecks.Judge(folder.Recordings, findings);
+        RecordingChecks.Judge(folder.Recordings, folder.Limits, findings);
         FormatChecks.Judge(folder.Recordings, findings);
         var mappings = ReadMappings(folder, [.. byKind[FileKind.Mapping]], findings);
         JudgeMappings(folder, mappings, byKind, findings);
-        var notes = DeclaredNotes.Of(folder.Recordings, folder.IsPitched ? mappings : [], folder.IsPitched ? findings : new Findings());
+        SameSoundChecks.Judge(byKind[FileKind.Recording], folder.Hashes, findings);
+        // A wrong spelling is told once; what the mapping says of the recording still holds.
+        mappings = AsSpelledIn(folder.Files, mappings);
+        var notes = DeclaredNotes.Of(
+            folder.Recordings, folder.IsPitched ? mappings : [], folder.Limits.Naming, folder.IsPitched ? findings : new Findings());
+        var places = RecordingPlaces.Of([.. byKind[FileKind.Recording]], mappings, notes);
+        JudgePlaced(folder, mappings, places, findings);
         foreach (var kept in byKind[FileKind.Other])
             findings.Add(FindingCodes.FileKept, kept, "Kept as it is. LibraryShelf can't read this kind of file, so nothing in it was checked: open it once in its player before sealing.");
-        return new CheckSheet(findings.WorstFirst(), CountOf(byKind[FileKind.Recording].Count(), mappings)) { Notes = notes };
+        return new CheckSheet(findings.WorstFirst(), CountOf(byKind[FileKind.Recording].Count(), mappings)) { Notes = notes, Places = places };
     }
+
+    private static void JudgePlaced(FolderToJudge folder, List<SfzMapping> mappings, IReadOnlyList<RecordingPlace> places, Findings findings)
+    {
+        var placed = places.Where(p => folder.Recordings.TryGetValue(p.Path, out var facts) && facts.Frames > 0)
+            .Select(p => new PlacedRecording(p, folder.Recordings[p.Path])).ToList();
+        LevelChecks.Judge(placed, LoopedIn(mappings), folder.Limits, findings);
+        LoudnessChecks.Judge(placed, folder.Limits, findings);
+        if (folder.IsPitched)
+            PitchChecks.Judge(placed, mappings, folder.Limits.Naming, findings);
+    }
+
+    private static List<SfzMapping> AsSpelledIn(IReadOnlyList<FolderFile> files, List<SfzMapping> mappings)
+    {
+        var exact = files.Select(f => f.Path).ToHashSet(StringComparer.Ordinal);
+        var bySpelling = files.Select(f => f.Path).ToLookup(NameKey.Of, StringComparer.Ordinal);
+        return mappings.ConvertAll(m => m with { Regions = [.. m.Regions.Select(AsSpelled)] });
+
+        SfzRegion AsSpelled(SfzRegion region) =>
+            region.Sample is { } sample && !exact.Contains(sample) && bySpelling[NameKey.Of(sample)].FirstOrDefault() is { } other ? region with { Sample = other } : region;
+    }
+
+    /// <summary>Recordings that some mapping loops.</summary>
+    private static HashSet<string> LoopedIn(List<SfzMapping> mappings) =>
+        mappings.SelectMany(m => m.Regions).Where(r => r.Sample is not null && r.Word("loop_mode") is "loop_continuous" or "loop_sustain")
+            .Select(r => r.Sample!).ToHashSet(StringComparer.Ordinal);
 
     private static void JudgeMappings(FolderToJudge folder, List<SfzMapping> mappings, ILookup<FileKind, string> byKind, Findings findings)
     {
         foreach (var mapping in mappings)
         {
             MappingChecks.JudgeText(mapping, findings);
-            CoverageChecks.Judge(mapping, Coverage.Of(mapping), folder.IsPitched, findings);
+            CoverageChecks.Judge(mapping, Coverage.Of(mapping), folder.IsPitched, folder.Limits.Naming, findings);
+            RangeChecks.Judge(mapping, folder.Limits.Naming, findings);
         }
         var used = MappingChecks.JudgeFiles(mappings, folder.Files, findings);
         string[] kept = [.. byKind[FileKind.Other]];

@@ -15,4 +15,7 @@ public sealed record FolderToJudge(
     bool IsPitched = true)
 {
     public LibraryLimits Limits { get; init; } = LibraryLimits.Default;
+
+    /// <summary>SHA-256 of each file by its path, as far as known: two names of the same bytes are found by it.</summary>
+    public IReadOnlyDictionary<string, string> Hashes { get; init; } = new Dictionary<string, string>(StringComparer.Ordinal);
 }

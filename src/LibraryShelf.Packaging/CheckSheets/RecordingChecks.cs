@@ -11,13 +11,13 @@ internal static class RecordingChecks
     /// </summary>
     public const double SilentBelowDbfs = -90;
 
-    public static void Judge(IReadOnlyDictionary<string, RecordingFacts> recordings, Findings findings)
+    public static void Judge(IReadOnlyDictionary<string, RecordingFacts> recordings, LibraryLimits limits, Findings findings)
     {
         foreach (var (path, facts) in recordings)
         {
             JudgeTrouble(path, facts, findings);
             if (facts.Frames > 0)
-                JudgeSamples(path, facts, findings);
+                JudgeSamples(path, facts, limits, findings);
         }
     }
 
@@ -42,7 +42,7 @@ internal static class RecordingChecks
         }
     }
 
-    private static void JudgeSamples(string path, RecordingFacts facts, Findings findings)
+    private static void JudgeSamples(string path, RecordingFacts facts, LibraryLimits limits, Findings findings)
     {
         if (facts.HasNonFinite)
             findings.Add(FindingCodes.RecordingNotFinite, path,
@@ -52,7 +52,10 @@ internal static class RecordingChecks
         else if (facts.SamplePeakDbfs < SilentBelowDbfs)
             findings.Add(FindingCodes.RecordingSilent, path, string.Create(CultureInfo.InvariantCulture,
                 $"Nothing sounds: the loudest sample is at {facts.SamplePeakDbfs:0.0} dBFS. Record or export it again, or take it out of the folder."));
-        if (facts.ClippedRuns > 0)
+        if (facts.ClippedRuns >= limits.ClippedPlacesMustFix)
+            findings.Add(FindingCodes.RecordingClippedHard, path,
+                $"Clipped: {Words.Count(facts.ClippedRuns, "place", "places")} with three or more samples in a row at full scale, and {limits.ClippedPlacesMustFix} or more must be mended. Record it again at a lower level, or excuse it if it is meant so.");
+        else if (facts.ClippedRuns > 0)
             findings.Add(FindingCodes.RecordingClipped, path,
                 $"{Words.Count(facts.ClippedRuns, "place", "places")} with three or more samples in a row at full scale. Listen there: if it crackles, record again at a lower level.");
         if (facts.Loops.Any(l => l.Start > l.End || l.End >= facts.Frames))

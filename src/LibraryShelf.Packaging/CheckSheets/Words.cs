@@ -11,6 +11,10 @@ internal static class Words
     public static string Count(long count, string one, string many) =>
         string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? one : many)}");
 
+    /// <summary>A measured number with so many decimals, with a true minus sign.</summary>
+    public static string Number(double value, int decimals = 1) =>
+        (Math.Round(value, decimals) + 0.0).ToString($"F{decimals}", CultureInfo.InvariantCulture).Replace('-', '−');
+
     public static string Recordings(int count) => Count(count, "recording", "recordings");
 
     /// <summary>The first few of many, such as "a, b, c and 4 more".</summary>
@@ -18,7 +22,7 @@ internal static class Words
         items.Count <= most ? string.Join(", ", items) : $"{string.Join(", ", items.Take(most))} and {items.Count - most} more";
 
     /// <summary>Neighbouring keys joined: C3, E3–G3.</summary>
-    public static string Keys(IReadOnlyList<int> sortedKeys)
+    public static string Keys(IReadOnlyList<int> sortedKeys, NoteNaming naming)
     {
         var ranges = new List<string>();
         for (var i = 0; i < sortedKeys.Count; i++)
@@ -27,8 +31,8 @@ internal static class Words
             while (i + 1 < sortedKeys.Count && sortedKeys[i + 1] == sortedKeys[i] + 1)
                 i++;
             ranges.Add(first == i
-                ? NoteNames.Name(sortedKeys[i])
-                : $"{NoteNames.Name(sortedKeys[first])}–{NoteNames.Name(sortedKeys[i])}");
+                ? naming.Name(sortedKeys[i])
+                : $"{naming.Name(sortedKeys[first])}–{naming.Name(sortedKeys[i])}");
         }
         return Some(ranges, 12);
     }

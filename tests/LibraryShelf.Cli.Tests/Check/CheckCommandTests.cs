@@ -56,13 +56,18 @@ public sealed class CheckCommandTests : IDisposable
         var first = root.GetProperty("recordings")[0];
         Assert.Equal("A3.wav", first.GetProperty("path").GetString());
         Assert.Equal(Convert.ToHexStringLower(SHA256.HashData(await File.ReadAllBytesAsync(Path.Combine(folder, "A3.wav")))), first.GetProperty("sha256").GetString());
-        Assert.Equal("""{"container":"wav","coding":"pcm","sampleRate":44100,"bits":16,"channels":1,"frames":2}""", Compact(first.GetProperty("format")));
+        Assert.Equal("""{"container":"wav","coding":"pcm","sampleRate":44100,"bits":16,"channels":1,"frames":8820}""", Compact(first.GetProperty("format")));
         // 16384 / 32768 = 0.5: 20·log10(0.5) = −6.0206 dB.
-        Assert.Equal("""{"samplePeakDbfs":-6.0206,"clippedRuns":0}""", Compact(first.GetProperty("levels")));
-        Assert.Equal("""{"note":"A3","from":"mapping"}""", Compact(first.GetProperty("declared")));
+        var levels = first.GetProperty("levels");
+        Assert.Equal((-6.0206, 0), (levels.GetProperty("samplePeakDbfs").GetDouble(), levels.GetProperty("clippedRuns").GetInt32()));
+        Assert.True(levels.GetProperty("truePeakDbtp").GetDouble() >= -6.0206);
+        // 200 ms hold no block of 400 ms (BS.1770-5): no loudness.
+        Assert.False(levels.TryGetProperty("loudnessLufs", out _));
+        Assert.Equal(0, first.GetProperty("time").GetProperty("leadInMs").GetDouble());
+        Assert.Equal("""{"note":57,"from":"mapping"}""", Compact(first.GetProperty("declared")));
         Assert.Equal(0, first.GetProperty("findings").GetArrayLength());
         var second = root.GetProperty("recordings")[1];
-        Assert.Equal("""{"clippedRuns":0}""", Compact(second.GetProperty("levels")));
+        Assert.Equal("""{"dcOffset":[0],"clippedRuns":0}""", Compact(second.GetProperty("levels")));
         Assert.Equal("must-fix", second.GetProperty("findings")[0].GetProperty("severity").GetString());
         var library = root.GetProperty("library");
         Assert.Equal((2, 1, 1), (library.GetProperty("keys").GetInt32(), library.GetProperty("layers").GetInt32(), library.GetProperty("takes").GetInt32()));
@@ -91,11 +96,13 @@ public sealed class CheckCommandTests : IDisposable
 
     private void Put(string path, string text) => File.WriteAllText(Path.Combine(folder, path), text);
 
-    /// <summary>Two frames, mono, 16 bits, 44,100 Hz.</summary>
-    private void PutSound(string path, short sample)
+    /// <summary>A fifth of a second, mono, 16 bits, 44,100 Hz: a dying square wave whose first samples are the loudest.</summary>
+    private void PutSound(string path, short loudest)
     {
+        const int frames = 8820;
         byte[] fmt = [1, 0, 1, 0, .. BitConverter.GetBytes(44100), .. BitConverter.GetBytes(88200), 2, 0, 16, 0];
-        byte[] data = [.. BitConverter.GetBytes(sample), 0, 0];
-        File.WriteAllBytes(Path.Combine(folder, path), [.. "RIFF"u8, 40, 0, 0, 0, .. "WAVEfmt "u8, 16, 0, 0, 0, .. fmt, .. "data"u8, 4, 0, 0, 0, .. data]);
+        byte[] data = [.. Enumerable.Range(0, frames).SelectMany(i => BitConverter.GetBytes((short)(loudest * (i / 50 % 2 == 0 ? 1 : -1) * Math.Exp(-(i / 50) / 18.0))))];
+        File.WriteAllBytes(Path.Combine(folder, path),
+            [.. "RIFF"u8, .. BitConverter.GetBytes(36 + data.Length), .. "WAVEfmt "u8, 16, 0, 0, 0, .. fmt, .. "data"u8, .. BitConverter.GetBytes(data.Length), .. data]);
     }
 }

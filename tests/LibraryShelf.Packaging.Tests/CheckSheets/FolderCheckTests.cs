@@ -164,11 +164,23 @@ public sealed class FolderCheckTests
     [Fact]
     public void Every_code_is_explained_in_the_docs_with_its_severity()
     {
-        var rows = File.ReadAllLines(Path.Combine(Root(), "docs", "checks.md"))
-            .Where(l => l.StartsWith("| `", StringComparison.Ordinal)).Select(l => l.Split('|')).ToDictionary(c => c[1].Trim(' ', '`'), c => c[2].Trim());
+        var rows = RowsUnder("## Codes");
         var words = new Dictionary<Severity, string> { [Severity.MustFix] = "must fix", [Severity.ListenAgain] = "listen again", [Severity.Fine] = "fine" };
         Assert.Equal(FindingCodes.All.ToDictionary(c => c, c => words[FindingCodes.SeverityOf(c)]), rows);
     }
+
+    [Fact]
+    public void Every_limit_is_explained_in_the_docs_with_its_default()
+    {
+        var defaults = Limit.All.ToDictionary(
+            l => l.Name, l => Math.Round(l.Get(LibraryLimits.Default), 6).ToString(System.Globalization.CultureInfo.InvariantCulture).Replace('-', '−'));
+        Assert.Equal(defaults, RowsUnder("## Limits").ToDictionary(r => r.Key, r => r.Value.Split(' ')[0]));
+    }
+
+    /// <summary>The second cell by the first, of a heading's table.</summary>
+    private static Dictionary<string, string> RowsUnder(string heading) =>
+        File.ReadAllLines(Path.Combine(Root(), "docs", "checks.md")).SkipWhile(l => l != heading).Skip(1).TakeWhile(l => !l.StartsWith("## ", StringComparison.Ordinal))
+            .Where(l => l.StartsWith("| `", StringComparison.Ordinal)).Select(l => l.Split(" | ")).ToDictionary(c => c[0].Trim(' ', '`', '|'), c => c[1].Trim());
 
     private static string Root()
     {
