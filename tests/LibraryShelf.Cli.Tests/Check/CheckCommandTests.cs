@@ -84,6 +84,53 @@ public sealed class CheckCommandTests : IDisposable
         Assert.DoesNotContain("keys-missing", (await RunAsync("check", folder, "--unpitched")).Output, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Limits_come_from_a_file_and_a_bad_one_is_exit_code_2()
+    {
+        PutSound("A3.wav", 16384);
+        Put("Jar.sfz", "<region> sample=A3.wav key=57");
+        Put("limits.txt", """{"schema":"libraryshelf/limits/1","highestTruePeakDbtp":-9}""");
+        var limits = Path.Combine(folder, "limits.txt");
+        var (code, output, _) = await RunAsync("check", folder, "--limits", limits);
+        Assert.Equal(0, code);
+        Assert.Contains("above −9.0", output, StringComparison.Ordinal);
+        Put("limits.txt", """{"schema":"libraryshelf/limits/1","loudest":-9}""");
+        var (refused, _, error) = await RunAsync("check", folder, "--limits", limits);
+        Assert.Equal(2, refused);
+        Assert.Contains("there is no limit “loudest”", error, StringComparison.Ordinal);
+        Assert.Equal(2, (await RunAsync("check", folder, "--limits", Path.Combine(folder, "gone"))).Code);
+    }
+
+    [Fact]
+    public async Task Notes_are_named_by_the_middle_C_that_was_chosen()
+    {
+        PutSound("C3.wav", 16384);
+        Assert.Equal(48, await NoteAsync("C4"));
+        Assert.Equal(60, await NoteAsync("C3"));
+        Assert.Contains("  C3  ", (await RunAsync("check", folder, "--middle-c", "C3")).Output, StringComparison.Ordinal);
+        Assert.Equal(2, (await RunAsync("check", folder, "--middle-c", "C5")).Code);
+
+        async Task<int> NoteAsync(string middleC)
+        {
+            using var document = JsonDocument.Parse((await RunAsync("check", folder, "--json", "--middle-c", middleC)).Output);
+            return document.RootElement.GetProperty("recordings")[0].GetProperty("declared").GetProperty("note").GetInt32();
+        }
+    }
+
+    [Fact]
+    public async Task The_table_tells_of_every_recording_worst_first_with_its_figures()
+    {
+        PutSound("A3.wav", 16384);
+        PutSound("B3.wav", 0);
+        Put("Jar.sfz", "<region> sample=A3.wav key=57 <region> sample=B3.wav key=58");
+        var lines = (await RunAsync("check", folder)).Output.Split('\n');
+        var head = Array.FindIndex(lines, l => l.StartsWith("Verdict", StringComparison.Ordinal));
+        Assert.StartsWith("must fix      B3.wav", lines[head + 1], StringComparison.Ordinal);
+        Assert.Contains("[recording-silent]", lines[head + 2], StringComparison.Ordinal);
+        Assert.Matches(@"^fine +A3\.wav +A3 +1/1 +1 +-6\.0 ", lines[head + 3]);
+        Assert.All(lines[head..(head + 2)], l => Assert.True(l.Length <= 110, l));
+    }
+
     private static string Compact(JsonElement element) => JsonSerializer.Serialize(element);
 
     private static async Task<(int Code, string Output, string Error)> RunAsync(params string[] args)

@@ -191,28 +191,4 @@ public sealed class FolderCheckTests
     }
 
     private static IEnumerable<string> Codes(Folder folder) => folder.Judge().Findings.Select(f => f.Code);
-
-    private sealed class Folder
-    {
-        private readonly Dictionary<string, string> texts = new(StringComparer.Ordinal);
-        private readonly Dictionary<string, RecordingFacts> recordings = new(StringComparer.Ordinal);
-        private readonly List<FolderFile> files = [];
-
-        public Folder With(string path, RecordingFacts? facts = null)
-        {
-            files.Add(new FolderFile(path, 100));
-            if (facts is not null)
-                recordings[path] = facts;
-            return this;
-        }
-
-        public Folder Sfz(string path, string text)
-        {
-            texts[path] = text;
-            return With(path);
-        }
-
-        public CheckSheet Judge(bool isPitched = true) =>
-            FolderCheck.Judge(new FolderToJudge(files, recordings, path => texts.GetValueOrDefault(path), isPitched));
-    }
 }
