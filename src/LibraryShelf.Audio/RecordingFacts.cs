@@ -108,7 +108,7 @@ public sealed record RecordingFacts
 
     /// <summary>
     /// Milliseconds from the start until the sound starts: the first sample of any channel whose magnitude is above the sample peak less 40 dB
-    /// (to 0.05 dB). Null when silent. Common practice, no source.
+    /// (to 0.07 dB; DC counts). Null when silent. Common practice, no source.
     /// </summary>
     public double? LeadInMs { get; init; }
 

@@ -4,21 +4,25 @@ namespace LibraryShelf.Audio.Measures;
 internal sealed class SlidingSum(int length)
 {
     private readonly double[] ring = new double[length];
-    private long count;
+    private int at;
 
     public double Sum { get; private set; }
 
-    public int Filled => (int)Math.Min(count, length);
+    /// <summary>How many values there are, at most the length.</summary>
+    public int Filled { get; private set; }
 
-    public bool IsFull => count >= length;
+    public bool IsFull => Filled == length;
 
     public void Add(double value)
     {
-        var at = (int)(count++ % length);
         Sum += value - ring[at];
         ring[at] = value;
+        if (Filled < length)
+            Filled++;
+        if (++at < length)
+            return;
+        at = 0;
         // Summed afresh once a round, so that rounding errors of loud values do not outlive them.
-        if (at == length - 1)
-            Sum = ring.Sum();
+        Sum = ring.Sum();
     }
 }

@@ -24,10 +24,10 @@ internal sealed class TimeMeter
     private readonly double[] hopSums, hopEnergies;
     private readonly SlidingSum[] drift;
     private readonly SlidingSum level, sounding, raw;
-    private readonly LevelSteps<long> first = new(long.MaxValue), last = new(-1);
+    private readonly LevelSteps first = new(long.MaxValue), last = new(-1);
     private long hops, sinceSilence;
     private int hopFrames;
-    private double loudestRaw, loudestSounding, quietest = double.MaxValue, greatestLevel = double.NegativeInfinity;
+    private double loudestRaw, loudestSounding, quietest = double.MaxValue, greatest;
 
     public TimeMeter(int channels, int sampleRate)
     {
@@ -67,10 +67,10 @@ internal sealed class TimeMeter
         if (!raw.IsFull)
             loudestRaw = tail;
         facts = facts with { LoudestRmsDbfs = Decibels.OfPower(loudestRaw), TailDbfs = Decibels.OfPower(tail), NoiseFloorDbfs = NoiseFloor() };
-        if (Decibels.OfMagnitude(Onsets.Record) is not { } peak || Onsets.FirstAt(peak - StartBelowPeak) is not { } start)
+        if (Onsets.Record == 0 || Onsets.FirstAt(Onsets.Record * Math.Pow(10, -StartBelowPeak / 20)) is not { } start)
             return facts;
         var leadIn = 1000.0 * start / sampleRate;
-        if (Moment(FirstAtLeast(greatestLevel - AsGoodAsLoudest)) is not { } loudest)
+        if (Moment(FirstAtLeast(greatest * Below(AsGoodAsLoudest))) is not { } loudest)
             return facts with { LeadInMs = leadIn };
         return facts with
         {
@@ -107,10 +107,10 @@ internal sealed class TimeMeter
 
     private void TakeLevel(double power)
     {
-        if (Decibels.OfPower(power) is not { } decibels)
+        if (power <= 0)
             return;
-        greatestLevel = Math.Max(greatestLevel, decibels);
-        var step = LevelSteps<long>.StepOf(decibels);
+        greatest = Math.Max(greatest, power);
+        var step = LevelSteps.Of(power);
         first[step] = Math.Min(first[step], hops);
         last[step] = hops;
     }
@@ -130,28 +130,30 @@ internal sealed class TimeMeter
 
     private double? Decay(double decibels, double loudest)
     {
-        var end = LastAtLeast(greatestLevel - decibels);
+        var end = LastAtLeast(greatest * Below(decibels));
         return end < hops && Moment(end) is { } moment ? Math.Max(0, moment - loudest) : null;
     }
 
-    private long FirstAtLeast(double decibels)
+    private long FirstAtLeast(double power)
     {
         var earliest = long.MaxValue;
-        foreach (var ended in first.From(LevelSteps<long>.StepOf(decibels)))
+        foreach (var ended in first.From(LevelSteps.Of(power)))
             earliest = Math.Min(earliest, ended);
         return earliest;
     }
 
-    private long LastAtLeast(double decibels)
+    private long LastAtLeast(double power)
     {
         var latest = -1L;
-        foreach (var ended in last.From(LevelSteps<long>.StepOf(decibels)))
+        foreach (var ended in last.From(LevelSteps.Of(power)))
             latest = Math.Max(latest, ended);
         return latest;
     }
 
     /// <summary>The middle of the window that ended with this many milliseconds taken; milliseconds from the start.</summary>
     private double? Moment(long ended) => ended is < 0 or long.MaxValue ? null : 1000.0 * hop / sampleRate * (ended - level.Filled / 2.0);
+
+    private static double Below(double decibels) => Math.Pow(10, -decibels / 10);
 
     private double PowerOf(double energy, long frames) => frames == 0 ? 0 : Math.Max(0, energy) / ((double)frames * channels);
 

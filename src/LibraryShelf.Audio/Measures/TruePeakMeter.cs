@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
@@ -10,9 +11,12 @@ namespace LibraryShelf.Audio.Measures;
 /// </summary>
 internal sealed class TruePeakMeter
 {
-    /// <summary>Samples before a stretch that the filter looks back on.</summary>
-    public const int LookBack = Taps - 1;
-    private const int Taps = 12, Half = Taps / 2, Lanes = 4;
+    /// <summary>Samples before a stretch that are asked for: those the filter looks back on, and those that fill up a round.</summary>
+    public const int LookBack = Newest + Places - 1;
+    private const int Taps = 12, Half = Taps / 2, Newest = Taps - 1;
+
+    /// <summary>Places worked out in one round.</summary>
+    private const int Places = 8;
 
     /// <summary>Annex 2's table, the newest sample first. Phases 2 and 3 are phases 1 and 0 backwards.</summary>
     private static readonly float[] Phase0 =
@@ -29,8 +33,15 @@ internal sealed class TruePeakMeter
     /// <summary>No input of magnitude 1 comes out greater than this, so a quieter stretch can't hold the true peak.</summary>
     private static readonly double GreatestGain = Math.Max(Phase0.Sum(Math.Abs), Phase1.Sum(Math.Abs)) * 1.0001;
 
-    // A phase and its mirror image are the sum and the difference of an even and an odd half: the greater of the two is |even| + |odd|.
-    private static readonly Vector128<float>[] Even0 = Halves(Phase0, 1), Odd0 = Halves(Phase0, -1), Even1 = Halves(Phase1, 1), Odd1 = Halves(Phase1, -1);
+    /// <summary>
+    /// A phase and its mirror image are the sum and the difference of an even and an odd half, so the greater of the two is |even| + |odd|. For each
+    /// tap of a half: even and odd of phase 0, even and odd of phase 1, each in all lanes.
+    /// </summary>
+    private static readonly float[] Halves = [.. Enumerable.Range(0, Half).SelectMany(tap => new[]
+    {
+        (Phase0[tap] + Phase0[Newest - tap]) / 2, (Phase0[tap] - Phase0[Newest - tap]) / 2,
+        (Phase1[tap] + Phase1[Newest - tap]) / 2, (Phase1[tap] - Phase1[Newest - tap]) / 2,
+    }).SelectMany(half => Enumerable.Repeat(half, Vector128<float>.Count))];
 
     private readonly double[] before;
     private float[] scratch = [];
@@ -54,44 +65,66 @@ internal sealed class TruePeakMeter
             Peak = Math.Max(Peak, Interpolate(samples, count));
     }
 
+    /// <summary>In whole rounds: places before the stretch fill up the first, and can't make a new peak.</summary>
     private float Interpolate(ReadOnlySpan<double> samples, int count)
     {
-        // Behind the end stands what makes no new peak: outputs of the last lanes that reach into it are left out below.
-        if (scratch.Length < samples.Length + Lanes)
-            scratch = new float[samples.Length + Lanes];
-        for (var i = 0; i < samples.Length; i++)
-            scratch[i] = (float)samples[i];
+        var places = (count + Places - 1) / Places * Places;
+        samples = samples[^(places + Newest)..];
+        if (scratch.Length < samples.Length)
+            scratch = new float[samples.Length];
+        Narrow(samples, scratch);
         ref var first = ref MemoryMarshal.GetReference(scratch.AsSpan());
         var greatest = Vector128<float>.Zero;
-        var at = 0;
-        for (; at + Lanes <= count; at += Lanes)
-            greatest = Vector128.MaxNative(greatest, Outputs(ref first, at));
-        if (at < count)
-        {
-            var last = Outputs(ref first, at);
-            for (var lane = 0; lane < count - at; lane++)
-                greatest = Vector128.MaxNative(greatest, Vector128.Create(last[lane]));
-        }
+        var enough = Vector128.Create((float)(Peak / GreatestGain));
+        for (var at = 0; at < places; at += Places)
+            if (Vector128.GreaterThanAny(Magnitudes(ref Unsafe.Add(ref first, at)), enough))
+                greatest = Vector128.MaxNative(greatest, Outputs(ref Unsafe.Add(ref first, at)));
         return Math.Max(Math.Max(greatest[0], greatest[1]), Math.Max(greatest[2], greatest[3]));
     }
 
-    /// <summary>The greatest of the four phases at each of four places.</summary>
-    private static Vector128<float> Outputs(ref float first, int at)
+    private static void Narrow(ReadOnlySpan<double> samples, Span<float> floats)
     {
-        Vector128<float> even0 = default, odd0 = default, even1 = default, odd1 = default;
-        for (var tap = 0; tap < Half; tap++)
-        {
-            var newer = Vector128.LoadUnsafe(ref first, (nuint)(at + LookBack - tap));
-            var older = Vector128.LoadUnsafe(ref first, (nuint)(at + tap));
-            var (sum, difference) = (newer + older, newer - older);
-            even0 += Even0[tap] * sum;
-            odd0 += Odd0[tap] * difference;
-            even1 += Even1[tap] * sum;
-            odd1 += Odd1[tap] * difference;
-        }
-        return Vector128.MaxNative(Vector128.Abs(even0) + Vector128.Abs(odd0), Vector128.Abs(even1) + Vector128.Abs(odd1));
+        ref var from = ref MemoryMarshal.GetReference(samples);
+        ref var to = ref MemoryMarshal.GetReference(floats);
+        nuint at = 0;
+        for (; at + 4 <= (nuint)samples.Length; at += 4)
+            Vector128.Narrow(Vector128.LoadUnsafe(ref from, at), Vector128.LoadUnsafe(ref from, at + 2)).StoreUnsafe(ref to, at);
+        for (; at < (nuint)samples.Length; at++)
+            floats[(int)at] = (float)samples[(int)at];
     }
 
-    private static Vector128<float>[] Halves(float[] phase, int sign) =>
-        [.. Enumerable.Range(0, Half).Select(tap => Vector128.Create((phase[tap] + sign * phase[LookBack - tap]) / 2))];
+    /// <summary>All that a round looks at.</summary>
+    private static Vector128<float> Magnitudes(ref float first)
+    {
+        var (a, b) = (Vector128.Abs(Vector128.LoadUnsafe(ref first)), Vector128.Abs(Vector128.LoadUnsafe(ref first, 4)));
+        var (c, d) = (Vector128.Abs(Vector128.LoadUnsafe(ref first, 8)), Vector128.Abs(Vector128.LoadUnsafe(ref first, 12)));
+        var last = Vector128.Abs(Vector128.LoadUnsafe(ref first, Newest + Places - 4));
+        return Vector128.MaxNative(Vector128.MaxNative(Vector128.MaxNative(a, b), Vector128.MaxNative(c, d)), last);
+    }
+
+    /// <summary>The greatest of the four phases at each of eight places, the greater of two by two.</summary>
+    private static Vector128<float> Outputs(ref float first)
+    {
+        ref var half = ref MemoryMarshal.GetArrayDataReference(Halves);
+        Vector128<float> a0 = default, a1 = default, a2 = default, a3 = default, b0 = default, b1 = default, b2 = default, b3 = default;
+        for (nuint tap = 0; tap < Half; tap++)
+        {
+            var (newer, older) = (Vector128.LoadUnsafe(ref first, Newest - tap), Vector128.LoadUnsafe(ref first, tap));
+            var (newer2, older2) = (Vector128.LoadUnsafe(ref first, Newest + 4 - tap), Vector128.LoadUnsafe(ref first, tap + 4));
+            var (sum, difference, sum2, difference2) = (newer + older, newer - older, newer2 + older2, newer2 - older2);
+            var (even, odd) = (Vector128.LoadUnsafe(ref half, 16 * tap), Vector128.LoadUnsafe(ref half, 16 * tap + 4));
+            a0 += even * sum;
+            b0 += even * sum2;
+            a1 += odd * difference;
+            b1 += odd * difference2;
+            (even, odd) = (Vector128.LoadUnsafe(ref half, 16 * tap + 8), Vector128.LoadUnsafe(ref half, 16 * tap + 12));
+            a2 += even * sum;
+            b2 += even * sum2;
+            a3 += odd * difference;
+            b3 += odd * difference2;
+        }
+        return Vector128.MaxNative(
+            Vector128.MaxNative(Vector128.Abs(a0) + Vector128.Abs(a1), Vector128.Abs(a2) + Vector128.Abs(a3)),
+            Vector128.MaxNative(Vector128.Abs(b0) + Vector128.Abs(b1), Vector128.Abs(b2) + Vector128.Abs(b3)));
+    }
 }
