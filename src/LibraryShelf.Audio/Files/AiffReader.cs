@@ -8,8 +8,8 @@ namespace LibraryShelf.Audio.Files;
 /// <param name="isAiffC">The form is AIFC.</param>
 internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAiffC) : SoundFile
 {
-    /// <summary>What writers to a pipe leave in a size field: all bits set, or the largest signed number; the frames then last until the end.</summary>
-    private static bool IsUnknown(long size) => size is uint.MaxValue or int.MaxValue;
+    /// <summary>What writers to a pipe leave in SSND's size (sox); the frames then last until the end. ffmpeg leaves 0 there and in FORM's.</summary>
+    private const long UnknownToSox = 0x7F000008;
 
     private readonly IffChunks chunks = new(stream, isBigEndian: true);
     private CommChunk? comm;
@@ -56,7 +56,7 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
             return;
         if (comm!.ClaimedFrames > frames)
             Fail(RecordingTrouble.CutShort, $"it says that it holds {comm.ClaimedFrames} frames");
-        else if (!IsUnknown(claimedFormSize) && claimedFormSize > chunks.Position + "AIFF".Length + (chunks.EndedEarly ? 0 : 1))
+        else if (claimedFormSize > chunks.Position + "AIFF".Length + (chunks.EndedEarly ? 0 : 1))
             Fail(RecordingTrouble.CutShort, "its samples are whole, but the file ends before the end it claims");
     }
 
@@ -70,7 +70,7 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
     /// <summary>SSND: how many bytes to leave out before the first frame, a block size that nobody uses, then frames.</summary>
     private bool Begin(ChunkHeader ssnd)
     {
-        sizeUnknown = IsUnknown(ssnd.ClaimedSize);
+        sizeUnknown = ssnd.ClaimedSize is uint.MaxValue or UnknownToSox || ssnd.ClaimedSize == 0 && claimedFormSize == 0;
         if (sizeUnknown)
             chunks.ClaimSize(long.MaxValue);
         var head = chunks.ReadAll(8);

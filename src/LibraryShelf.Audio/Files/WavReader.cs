@@ -7,8 +7,8 @@ namespace LibraryShelf.Audio.Files;
 /// <param name="claimedRiffSize">The size field of those twelve bytes.</param>
 internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
 {
-    /// <summary>"Unknown" in a 32-bit size field: RF64's mark for "see ds64", and what writers to a pipe leave behind.</summary>
-    private const long UnknownSize = uint.MaxValue;
+    /// <summary>"Unknown" in a 32-bit size field: RF64's mark for "see ds64", and what writers to a pipe leave behind (ffmpeg; then sox).</summary>
+    private const long UnknownSize = uint.MaxValue, UnknownToSox = 0x7FFFF000;
 
     /// <summary>Some writers count the eight bytes of the RIFF header in its size, wrongly.</summary>
     private const int SizeSlack = 8;
@@ -16,7 +16,7 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
 
     private readonly IffChunks chunks = new(stream);
     private long? ds64DataSize;
-    private bool sizeUnknown;
+    private bool sizeUnknown, sizeNeverSet;
     private byte[] bytes = [];
     private SmplChunk? smpl;
     private InstChunk? inst;
@@ -51,6 +51,8 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
     {
         if (chunks.EndedEarly && !sizeUnknown)
             Fail(RecordingTrouble.CutShort, "the file ends in the middle of its samples");
+        else if (sizeNeverSet && frames > 0)
+            Fail(RecordingTrouble.CutShort, "it was never finished: its size fields say 0, and many programs find it empty");
         while (!chunks.EndedEarly && chunks.Next() is { } chunk)
             TakeSmallChunk(chunk);
         if (Trouble == RecordingTrouble.None && !sizeUnknown && EndsBeforeItsClaim())
@@ -75,9 +77,12 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
 
     private bool Begin(ChunkHeader data)
     {
-        sizeUnknown = data.ClaimedSize == UnknownSize && ds64DataSize is null;
-        if (data.ClaimedSize == UnknownSize)
-            chunks.ClaimSize(ds64DataSize ?? long.MaxValue);
+        // A recorder that lost its power leaves both fields at 0.
+        sizeNeverSet = data.ClaimedSize == 0 && claimedRiffSize == 0;
+        var sizeElsewhere = data.ClaimedSize == UnknownSize && ds64DataSize is not null;
+        sizeUnknown = !sizeElsewhere && (sizeNeverSet || data.ClaimedSize is UnknownSize or UnknownToSox);
+        if (sizeElsewhere || sizeUnknown)
+            chunks.ClaimSize(sizeElsewhere ? ds64DataSize!.Value : long.MaxValue);
         bytes = new byte[BlockFrames * Format!.BytesPerFrame];
         return true;
     }

@@ -54,6 +54,16 @@ public sealed class WavChunkTests
         Assert.Equal(10 * Math.Log10(weight), LoudnessOf(channel) - LoudnessOf(0), 6);
     }
 
+    [Fact]
+    public void A_recording_that_was_never_finished_is_measured_and_told()
+    {
+        var facts = WavBytes.Read(WavBytes.Pcm(1, 48000, 16).Chunk("data", [0, 0x40, 0, 0], claimedSize: 0).File(claimedSize: 0));
+        Assert.Equal((RecordingTrouble.CutShort, 2L), (facts.Trouble, facts.Frames));
+        Assert.Contains("never finished", facts.TroubleWords, StringComparison.Ordinal);
+        // Really empty: nothing follows, or RIFF's size is right.
+        Assert.Equal(RecordingTrouble.Empty, WavBytes.Pcm(1, 48000, 16).Data16().Read().Trouble);
+    }
+
     private static RecordingFacts Read(int channels, uint mask, double[] samples)
     {
         var fmt = new byte[40];

@@ -1,3 +1,5 @@
+using System.Text.Json;
+
 namespace LibraryShelf.Audio.Tests.RealInput;
 
 /// <summary>
@@ -50,6 +52,22 @@ public sealed class PianoFiguresTests : IDisposable
         // The plain estimate tells the note: the piano's own stretch reaches 99 cents at C8 (measured by the same hand), so one semitone is let by there.
         Assert.InRange(facts.Pitch!.Note, midi, midi == 108 ? 109 : midi);
     }
+
+    /// <summary>Whatever the container and coding: 16 bits are exact in 24, in 32 and in float.</summary>
+    [Fact]
+    public void The_same_sound_measures_the_same_in_every_coding()
+    {
+        var wav = Path.Combine(folder, "16.wav");
+        var expected = Measured(RealRecordings.Measure(RealRecordings.PianoFile("C5v10"), wav, "-c:a", "pcm_s16le"));
+        foreach (var (name, codec) in new[]
+        {
+            ("24.wav", "pcm_s24le"), ("32.wav", "pcm_s32le"), ("f32.wav", "pcm_f32le"), ("f64.wav", "pcm_f64le"), ("16.aiff", "pcm_s16be"),
+            ("24.aiff", "pcm_s24be"), ("sowt.aiff", "pcm_s16le"), ("f32.aiff", "pcm_f32be"),
+        })
+            Assert.Equal(expected, Measured(RealRecordings.Measure(wav, Path.Combine(folder, name), "-c:a", codec)));
+    }
+
+    private static string Measured(RecordingFacts facts) => JsonSerializer.Serialize(facts with { Container = "", Coding = "", Bits = 0 });
 
     public void Dispose() => Directory.Delete(folder, recursive: true);
 }
