@@ -9,8 +9,8 @@ namespace LibraryShelf.Core.Tests.Checking;
 
 public sealed class CheckReleaseTests
 {
-    private static readonly byte[] Sound = Wav(1000, -2000, 3000);
-    private static readonly byte[] Other = Wav(500, -600, 700);
+    private static readonly byte[] Sound = Wav(1000, -2000, 1000);
+    private static readonly byte[] Other = Wav(500, -600, 100);
     private static readonly byte[] Silence = Wav(0, 0, 0);
 
     [Fact]

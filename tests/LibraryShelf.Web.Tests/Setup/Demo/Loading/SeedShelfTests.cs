@@ -58,12 +58,12 @@ public sealed class SeedShelfTests(FilledPracticeShop shop) : IClassFixture<Fill
             ["Recordings/gate_Ab2_hard_2.wav"], Paths(found, FindingCodes.RecordingCutShort));
         Assert.Equal(["Recordings/gate_Gb2_soft_1.wav"], Paths(found, FindingCodes.RecordingSilent));
         Assert.Equal(
-            ["Recordings/gate_Bb1_hard_1.wav", "Recordings/gate_Bb1_hard_2.wav"], Paths(found, FindingCodes.RecordingClipped));
+            ["Recordings/gate_Bb1_hard_1.wav", "Recordings/gate_Bb1_hard_2.wav"], Paths(found, FindingCodes.RecordingClippedHard));
         Assert.Contains("gate_Bb2_medium_1.wav", Assert.Single(found, e => e.Code == FindingCodes.MappingMissingFile).Message, StringComparison.Ordinal);
         Assert.Contains("GATE_D2_SOFT_2.WAV", Assert.Single(found, e => e.Code == FindingCodes.MappingOtherSpelling).Message, StringComparison.Ordinal);
         Assert.Contains("44100", Assert.Single(found, e => e.Code == FindingCodes.RatesDiffer).Message, StringComparison.Ordinal);
         Assert.Equal(["Sluice Gate Bass.pond"], Paths(found, FindingCodes.FileKept));
-        Assert.Equal(4, found.Count(e => e.Severity == Severity.MustFix));
+        Assert.Equal(6, found.Count(e => e.Severity == Severity.MustFix));
     }
 
     [Fact]
