@@ -76,7 +76,11 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
         var recordings = files.Where(f => facts.ContainsKey(f.Sha256) && FileKinds.Of(f.Path) == FileKind.Recording)
             .ToDictionary(f => f.Path, f => facts[f.Sha256], StringComparer.Ordinal);
         return FolderCheck.Judge(new FolderToJudge(
-            files.ConvertAll(f => new FolderFile(f.Path, f.Size)), recordings, path => ReadText(hashes.GetValueOrDefault(path)), release.Library.IsPitched));
+            files.ConvertAll(f => new FolderFile(f.Path, f.Size)), recordings, path => ReadText(hashes.GetValueOrDefault(path)), release.Library.IsPitched)
+        {
+            Limits = LimitsText.TryRead(release.Library.Limits, out var limits, out _) ? limits : LibraryLimits.Default,
+            Hashes = hashes,
+        });
     }
 
     private string? ReadText(string? hash)

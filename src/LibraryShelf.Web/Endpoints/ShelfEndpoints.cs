@@ -10,5 +10,6 @@ internal static class ShelfEndpoints
         app.MapTus();
         app.MapSend();
         app.MapDownloads();
+        app.MapSheets();
     }
 }

@@ -61,6 +61,8 @@ internal sealed class Knocks(DoorWorld world)
     {
         "POST /workbench/libraries/new" => await MakerFormAsync("/workbench/libraries/new", "Add the library", ("Title", $"Tin {world.Next()}"), ("Sound", "struck")),
         "GET /workbench/libraries/{slug}" => Plain(row, ("{slug}", world.Free.Slug)),
+        "GET /workbench/libraries/{slug}/limits" => Plain(row, ("{slug}", world.Free.Slug)),
+        "POST /workbench/libraries/{slug}/limits" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}/limits", "Save the limits", ("longestLeadInMs", "30")),
         "POST /workbench/libraries/{slug}?handler=Start" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Start the release", ("number", "1.0.0")),
         "POST /workbench/libraries/{slug}?handler=Decide" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Decide", ("audience", "Members")),
         "POST /workbench/libraries/{slug}?handler=Words" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Save the words", ("Title", $"Tin {world.Next()}")),
@@ -69,6 +71,9 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/zip" => new(row.Method, $"/workbench/releases/{await world.DraftAsync()}/zip") { Zip = await ZipAsync() },
         "POST /workbench/releases/{id:long}/sheet?handler=Excuse" => await MakerFormAsync(
             $"/workbench/releases/{await world.ReadyAsync((Severity.MustFix, "a.wav", "Clipped."))}/sheet", "Excuse a.wav", ("reason", "It rattles.")),
+        "POST /workbench/releases/{id:long}/sheet?handler=Judge" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/sheet", "Judge again"),
+        "GET /workbench/releases/{id:long}/sheet.csv" or "GET /workbench/releases/{id:long}/sheet.json" => Plain(row, ("{id:long}", $"{await world.ReadyAsync()}")),
+        "GET /workbench/releases/{id:long}/recordings/{sha256}" => await RecordingAsync(row),
         "POST /workbench/releases/{id:long}/words" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Save the words", ("Notes", "First.")),
         "POST /workbench/releases/{id:long}/words?handler=Number" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Renumber", ("number", "1.1.0")),
         "POST /workbench/releases/{id:long}/seal?handler=Seal" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal 1.0.0"),
@@ -113,6 +118,13 @@ internal sealed class Knocks(DoorWorld world)
     {
         var (address, fields) = (await client.PageAsync(page)).Fill(button, values);
         return new(HttpMethod.Post, address.PathAndQuery) { Fields = fields };
+    }
+
+    private async Task<Knock> RecordingAsync(DoorRow row)
+    {
+        var id = await world.DraftAsync();
+        var hash = await Host.AskDbAsync(db => db.ReleaseFiles.Where(f => f.ReleaseId == id).Select(f => f.Sha256).SingleAsync());
+        return Plain(row, ("{id:long}", $"{id}"), ("{sha256}", hash));
     }
 
     private async Task<Knock> PutAwayAsync()

@@ -58,6 +58,8 @@ internal static class WhoMay
         POST    /workbench/libraries/{slug}?handler=Start          | maker
         POST    /workbench/libraries/{slug}?handler=Decide         | maker
         POST    /workbench/libraries/{slug}?handler=Words          | maker
+        GET     /workbench/libraries/{slug}/limits                 | maker
+        POST    /workbench/libraries/{slug}/limits                 | maker
         GET     /workbench/releases/{id:long}                      | maker
         POST    /workbench/releases/{id:long}?handler=Check        | maker
         POST    /workbench/releases/{id:long}?handler=Discard      | maker
@@ -65,6 +67,10 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/zip                  | maker
         GET     /workbench/releases/{id:long}/sheet                | maker
         POST    /workbench/releases/{id:long}/sheet?handler=Excuse | maker
+        POST    /workbench/releases/{id:long}/sheet?handler=Judge  | maker
+        GET     /workbench/releases/{id:long}/sheet.csv            | maker
+        GET     /workbench/releases/{id:long}/sheet.json           | maker
+        GET     /workbench/releases/{id:long}/recordings/{sha256}  | maker
         GET     /workbench/releases/{id:long}/words                | maker
         POST    /workbench/releases/{id:long}/words                | maker
         POST    /workbench/releases/{id:long}/words?handler=Number | maker

@@ -20,10 +20,15 @@ internal static class ContentDisposition
         ['‘'] = "'", ['’'] = "'", ['“'] = "'", ['”'] = "'", ['–'] = "-", ['—'] = "-", ['…'] = "...",
     };
 
-    public static string Attachment(string fileName)
+    public static string Attachment(string fileName) => Of("attachment", fileName);
+
+    /// <summary>Shown or played where it is asked for; the name is for who keeps it.</summary>
+    public static string Inline(string fileName) => Of("inline", fileName);
+
+    private static string Of(string how, string fileName)
     {
         var plain = ToPlain(fileName);
-        var quoted = $"attachment; filename=\"{plain.Replace("\\", "\\\\", StringComparison.Ordinal).Replace("\"", "\\\"", StringComparison.Ordinal)}\"";
+        var quoted = $"{how}; filename=\"{plain.Replace("\\", "\\\\", StringComparison.Ordinal).Replace("\"", "\\\"", StringComparison.Ordinal)}\"";
         // A percent sign in the plain form is decoded by some clients (RFC 6266, appendix D), so the other form is added then too.
         return plain == fileName && !plain.AsSpan().ContainsAny("\"\\%") ? quoted : quoted + "; filename*=UTF-8''" + Encode(fileName);
     }

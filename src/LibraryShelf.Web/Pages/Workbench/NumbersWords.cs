@@ -33,15 +33,8 @@ internal static class NumbersWords
         foreach (var line in numbers.Lines)
         {
             text.Append(CultureInfo.InvariantCulture,
-                $"{LocalDatePattern.Iso.Format(line.Day)},{line.Slug},{Quoted(line.Title)},{line.Number},{line.Started},{line.Finished}\r\n");
+                $"{LocalDatePattern.Iso.Format(line.Day)},{line.Slug},{Pages.Words.Csv.Text(line.Title)},{line.Number},{line.Started},{line.Finished}\r\n");
         }
         return text.ToString();
-    }
-
-    /// <summary>A title that begins like a formula is marked as text, so that a spreadsheet does not reckon with it.</summary>
-    private static string Quoted(string title)
-    {
-        var safe = title.Length > 0 && "=+-@\t\r".Contains(title[0], StringComparison.Ordinal) ? "'" + title : title;
-        return safe.AsSpan().ContainsAny("\",\r\n") ? $"\"{safe.Replace("\"", "\"\"", StringComparison.Ordinal)}\"" : safe;
     }
 }

@@ -51,6 +51,8 @@ internal static class FolderPlan
     {
         var fault = version.Faults.FirstOrDefault(f =>
             f.Way == group.Way && f.Key == place.Key && f.Layer == LayerOf(group, place) && f.Take == place.Take)?.Kind;
+        if (fault == FaultKind.LeftOut)
+            return;
         var path = PathOf(library, version, group, place);
         if (fault != FaultKind.Unmapped)
             regions.Add(Region(library, group, place, path, group.Takes - LeftOut(version, group, place)));

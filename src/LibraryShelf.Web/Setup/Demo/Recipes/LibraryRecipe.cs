@@ -78,6 +78,16 @@ internal enum FaultKind
     OtherRate,
     /// <summary>In the folder, but no mapping plays it: a harmless leftover.</summary>
     Unmapped,
+    /// <summary>Neither recorded nor mapped: a key without any is a gap.</summary>
+    LeftOut,
+    /// <summary>Recorded with a fan running.</summary>
+    Noisy,
+    /// <summary>Trimmed carelessly: silence before the sound.</summary>
+    Late,
+    /// <summary>Another note than its name and mapping say.</summary>
+    WrongNote,
+    /// <summary>Far softer than its layer.</summary>
+    TooSoft,
 }
 
 internal sealed record PlantedFault(FaultKind Kind, string Way, int Key, string Layer, int Take);

@@ -1,0 +1,15 @@
+namespace LibraryShelf.Web.Pages.Workbench.Releases.Pictures;
+
+internal static class PictureWords
+{
+    /// <summary>"Shown: struck, near microphone."</summary>
+    public static string Shown(PictureKeys picture)
+    {
+        var parts = new List<string>();
+        if (picture.Ways.Count > 1)
+            parts.Add(picture.Way.Length > 0 ? picture.Way : "the usual way of playing");
+        if (picture.Microphones.Count > 1)
+            parts.Add(picture.Microphone.Length > 0 ? $"the {picture.Microphone} microphone" : "the unnamed microphone");
+        return parts.Count > 0 ? $"Shown: {string.Join(", ", parts)}." : "";
+    }
+}
