@@ -82,10 +82,16 @@ public sealed record RecordingFacts
     /// <summary>Channels, from 0, whose every sample is zero while another channel sounds.</summary>
     public IReadOnlyList<int> SilentChannels { get; init; } = [];
 
-    /// <summary>Two channels or more, and all hold the same samples: mono stored as more.</summary>
+    /// <summary>
+    /// Two channels or more, and all hold the same samples: mono stored as more. A difference of one step of its bits (float: of 24 bits) is
+    /// forgiven when the peak is at least 256 steps: rounding and dither make it. Common practice, no source.
+    /// </summary>
     public bool ChannelsIdentical { get; init; }
 
-    /// <summary>Two channels, and the second is the first turned upside down: it vanishes when both are added.</summary>
+    /// <summary>
+    /// Two channels, and the second is the first turned upside down, one step forgiven as in <see cref="ChannelsIdentical"/>: it vanishes when
+    /// both are added.
+    /// </summary>
     public bool ChannelsInverted { get; init; }
 
     /// <summary>

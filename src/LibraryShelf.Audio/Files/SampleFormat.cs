@@ -27,6 +27,9 @@ internal sealed record SampleFormat(SampleCoding Coding, int Channels, int Sampl
 
     public int BytesPerFrame => BytesPerSample * Channels;
 
+    /// <summary>The least difference between two samples, as a share of full scale; for float that of 24 bits.</summary>
+    public double Step => Math.Pow(2, 1 - (IsFloat ? 24 : ValidBits));
+
     /// <summary>The largest positive sample, as a share of full scale: 1 − 2^(1−bits) for whole numbers, 1 for float.</summary>
     public double FullScale => IsFloat ? 1 : 1 - Math.Pow(2, 1 - ValidBits);
 }

@@ -34,7 +34,7 @@ internal sealed class RecordingMeter
         leftOut = new long[format.Channels];
         levels = new LevelMeter(format.Channels, format.FullScale, format.SampleRate);
         truePeak = new TruePeakMeter(format.Channels);
-        likeness = new ChannelLikeness(format.Channels);
+        likeness = new ChannelLikeness(format.Channels, format.Step);
         loudness = new LoudnessMeter(format);
         time = new TimeMeter(format.Channels, format.SampleRate);
         opening = new OpeningCapture(format.SampleRate);
@@ -78,8 +78,8 @@ internal sealed class RecordingMeter
             Silent = silent && !facts.HasNonFinite,
             DcOffset = [.. Enumerable.Range(0, channels.Length).Select(c => levels.SumOf(c) / Math.Max(1, frames - leftOut[c]))],
             SilentChannels = silent ? [] : [.. Enumerable.Range(0, channels.Length).Where(levels.IsSilent)],
-            ChannelsIdentical = likeness.AreIdentical && !silent,
-            ChannelsInverted = likeness.AreInverted && !silent,
+            ChannelsIdentical = likeness.AreIdentical(levels.Peak) && !silent,
+            ChannelsInverted = likeness.AreInverted(levels.Peak) && !silent,
             LoudnessLufs = loudness.Integrated,
             MomentaryMaxLufs = loudness.MomentaryMax,
             BrightnessHz = spectrum?.Centroid(),

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using LibraryShelf.Audio.Tests.Files;
 using static LibraryShelf.Audio.Tests.Signals;
 
 namespace LibraryShelf.Audio.Tests.Measures;
@@ -80,6 +81,22 @@ public sealed class AwkwardTests
         Assert.False(Measure(tone).ChannelsIdentical);
         // Brightness and pitch do not vanish with the sum of opposite channels.
         Assert.Equal(69, opposite.Pitch!.Note);
+    }
+
+    [Theory]
+    [InlineData(1, 1, true)] // one step is rounding
+    [InlineData(1, 2, false)]
+    [InlineData(-1, 1, true)]
+    [InlineData(-1, 2, false)]
+    public void A_step_of_rounding_makes_no_stereo(int sign, int steps, bool isAlike)
+    {
+        var random = new Random(11);
+        var samples = Enumerable.Range(0, 20000).SelectMany(i => (int)(3000 * Math.Sin(i * 0.05)) is var x ? new[] { (short)x, (short)(sign * x + random.Next(2) * steps) } : []);
+        var facts = WavBytes.Pcm(2, 44100, 16).Data16([.. samples]).Read();
+        Assert.Equal(isAlike, sign > 0 ? facts.ChannelsIdentical : facts.ChannelsInverted);
+        // So near nothing that a step is much of the sound.
+        var quiet = WavBytes.Pcm(2, 44100, 16).Data16([0, 1, 1, 1, 2, 1, 1, 0]).Read();
+        Assert.Equal((false, false), (quiet.ChannelsIdentical, quiet.ChannelsInverted));
     }
 
     [Fact]
