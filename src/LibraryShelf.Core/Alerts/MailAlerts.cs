@@ -1,3 +1,4 @@
+using System.Linq.Expressions;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
@@ -6,7 +7,8 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Alerts;
 
 /// <summary>
-/// Writes one mail for each case that stands and was not mailed yet, to the maker. The mail and the mark on the row are one transaction,
+/// Writes one mail for each case that stands and was not mailed yet, to the maker; a case that came back soon after its mail waits for the end of
+/// <see cref="RaiseAlert.Quiet"/>. The mail and the mark on the row are one transaction,
 /// and each case is a cause of its own, so it is written once however often this runs. Mail about mail is not written: if it could be
 /// sent, there would be nothing to say.
 /// </summary>
@@ -17,8 +19,7 @@ public sealed class MailAlerts(ShelfDb db, TimeProvider clock)
     /// <returns>How many mails were written.</returns>
     public async Task<int> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
     {
-        var waiting = await db.Alerts.AsNoTracking()
-            .Where(a => a.SettledAt == null && a.MailedAt == null && a.Kind != AlertKind.MailNotSent)
+        var waiting = await db.Alerts.AsNoTracking().Where(IsDue(clock.GetUtcNow()))
             .OrderBy(a => a.RaisedAt).Take(ReadAlerts.Most).ToListAsync(cancellationToken);
         if (waiting.Count == 0)
             return 0;
@@ -32,12 +33,20 @@ public sealed class MailAlerts(ShelfDb db, TimeProvider clock)
         return written;
     }
 
+    /// <summary>It stands, and its mail is not this case's, nor of the hour before.</summary>
+    private static Expression<Func<Alert, bool>> IsDue(DateTimeOffset now)
+    {
+        var quietSince = now - RaiseAlert.Quiet;
+        return a => a.SettledAt == null && a.Kind != AlertKind.MailNotSent
+            && (a.MailedAt == null || (a.MailedAt < a.RaisedAt && a.MailedAt < quietSince));
+    }
+
     private async Task<bool> WriteAsync(Alert alert, string maker, Shop? shop, string? shelfAddress, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var marked = await db.Alerts
-            .Where(a => a.Id == alert.Id && a.RaisedAt == alert.RaisedAt && a.SettledAt == null && a.MailedAt == null)
+            .Where(IsDue(now)).Where(a => a.Id == alert.Id && a.RaisedAt == alert.RaisedAt)
             .ExecuteUpdateAsync(s => s.SetProperty(a => a.MailedAt, now), cancellationToken);
         if (marked == 0)
             return false;

@@ -14,7 +14,7 @@ public enum RaiseAlertOutcome
 /// <summary>Says that something happened the maker has to know about. Several at once make one row.</summary>
 public sealed class RaiseAlert(ShelfDb db, TimeProvider clock)
 {
-    /// <summary>What comes back so soon after its mail is shown as a new case, but not mailed again.</summary>
+    /// <summary>What comes back so soon after its mail is shown as a new case, but mailed only if it still stands when this time is over.</summary>
     public static readonly TimeSpan Quiet = TimeSpan.FromHours(1);
 
     /// <param name="kind">What kind of thing it is.</param>
@@ -54,12 +54,10 @@ public sealed class RaiseAlert(ShelfDb db, TimeProvider clock)
     private async Task<bool> BeginAgainAsync(AlertKind kind, string subject, string words, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var longAgo = now - Quiet;
         return await db.Alerts.Where(a => a.Kind == kind && a.Subject == subject && a.SettledAt != null)
             .ExecuteUpdateAsync(s => s
                 .SetProperty(a => a.RaisedAt, now).SetProperty(a => a.LastSeenAt, now).SetProperty(a => a.Times, 1)
-                .SetProperty(a => a.Words, words).SetProperty(a => a.SettledAt, (DateTimeOffset?)null)
-                .SetProperty(a => a.MailedAt, a => a.MailedAt < longAgo ? null : a.MailedAt), cancellationToken) == 1;
+                .SetProperty(a => a.Words, words).SetProperty(a => a.SettledAt, (DateTimeOffset?)null), cancellationToken) == 1;
     }
 
     private Task<int> AddAsync(AlertKind kind, string subject, string words, CancellationToken cancellationToken)

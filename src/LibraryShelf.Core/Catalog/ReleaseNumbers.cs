@@ -33,11 +33,15 @@ public static class ReleaseNumbers
     internal static Refusal? Refuse(string number, IReadOnlyCollection<string> taken)
     {
         if (ReleaseNumber.TryParse(number) is not { } parsed)
-            return new(Field, $"“{number}” is not a version number. Write three whole numbers with dots, such as {Propose(taken)}.");
+            return new(Field, $"“{Shown(number)}” is not a version number. Nothing was altered. Write three whole numbers with dots, such as {Propose(taken)}.");
         var same = taken.FirstOrDefault(t => ReleaseNumber.TryParse(t) is { } other && ReleaseNumber.Compare(other, parsed) == 0);
         return same is null ? null
             : new(Field, $"Version {same} is already there, and a number is never used twice. The next free one is {Propose(taken)}.");
     }
+
+    /// <summary>A number fit for a message: shortened, without what can't be seen.</summary>
+    private static string Shown(string number) =>
+        string.Concat(number.Take(40).Where(c => !char.IsControl(c) && !char.IsSurrogate(c))) + (number.Length > 40 ? "…" : "");
 
     private static int Compare(string left, string right) => (ReleaseNumber.TryParse(left), ReleaseNumber.TryParse(right)) switch
     {

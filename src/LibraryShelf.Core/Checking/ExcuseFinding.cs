@@ -47,6 +47,8 @@ public sealed class ExcuseFinding(ShelfDb db, TimeProvider clock)
             return new ExcuseFindingOutcome.Refused(refusal);
         if (entry.Severity == Severity.Fine)
             return Refuse("", "This finding is fine as it is and needs no excuse.");
+        if (!FindingCodes.CanBeExcused(entry.Code))
+            return Refuse("", "A name that some computers refuse, or that hides another file, can't be excused: members would not get the file. Give the file another name, and send the folder again.");
         entry.ExcuseReason = reason;
         entry.ExcusedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);

@@ -21,6 +21,9 @@ public sealed class SheetEntry
     public DateTimeOffset? ExcusedAt { get; set; }
     public int Order { get; set; }
 
+    /// <summary>Whether a reason may be given to leave it as it is.</summary>
+    public bool MayBeExcused => Severity != Severity.Fine && FindingCodes.CanBeExcused(Code);
+
     public bool BlocksSealing => Severity == Severity.MustFix && ExcuseReason is null;
 }
 

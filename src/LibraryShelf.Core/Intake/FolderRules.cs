@@ -18,7 +18,7 @@ internal static class FolderRules
     }
 
     /// <summary>The first line that breaks a rule, with the reason; null when all may come.</summary>
-    public static (string Path, string Message)? FirstRefused(IReadOnlyList<PlannedFile> files, IntakeSettings limits)
+    public static (string Path, string Message)? FirstRefused(IReadOnlyList<PlannedFile?> files, IntakeSettings limits)
     {
         if (files.Count == 0)
             return ("", "The folder holds no files. Nothing was altered. Choose the folder that holds the recordings.");
@@ -29,6 +29,8 @@ internal static class FolderRules
         Int128 total = 0;
         foreach (var file in files)
         {
+            if (file is null)
+                return ("", "A line of the folder's list is empty. Nothing was altered. Send the list again, each line with a path, a size and a hash.");
             if (WhyLineRefused(file, limits, seen, sizes) is { } reason)
                 return (file.Path ?? "", reason);
             total += file.Size;
@@ -61,7 +63,7 @@ internal static class FolderRules
         if (!ContentHash.IsValid(file.Sha256))
             return $"{Shown(file.Path)} has a hash that is no SHA-256 in lower-case hex. Nothing was altered.";
         return sizes.TryGetValue(file.Sha256, out var size) && size != file.Size
-            ? $"{Shown(file.Path)} has the same hash as another file but another size; one of them changed while it was read. Send the folder again."
+            ? $"{Shown(file.Path)} has the same hash as another file but another size; one of them changed while it was read. Nothing was altered. Send the folder again."
             : Remember(sizes, file);
     }
 

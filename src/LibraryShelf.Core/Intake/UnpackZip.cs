@@ -21,7 +21,7 @@ public abstract record UnpackOutcome
     /// The disk refused. The zip is kept and stands as waiting, so the next sweep tries again; the release says so and the draft is
     /// as it was.
     /// </summary>
-    public sealed record Waiting : UnpackOutcome;
+    public sealed record Waiting(string Reason) : UnpackOutcome;
 
     /// <summary>Its release was discarded; nothing is left to do but to clear its bytes.</summary>
     public sealed record Abandoned : UnpackOutcome;
@@ -60,9 +60,9 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         {
             return await RefuseAsync(upload, refused.Message, cancellationToken);
         }
-        catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
+        catch (Exception e) when (e is InvalidDataException or EndOfStreamException or ArgumentException or NotSupportedException)
         {
-            return await RefuseAsync(upload, "It can't be read as a zip; it may be cut short or made in a way this shelf does not read.", cancellationToken);
+            return await RefuseAsync(upload, "It can't be read as a zip; it may be cut short or made in a way this shelf does not read. Zip the folder anew, or send the folder itself.", cancellationToken);
         }
         catch (FileNotFoundException)
         {
@@ -185,6 +185,6 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         await DiskTrouble.TryAsync(() => db.Releases
             .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words))
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken));
-        return new UnpackOutcome.Waiting();
+        return new UnpackOutcome.Waiting(words);
     }
 }

@@ -177,9 +177,10 @@ internal sealed class ZipStructure
             && (streamed || (Int(local, 14) == entry.Crc && SizesAgree(local, rest.AsSpan(nameLength), entry)));
         if (!agrees)
             throw new ZipRefusedException($"{entry.Path} is described in two ways in the zip (its name, size or checksum differ). Zip the folder anew.");
-        var dataEnd = entry.Start + LocalLength + nameLength + extraLength + entry.PackedSize;
-        return dataEnd <= next
-            ? dataEnd
+        var dataStart = entry.Start + LocalLength + nameLength + extraLength;
+        // Compared by what is left: a 64-bit size near its end would wrap round in a sum.
+        return entry.PackedSize <= next - dataStart
+            ? dataStart + entry.PackedSize
             : throw new ZipRefusedException($"{entry.Path} is said to be longer than there is room for: its size in the zip is wrong, or it lies in the same bytes as another file. Zip the folder anew.");
     }
 

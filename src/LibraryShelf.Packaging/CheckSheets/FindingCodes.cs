@@ -79,5 +79,10 @@ public static class FindingCodes
         : Fine.Contains(code) ? Severity.Fine
         : throw new ArgumentException("No such code.", nameof(code));
 
+    /// <summary>
+    /// False for names that a member's computer refuses or lets overwrite another file: no reason makes them arrive, so only another name helps.
+    /// </summary>
+    public static bool CanBeExcused(string code) => code is not (NameCollision or NameUnportable);
+
     internal static int RankOf(string code) => All.ToList().IndexOf(code);
 }

@@ -44,6 +44,11 @@ internal static class AdminProgram
         {
             return await SayAsync(NotDone, $"A setting is wrong, so nothing was done: {wrong.Message}");
         }
+        catch (ArgumentException wrong)
+        {
+            // A connection string that can't be read; its text may hold a password and is not repeated.
+            return await SayAsync(NotDone, $"A setting can't be read, so nothing was done ({wrong.GetType().Name} about {wrong.ParamName ?? "a value"}). Look at Shelf:Database:Connection.");
+        }
         catch (DbException trouble)
         {
             return await SayAsync(NotDone, $"The shelf's database could not be used, so nothing was done: {trouble.Message} Start the shelf once with this version, look at its database settings, and try again.");
@@ -56,7 +61,10 @@ internal static class AdminProgram
         // Never makes a database: an empty one in a wrong place would look like a shelf without a maker.
         if (!await scope.ServiceProvider.GetRequiredService<ShelfDb>().Database.CanConnectAsync())
         {
-            return await SayAsync(NotDone, $"No shelf's database was found with these settings (data directory {services.GetRequiredService<DataPaths>().Root}). Nothing was done. "
+            var isPostgres = services.GetRequiredService<IOptions<ShelfSettings>>().Value.Database.Provider == DatabaseSettings.Postgres;
+            return await SayAsync(NotDone, isPostgres
+                ? "The PostgreSQL database of these settings does not answer, or is not there. Nothing was done. Look at the server and at Shelf:Database:Connection, or start the shelf once."
+                : $"No shelf's database was found with these settings (data directory {services.GetRequiredService<DataPaths>().Root}). Nothing was done. "
                 + "Name the shelf's folder with --Shelf:DataDirectory=FOLDER, or start the shelf once.");
         }
         var (code, words) = await command(scope.ServiceProvider);

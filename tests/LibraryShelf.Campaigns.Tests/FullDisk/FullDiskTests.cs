@@ -72,8 +72,14 @@ public sealed class FullDiskTests(ShelfOnSmallDisk on) : IClassFixture<ShelfOnSm
         await Maker.PublishAsync(published);
         var draft = await Maker.StartReleaseAsync(slug);
         await Maker.FillAsync(draft, on.MakeFolder(200_000), asChecked: false);
+        var (toSeal, toPublish) = (await CheckedInAsync("By Sealing"), await CheckedInAsync("By Publishing"));
+        await Maker.PressAsync($"/workbench/releases/{toPublish}/seal", "Seal", ("audience", "Free"));
+        await Waiting.UntilAsync("it is sealed", () => Maker.IsAsync(toPublish, r => r.State == ReleaseState.Sealed));
+        await Maker.DigestedAsync(toPublish);
         var visitor = new Forms(Shelf.Visitor);
         await on.Disk.FillAsync(Shelf);
+        await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{toSeal}/seal", "Seal", ("audience", "Free")));
+        await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free")));
         await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{draft}", "Check"));
         await SaysFullAsync(await visitor.TryPressAsync($"/boxes/{slug}", "", ("release", $"{published}")));
         await SaysFullAsync(await visitor.TryPressAsync("/sign-in", "", ("Email", "wader@saltmarsh.example")));
@@ -83,8 +89,13 @@ public sealed class FullDiskTests(ShelfOnSmallDisk on) : IClassFixture<ShelfOnSm
             Assert.False(await db.Downloads.AnyAsync(d => d.ReleaseId == published));
             Assert.False(await db.SignInTickets.AnyAsync());
             Assert.Null(await db.Releases.Where(r => r.Id == draft).Select(r => r.CheckAskedAt).SingleAsync());
+            Assert.Null(await db.Releases.Where(r => r.Id == toSeal).Select(r => r.SealAskedAt).SingleAsync());
+            Assert.Equal(ReleaseState.Sealed, await db.Releases.Where(r => r.Id == toPublish).Select(r => r.State).SingleAsync());
         }
         on.Disk.Clear();
+        await Maker.PublishAsync(toSeal);
+        await Maker.PressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free"));
+        await Waiting.UntilAsync("it is published", () => Maker.IsAsync(toPublish, r => r.State == ReleaseState.Published));
         await Maker.PressAsync($"/workbench/releases/{draft}", "Check");
         await CheckedAsync(draft);
         await PublishedArchive.LinkAsync(Shelf, slug, published);
@@ -115,6 +126,13 @@ public sealed class FullDiskTests(ShelfOnSmallDisk on) : IClassFixture<ShelfOnSm
             await using var db = Shelf.Open();
             return await db.DownloadTallies.AnyAsync(t => t.FinishedAt != null && db.Downloads.Any(d => d.Id == t.DownloadId && d.ReleaseId == release));
         });
+    }
+
+    private async Task<long> CheckedInAsync(string title)
+    {
+        var release = await Maker.StartReleaseAsync(await Maker.AddLibraryAsync(title));
+        await Maker.FillAsync(release, on.MakeFolder(200_000), asChecked: true);
+        return release;
     }
 
     private async Task CheckedAsync(long release) =>

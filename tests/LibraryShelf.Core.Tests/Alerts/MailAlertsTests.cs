@@ -38,6 +38,12 @@ public sealed class MailAlertsTests
         await RaiseAsync(shelf, "a", "w");
         await MailAsync(shelf);
         Assert.Equal(mails, (await MailsAsync(shelf)).Count);
+        // While it stands it is not forgotten: two minutes later, more than an hour after the first mail, the second goes out, once.
+        shelf.Clock.Advance(TimeSpan.FromMinutes(2));
+        await RaiseAsync(shelf, "a", "w");
+        await MailAsync(shelf);
+        await MailAsync(shelf);
+        Assert.Equal(2, (await MailsAsync(shelf)).Count);
     }
 
     [Fact]

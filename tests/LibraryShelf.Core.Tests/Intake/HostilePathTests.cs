@@ -2,6 +2,7 @@ using System.IO.Compression;
 using System.Text;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 using static LibraryShelf.Core.Tests.Intake.IntakeBench;
@@ -113,6 +114,10 @@ public sealed class HostilePathTests : IDisposable
         Assert.NotEmpty(named);
         Assert.All(named, e => Assert.Equal(Severity.MustFix, e.Severity));
         Assert.Contains(named, e => $"{e.Path} {e.Message}".Contains(path, StringComparison.Ordinal));
+        foreach (var entry in named)
+            Assert.IsType<ExcuseFindingOutcome.Refused>(
+                await new ExcuseFinding(db, bench.Clock).RunAsync(bench.ReleaseId, entry.Id, "It is meant so.", CancellationToken.None));
+        Assert.IsNotType<AskForSealOutcome.Asked>(await new AskForSeal(db, bench.Clock).RunAsync(bench.ReleaseId, publishFor: null, CancellationToken.None));
     }
 
     [Fact]

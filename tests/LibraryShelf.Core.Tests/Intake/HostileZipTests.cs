@@ -24,6 +24,8 @@ public sealed class HostileZipTests : IDisposable
         { "size too small", z => Both(z, "b.wav", local: 22, list: 24, 3), "b.wav" },
         { "size too large", z => Both(z, "b.wav", local: 22, list: 24, 9999), "b.wav" },
         { "packed size too large", z => Both(z, "b.wav", local: 18, list: 20, 9999), "b.wav is said to be longer" },
+        { "packed size of 64 bits too large", z => WithLargePackedSize(z, "a.wav", long.MaxValue), "a.wav is said to be longer" },
+        { "packed size of 64 bits below zero", z => WithLargePackedSize(z, "a.wav", -1), "a.wav lies in the same bytes" },
         { "packed size too small", z => Both(z, "b.wav", local: 18, list: 20, 2), "b.wav" },
         { "local size differs", z => Local(z, "b.wav", 22, 3), "b.wav is described in two ways" },
         { "local name differs", z => Patch(z, Find(z, 0x04034b50, "b.wav") + 30, "c.wav"u8), "b.wav is described in two ways" },
@@ -156,6 +158,22 @@ public sealed class HostileZipTests : IDisposable
     private static byte[] Both(byte[] zip, string path, int local, int list, uint value) => List(Local(zip, path, local, value), path, list, value);
 
     /// <summary>The same zip with an end for large files before its end, which some programs always write.</summary>
+    /// <summary>The list gives a file's packed size in its Zip64 field (APPNOTE 4.5.3), and says that the sizes follow the data (bit 3).</summary>
+    private static byte[] WithLargePackedSize(byte[] zip, string name, long size)
+    {
+        byte[] z = [.. zip];
+        int local = Find(z, 0x04034b50, name), list = Find(z, 0x02014b50, name);
+        z[local + 6] |= 8;
+        z[list + 8] |= 8;
+        z = Patch(z, list + 20, [255, 255, 255, 255]);
+        var (nameLength, extraLength) = (BitConverter.ToUInt16(z, list + 28), BitConverter.ToUInt16(z, list + 30));
+        z = Patch(z, list + 30, BitConverter.GetBytes((ushort)(extraLength + 12)));
+        var end = z.Length - 22;
+        z = Patch(z, end + 12, BitConverter.GetBytes(BitConverter.ToUInt32(z, end + 12) + 12));
+        var at = list + 46 + nameLength;
+        return [.. z[..at], 1, 0, 8, 0, .. BitConverter.GetBytes(size), .. z[at..]];
+    }
+
     private static byte[] WithLargeEnd(byte[] zip, long? recordAt, long count)
     {
         var end = zip[^22..];

@@ -21,6 +21,10 @@ internal sealed class NginxInFront : IAsyncDisposable
 
     public Uri Address => new($"https://localhost:{port}");
 
+    /// <summary>What the committed site says of errors, and nginx's own from before it was read.</summary>
+    public string ErrorLogFile => Path.Combine(folder, "site-error.log");
+    public string OwnErrorLogFile => Path.Combine(folder, "error.log");
+
     public string LogFile => Path.Combine(folder, "access.log");
 
     /// <param name="shelf">Where the shelf listens.</param>
@@ -66,7 +70,7 @@ internal sealed class NginxInFront : IAsyncDisposable
             ("listen 443 ssl http2;", $"listen 127.0.0.1:{port} ssl http2;"), ("listen [::]:443 ssl http2;", ""),
             ("/etc/letsencrypt/live/shelf.example/fullchain.pem", Path.Combine(folder, "cert.pem")),
             ("/etc/letsencrypt/live/shelf.example/privkey.pem", Path.Combine(folder, "key.pem")),
-            ("/var/log/nginx/libraryshelf.log", LogFile),
+            ("/var/log/nginx/libraryshelf.log", LogFile), ("/var/log/nginx/libraryshelf-error.log", ErrorLogFile),
         })
         {
             Assert.Contains(committed, site, StringComparison.Ordinal);
@@ -114,7 +118,7 @@ internal sealed class NginxInFront : IAsyncDisposable
         return request.CreateSelfSigned(now.AddDays(-1), now.AddDays(1));
     }
 
-    private static int FreePort()
+    internal static int FreePort()
     {
         using var listener = new TcpListener(IPAddress.Loopback, 0);
         listener.Start();

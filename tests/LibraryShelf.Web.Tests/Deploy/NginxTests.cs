@@ -33,6 +33,25 @@ public sealed class NginxTests
     }
 
     [Fact]
+    public async Task When_the_shelf_is_away_no_right_is_written_down()
+    {
+        string[] rights = ["0123456789abcdefghijABCDEFGHIJ0123456789abc", "one-time-token-of-a-mailed-link-to-sign-in-x"];
+        // Nobody listens there: what every restart under a download looks like from here.
+        await using var nginx = await NginxInFront.StartAsync(new Uri($"http://127.0.0.1:{NginxInFront.FreePort()}"));
+        using var client = nginx.Client();
+        foreach (var path in new[] { $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/sign-in/{rights[1]}", $"/Sign-In/{rights[1]}", $"/workbench/recover/{rights[1]}" })
+        {
+            using var answer = await client.GetAsync(new Uri(nginx.Address, path));
+            Assert.Equal(HttpStatusCode.BadGateway, answer.StatusCode);
+        }
+        var logged = await LoggedAsync(nginx, "/workbench/recover/-");
+        foreach (var file in new[] { nginx.ErrorLogFile, nginx.OwnErrorLogFile })
+            logged += await File.ReadAllTextAsync(file);
+        Assert.Contains("/get/AAAAAAAAAAAAAAAAAAAAAA/", logged, StringComparison.Ordinal);
+        Assert.All(rights, right => Assert.DoesNotContain(right, logged, StringComparison.Ordinal));
+    }
+
+    [Fact]
     public async Task In_two_halves_it_is_one_download()
     {
         await using var shelf = await StockedHost.MakeAsync(3 << 20);

@@ -53,6 +53,7 @@ public sealed class RateLimitTests
     [Theory]
     [InlineData("/workbench/sign-in")]
     [InlineData("/workbench/claim/no-such-link")]
+    [InlineData("/workbench/recover/no-such-link")]
     [InlineData("/sign-in/no-such-link")]
     [InlineData("/sign-in/code")]
     [InlineData("/sign-in")]

@@ -3,6 +3,7 @@ using System.Net;
 using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -47,7 +48,29 @@ public sealed class SendEndpointsTests : IDisposable
         await SaysAsync(HttpStatusCode.Conflict, "1.0.0", await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { number = "1.2.0" }));
         await SaysAsync(HttpStatusCode.UnprocessableEntity, "../a.wav",
             await client.PostAsJsonAsync($"/api/drafts/{release}/folder", new { files = new[] { new { path = "../a.wav", size = 1 } } }));
+        await SaysAsync(HttpStatusCode.UnprocessableEntity, "is empty. Nothing was altered",
+            await client.PostAsJsonAsync($"/api/drafts/{release}/folder", new { files = new object?[] { null } }));
         await SaysAsync(HttpStatusCode.NotFound, "no such version", await client.PostAsJsonAsync("/api/drafts/77/folder", new { files = new[] { new { path = "a", size = 1 } } }));
+    }
+
+    [Fact]
+    public async Task A_number_that_is_none_or_is_taken_is_refused_and_nothing_is_begun()
+    {
+        var release = await host.OpenDraftAsync();
+        var client = host.Sender();
+        // Published, so that no draft is open.
+        await host.WithDbAsync(async db =>
+        {
+            var published = await db.Releases.SingleAsync(r => r.Id == release);
+            foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
+                Assert.True(published.MoveTo(state, DateTimeOffset.UnixEpoch));
+            await db.SaveChangesAsync();
+        });
+        foreach (var number in new[] { "v1", "1.0", "1.0.0.0", "01.0.0", "1.0.0-", new string('9', 100_000), "1.\u00000" })
+            await SaysAsync(HttpStatusCode.UnprocessableEntity, "is not a version number", await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { number }));
+        await SaysAsync(HttpStatusCode.UnprocessableEntity, "1.0.0 is already there", await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { number = "1.0.0" }));
+        await SaysAsync(HttpStatusCode.UnprocessableEntity, "1.0.0 is already there", await client.PostAsJsonAsync("/api/libraries/kettle/drafts", new { number = "1.0.0+again" }));
+        Assert.Equal(1, await host.AskDbAsync(db => db.Releases.CountAsync()));
     }
 
     [Fact]

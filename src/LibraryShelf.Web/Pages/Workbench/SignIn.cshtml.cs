@@ -66,6 +66,10 @@ internal sealed class SignInModel(UserManager<Person> people, SignInManager<Pers
             passwords.HashPassword(new Person(), password);
             return false;
         }
-        return (await signIn.PasswordSignInAsync(person, password, isPersistent: false, lockoutOnFailure: true)).Succeeded;
+        var result = await signIn.PasswordSignInAsync(person, password, isPersistent: false, lockoutOnFailure: true);
+        // A locked account is not even compared: it would answer faster than a stranger's.
+        if (result.IsLockedOut)
+            passwords.HashPassword(new Person(), password);
+        return result.Succeeded;
     }
 }
