@@ -8,7 +8,9 @@ internal static class LimitWords
 {
     /// <summary>With its unit and a true minus: "−55 dBFS".</summary>
     public static string Value(Limit limit, double value) =>
-        $"{Number(value).Replace('-', '−')}{(limit.Unit.Length > 0 ? " " + limit.Unit : "")}";
+        $"{Said(value)}{(limit.Unit.Length > 0 ? " " + limit.Unit : "")}";
+
+    public static string Said(double value) => Number(value).Replace('-', '−');
 
     /// <summary>As it stands in a field.</summary>
     public static string Number(double value) => value.ToString("0.####", CultureInfo.InvariantCulture);

@@ -86,7 +86,7 @@ internal sealed class WidePicture
     }
 
     /// <summary>Every name where there is room, else the Cs.</summary>
-    public bool IsNamed(PictureKey key) => Column >= 26 || (key.Key % 12 == 0 && Column * 1.5 >= 20) || (Column >= 20 && !key.IsAccidental);
+    public bool IsNamed(PictureKey key) => Column >= 26 || (key.Key % 12 == 0 && Column * 1.5 >= 16) || (Column >= 20 && !key.IsAccidental);
 
     private void AddTakes()
     {
