@@ -15,7 +15,7 @@ public sealed class ReadUpload(ShelfDb db, UploadDesk desk, FinishUpload finish,
             return new UploadOutcome.NoSuchUpload();
         if (UploadExpiry.IsOver(upload, desk, clock.GetUtcNow()))
             return new UploadOutcome.Expired();
-        var outcome = await LookAsync(upload, cancellationToken);
+        var outcome = (await LookAsync(upload, cancellationToken)) with { Metadata = upload.Metadata };
         return outcome.IsUnfinished ? outcome with { ExpiresAt = UploadExpiry.Of(upload, desk) } : outcome;
     }
 

@@ -6,8 +6,8 @@ using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Intake;
 
-/// <summary>What is about to be sent. Length in bytes, at least 0.</summary>
-public sealed record UploadWish(long ReleaseId, UploadKind Kind, string Path, long Length, string? Sha256);
+/// <summary>What is about to be sent. Length in bytes, at least 0; <paramref name="Metadata"/> is the sender's own header text.</summary>
+public sealed record UploadWish(long ReleaseId, UploadKind Kind, string Path, long Length, string? Sha256, string Metadata = "");
 
 public abstract record StartUploadOutcome
 {
@@ -56,6 +56,7 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
             Path = wish.Path,
             Length = wish.Length,
             ExpectedSha256 = wish.Sha256,
+            Metadata = wish.Metadata,
             CreatedAt = clock.GetUtcNow(),
         };
         db.Uploads.Add(upload);

@@ -20,6 +20,8 @@ public sealed class Upload
     public long Length { get; set; }
     /// <summary>What the sender says the bytes hash to; null when it could not say.</summary>
     public string? ExpectedSha256 { get; set; }
+    /// <summary>The sender's Upload-Metadata as it came; asked how far the upload is, the shelf gives it back (tus 1.0.0, creation).</summary>
+    public string Metadata { get; set; } = "";
     public DateTimeOffset CreatedAt { get; set; }
     public DateTimeOffset? FinishedAt { get; set; }
     /// <summary>A zip's unpacking: why it was refused, in words for the maker.</summary>

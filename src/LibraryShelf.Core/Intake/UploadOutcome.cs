@@ -8,6 +8,9 @@ public abstract record UploadOutcome
     /// <summary>The last instant at which an unfinished upload may be gone on with; null when it is finished or gone.</summary>
     public DateTimeOffset? ExpiresAt { get; init; }
 
+    /// <summary>What the sender said of it when it was begun; told only when asked how far it is.</summary>
+    public string Metadata { get; init; } = "";
+
     /// <summary>The upload stands and waits for more, whatever became of this request.</summary>
     internal bool IsUnfinished => this is Open or WrongOffset or TooLong or BadChecksum or NoRoom;
 

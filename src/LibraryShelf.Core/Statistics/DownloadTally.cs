@@ -21,5 +21,7 @@ public sealed class DownloadTallyConfiguration : IEntityTypeConfiguration<Downlo
     {
         builder.HasKey(t => t.DownloadId);
         builder.HasIndex(t => t.FinishedAt);
+        // The highest is asked for with every count and every sweep.
+        builder.HasIndex(t => t.LastEventId);
     }
 }

@@ -806,6 +806,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("Length")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Metadata")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("Path")
                         .IsRequired()
                         .HasColumnType("text")
@@ -981,6 +986,8 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");
+
+                    b.HasIndex("LastEventId");
 
                     b.ToTable("DownloadTallies");
                 });

@@ -712,6 +712,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("Length")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("Metadata")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Path")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -867,6 +871,8 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");
+
+                    b.HasIndex("LastEventId");
 
                     b.ToTable("DownloadTallies");
                 });

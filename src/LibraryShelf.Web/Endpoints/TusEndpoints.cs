@@ -58,7 +58,7 @@ internal static class TusEndpoints
             return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Length is missing or is no whole number of bytes.");
         if (TusProtocol.ReadMetadata(request.Headers[TusProtocol.Metadata]) is not { } metadata || WishOf(metadata, length) is not { } wish)
             return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Metadata must give release, path and, if at all, sha256 and kind (file or zip), each in base64.");
-        var outcome = await start.RunAsync(wish, context.RequestAborted);
+        var outcome = await start.RunAsync(wish with { Metadata = request.Headers[TusProtocol.Metadata].ToString() }, context.RequestAborted);
         if (outcome is not StartUploadOutcome.Started started)
             return Refused(outcome, context.Response, settings.Value.Intake.MaxUploadBytes);
         TusProtocol.SetExpires(context.Response, started.ExpiresAt);
@@ -93,7 +93,10 @@ internal static class TusEndpoints
             _ => (long?)null,
         };
         if (length is not null)
+        {
             context.Response.Headers[TusProtocol.Length] = length.Value.ToString(CultureInfo.InvariantCulture);
+            context.Response.Headers[TusProtocol.Metadata] = outcome.Metadata;
+        }
         return TusAnswers.Of(outcome, id, context.Response, chain, StatusCodes.Status200OK);
     }
 

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Jobs;
@@ -10,7 +11,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone, ends uploads nobody went on with, and rotates old link keys; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, JobChain chain, TimeProvider clock)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
@@ -26,7 +27,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.DigestSoon(id);
         if (await MailsDueAsync(cancellationToken))
             chain.MailSoon();
-        if (await EventsUncountedAsync(cancellationToken))
+        if (await uncounted.RunAsync(cancellationToken))
             chain.CountSoon();
     }
 
@@ -42,7 +43,4 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
         var now = clock.GetUtcNow();
         return db.Outbox.AnyAsync(m => m.SentAt == null && m.GaveUpAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
     }
-
-    private Task<bool> EventsUncountedAsync(CancellationToken cancellationToken) => db.DownloadEvents
-        .Where(e => !db.DownloadTallies.Any(t => t.DownloadId == e.DownloadId && t.LastEventId >= e.Id)).AnyAsync(cancellationToken);
 }

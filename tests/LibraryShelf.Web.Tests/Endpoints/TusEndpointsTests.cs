@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Http.Headers;
+using System.Text;
 using System.Security.Cryptography;
 using LibraryShelf.Web.Endpoints;
 using Microsoft.EntityFrameworkCore;
@@ -36,6 +37,13 @@ public sealed class TusEndpointsTests : IAsyncLifetime, IDisposable
         Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
         Assert.Equal(("0", "100", "1.0.0"), (answer.Header("Upload-Offset"), answer.Header("Upload-Length"), answer.Header("Tus-Resumable")));
         Assert.True(answer.Headers.CacheControl!.NoStore);
+        // tus 1.0.0, creation: HEAD gives back what the client said. "take one.wav" in base64: printf 'take one.wav' | base64
+        var metadata = $"release {Convert.ToBase64String(Encoding.UTF8.GetBytes($"{await host.AskDbAsync(db => Task.FromResult(db.Releases.Single().Id))}"))},path dGFrZSBvbmUud2F2,my-own-key,other YQ==";
+        using var creation = Tus(HttpMethod.Post, "/uploads");
+        creation.Headers.Add("Upload-Length", "5");
+        creation.Headers.Add("Upload-Metadata", metadata);
+        using var created = await client.SendAsync(creation);
+        Assert.Equal(metadata, (await client.SendAsync(Tus(HttpMethod.Head, created.Headers.Location!.OriginalString))).Header("Upload-Metadata"));
     }
 
     // HEAD: unknown SHOULD be 404, 410 or 403, without Upload-Offset. PATCH: unknown SHOULD be 404.

@@ -1,0 +1,14 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>Whether some download event waits to be counted: one beyond the last that was (see <see cref="CountDownloads"/>).</summary>
+public sealed class FindUncounted(ShelfDb db)
+{
+    public async Task<bool> RunAsync(CancellationToken cancellationToken)
+    {
+        var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
+        return await db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken);
+    }
+}

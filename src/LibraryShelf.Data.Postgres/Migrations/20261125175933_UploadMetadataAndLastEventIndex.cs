@@ -1,0 +1,39 @@
+﻿using Microsoft.EntityFrameworkCore.Migrations;
+
+#nullable disable
+
+namespace LibraryShelf.Data.Postgres.Migrations
+{
+    /// <inheritdoc />
+    public partial class UploadMetadataAndLastEventIndex : Migration
+    {
+        /// <inheritdoc />
+        protected override void Up(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.AddColumn<string>(
+                name: "Metadata",
+                table: "Uploads",
+                type: "text",
+                nullable: false,
+                defaultValue: "",
+                collation: "C");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_DownloadTallies_LastEventId",
+                table: "DownloadTallies",
+                column: "LastEventId");
+        }
+
+        /// <inheritdoc />
+        protected override void Down(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.DropIndex(
+                name: "IX_DownloadTallies_LastEventId",
+                table: "DownloadTallies");
+
+            migrationBuilder.DropColumn(
+                name: "Metadata",
+                table: "Uploads");
+        }
+    }
+}
