@@ -158,7 +158,7 @@ public sealed class FullDiskTests : IDisposable
     {
         for (var size = 2000; size >= 20; size /= 2)
             while (await DiskTrouble.TryAsync(() => db.Database.ExecuteSqlRawAsync(
-                "INSERT INTO Uploads (Id, ReleaseId, Kind, Path, Length, CreatedAt) VALUES (hex(randomblob(11)), 1, 'File', {0}, 1, 1)", new string('x', size))) is null)
+                "INSERT INTO Uploads (Id, ReleaseId, Kind, Path, Length, Metadata, CreatedAt) VALUES (hex(randomblob(11)), 1, 'File', {0}, 1, '', 1)", new string('x', size))) is null)
             {
             }
     }

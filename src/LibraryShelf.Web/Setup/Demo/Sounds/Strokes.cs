@@ -51,16 +51,15 @@ internal static class Strokes
                 * ExactMath.Exp(Brightening * Octaves(partial.Ratio) * LogOfStrength(sound));
             var phase = voice.HeldSeconds > 0 || voice.Loops ? 2 * Math.PI * chance.Unit() : 0;
             if (pitch < HighestShare * sampleRate)
-                Phasor(voice, pitch, level, partial.Seconds * stretch, phase, sampleRate, frames);
+                Phasor(voice, pitch, level, FallOf(voice, sound, partial.Seconds * stretch, sampleRate), phase, sampleRate, frames);
         }
     }
 
     private static void Phasor(
-        Voice voice, double pitch, double level, double seconds, double phase, int sampleRate, Span<double> frames)
+        Voice voice, double pitch, double level, double fall, double phase, int sampleRate, Span<double> frames)
     {
         var turn = 2 * Math.PI * pitch / sampleRate;
         double cos = ExactMath.Cos(turn), sin = ExactMath.Sin(turn);
-        var fall = voice.Loops ? 1 : ExactMath.Exp(-SixtyDecibels / (seconds * sampleRate));
         double x = level * ExactMath.Cos(phase), y = level * ExactMath.Sin(phase);
         var held = (int)(voice.HeldSeconds * sampleRate);
         var rise = Math.Max(1, voice.AttackSeconds * sampleRate);
@@ -74,6 +73,10 @@ internal static class Strokes
             y *= fall;
         }
     }
+
+    /// <summary>What is left after one frame: a reed that is blown holds, but let go it dies like anything else.</summary>
+    private static double FallOf(Voice voice, Sound sound, double seconds, int sampleRate) =>
+        voice.Loops && !sound.IsLift ? 1 : ExactMath.Exp(-SixtyDecibels / (seconds * sampleRate));
 
     private static void Burst(Noise noise, double gain, int sampleRate, Span<double> frames, SplitMix chance)
     {
