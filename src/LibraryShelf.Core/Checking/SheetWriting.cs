@@ -34,7 +34,7 @@ internal static class SheetWriting
             Order = order,
         }).ToList();
         var byPath = excuses.ToLookup(KeyOf);
-        foreach (var same in entries.Where(e => e.Severity != Severity.Fine).GroupBy(KeyOf))
+        foreach (var same in entries.Where(e => e.MayBeExcused).GroupBy(KeyOf))
             Carry(byPath[same.Key].ToList(), [.. same]);
         var moved = excuses.Where(e => MayMove(e) && hashes.GetValueOrDefault(e.Path!) != e.ContentSha256).ToLookup(e => (e.Code, e.ContentSha256));
         foreach (var entry in entries.Where(e => e.ExcuseReason is null && MayMove(e)))
