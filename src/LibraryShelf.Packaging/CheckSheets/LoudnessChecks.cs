@@ -43,8 +43,8 @@ internal static class LoudnessChecks
     {
         var far = takes.Select(t => (Take: t, Siblings: Middle(takes.Where(o => o != t).Select(loudness))))
             .Where(t => Math.Abs(loudness(t.Take) - t.Siblings) > limits.TakeSpreadDb).ToList();
-        // Of two, either may be the odd one: one line for both.
-        foreach (var (take, siblings) in takes.Count == 2 ? far.Take(1) : far)
+        // Of two, either may be the odd one: one line for both, at the softer, which is more often the one that went wrong.
+        foreach (var (take, siblings) in takes.Count == 2 ? far.OrderBy(t => loudness(t.Take)).Take(1) : far)
         {
             var difference = loudness(take) - siblings;
             var others = takes.Count == 2 ? Words.Quote(takes.Find(t => t != take)!.Path) : "its siblings";

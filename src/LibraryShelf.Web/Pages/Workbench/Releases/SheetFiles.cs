@@ -69,5 +69,5 @@ internal static class SheetFiles
     }
 
     private static string Number(double? value) =>
-        value is { } number && double.IsFinite(number) ? Math.Round(number, 2).ToString("0.##", CultureInfo.InvariantCulture) : "";
+        value is { } number && double.IsFinite(number) ? (Math.Round(number, 2) + 0.0).ToString("0.##", CultureInfo.InvariantCulture) : "";
 }
