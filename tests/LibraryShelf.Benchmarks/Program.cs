@@ -15,6 +15,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["serve"] = ServeBench.RunAsync,
     ["slow"] = SlowClientsBench.RunAsync,
     ["check"] = CheckBench.RunAsync,
+    ["sheet"] = SheetBench.RunAsync,
     ["send"] = SendBench.RunAsync,
 };
 var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).ToList();

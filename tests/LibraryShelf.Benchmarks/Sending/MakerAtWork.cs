@@ -87,6 +87,14 @@ internal sealed partial class MakerAtWork : IDisposable
         }
     }
 
+    /// <summary>Seconds until a page is here whole.</summary>
+    public async Task<double> LookAsync(string page)
+    {
+        var begun = Stopwatch.GetTimestamp();
+        await browser.GetStringAsync(new Uri(page, UriKind.Relative));
+        return Stopwatch.GetElapsedTime(begun).TotalSeconds;
+    }
+
     public void Dispose() => browser.Dispose();
 
     private async Task<long> StartReleaseAsync(string slug)

@@ -1,4 +1,3 @@
-using System.Diagnostics;
 using System.Text.Json;
 using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
@@ -6,12 +5,11 @@ using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
-using Xunit.Abstractions;
 using static LibraryShelf.Core.Tests.Checking.CheckBench;
 
 namespace LibraryShelf.Core.Tests.Checking;
 
-public sealed class ReadSheetTests(ITestOutputHelper output)
+public sealed class ReadSheetTests
 {
     private static readonly byte[] Sound = Wav(1000, -2000, 3000);
     private static readonly byte[] Silence = Wav(0, 0, 0);
@@ -86,20 +84,16 @@ public sealed class ReadSheetTests(ITestOutputHelper output)
         Assert.Null(await find.RunAsync(id, hashes["notes.txt"], default));
     }
 
-    /// <summary>The page is to stand within a second, of which this is the larger part; the bound leaves room for a loaded machine.</summary>
+    /// <summary>How long the page of so many takes is the benchmark's matter (`sheet`).</summary>
     [Fact]
-    public async Task Two_thousand_recordings_are_read_quickly()
+    public async Task Two_thousand_recordings_are_read_whole()
     {
         await using var bench = await MakeAsync();
         var id = await bench.DraftAsync("1.0.0", ("A3.wav", Sound));
         await bench.CheckAsync(id);
         await FillAsync(bench, id, 2_000);
-        await ReadAsync(bench, id);
-        var watch = Stopwatch.StartNew();
         var sheet = (await ReadAsync(bench, id))!;
-        output.WriteLine($"{sheet.Recordings.Count} recordings in {watch.ElapsedMilliseconds} ms");
         Assert.Equal(2_001, sheet.Recordings.Count(r => r.Facts is { Outline.Length: > 0 }));
-        Assert.True(watch.Elapsed < TimeSpan.FromSeconds(5), $"{watch.Elapsed}");
     }
 
     /// <summary>Rows as a check of so many recordings leaves them, with an outline of full length each.</summary>
