@@ -84,8 +84,9 @@ public sealed class SealPageTests
         var words = await maker.PageAsync($"/workbench/releases/{id}/words");
         await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal 1.0.0");
         await RunSealJobAsync(host, id);
+        // Choosing what of the sheet is shown changes nothing; every form that could is gone.
         foreach (var part in new[] { "", "/sheet", "/words" })
-            Assert.Empty((await maker.PageAsync($"/workbench/releases/{id}{part}")).QuerySelectorAll("main form"));
+            Assert.Empty((await maker.PageAsync($"/workbench/releases/{id}{part}")).QuerySelectorAll("main form:not([method=get])"));
 
         // A page opened before the sealing still has its form: its press is refused with words.
         words = await maker.PressAndStayAsync(words, "Save the words", ("Notes", "Other."));
