@@ -13,6 +13,12 @@ public static class PostgresSetup
     /// <summary>Connections at once unless the connection string says otherwise: half of what a server grants by default.</summary>
     private const int MostConnections = 50;
 
+    /// <summary>Any number, as long as nothing else in this database takes it (see OneWriter).</summary>
+    private const long MigrationLock = 495672716391;
+
+    /// <summary>How long a start waits for another that is changing the tables.</summary>
+    private static readonly TimeSpan LongestMigration = TimeSpan.FromMinutes(10);
+
     public static void Use(DbContextOptionsBuilder options, string connectionString)
     {
         ArgumentNullException.ThrowIfNull(options);
@@ -58,9 +64,33 @@ public static class PostgresSetup
     public static async Task BringUpToDateAsync(ShelfDb db, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(db);
-        // Else the first start logs as a failure that this table is not there yet.
-        await db.GetService<IHistoryRepository>().CreateIfNotExistsAsync(cancellationToken);
-        await db.Database.MigrateAsync(cancellationToken);
+        // The platform's own lock is let go between two migrations, and a second start then makes the same column again. This one is held
+        // from before the look at what is lacking until all is there; it ends with the connection, also when the program is killed.
+        await db.Database.OpenConnectionAsync(cancellationToken);
+        try
+        {
+            await TellAsync(db, $"SELECT pg_advisory_lock({MigrationLock})", cancellationToken);
+            // Else the first start logs as a failure that this table is not there yet.
+            await db.GetService<IHistoryRepository>().CreateIfNotExistsAsync(cancellationToken);
+            await db.Database.MigrateAsync(cancellationToken);
+            await TellAsync(db, $"SELECT pg_advisory_unlock({MigrationLock})", cancellationToken);
+        }
+        finally
+        {
+            // A lock still held here ends with what the pool does to a connection that comes back (DISCARD ALL).
+            await db.Database.CloseConnectionAsync();
+        }
+    }
+
+    /// <summary>Past the interceptors: waiting for this lock must not be done while holding the writer's.</summary>
+    private static async Task TellAsync(ShelfDb db, string statement, CancellationToken cancellationToken)
+    {
+        await using var command = db.Database.GetDbConnection().CreateCommand();
+        #pragma warning disable CA2100 // The statements are this class's own.
+        command.CommandText = statement;
+#pragma warning restore CA2100
+        command.CommandTimeout = (int)LongestMigration.TotalSeconds;
+        await command.ExecuteNonQueryAsync(cancellationToken);
     }
 
     private static NpgsqlConnectionStringBuilder WithDefaults(string connectionString)
