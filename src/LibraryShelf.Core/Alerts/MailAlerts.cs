@@ -9,8 +9,8 @@ namespace LibraryShelf.Core.Alerts;
 /// <summary>
 /// Writes one mail for each case that stands and was not mailed yet, to the maker; a case that came back soon after its mail waits for the end of
 /// <see cref="RaiseAlert.Quiet"/>. The mail and the mark on the row are one transaction,
-/// and each case is a cause of its own, so it is written once however often this runs. Mail about mail is not written: if it could be
-/// sent, there would be nothing to say.
+/// and each case is a cause of its own, so it is written once however often this runs. Of mails, only those
+/// given up are told by mail: while the mail server is away or the mail job fails, no mail would go out.
 /// </summary>
 public sealed class MailAlerts(ShelfDb db, TimeProvider clock)
 {
@@ -37,7 +37,7 @@ public sealed class MailAlerts(ShelfDb db, TimeProvider clock)
     private static Expression<Func<Alert, bool>> IsDue(DateTimeOffset now)
     {
         var quietSince = now - RaiseAlert.Quiet;
-        return a => a.SettledAt == null && a.Kind != AlertKind.MailNotSent
+        return a => a.SettledAt == null && (a.Kind != AlertKind.MailNotSent || a.Subject == WatchOutbox.GivenUp)
             && (a.MailedAt == null || (a.MailedAt < a.RaisedAt && a.MailedAt < quietSince));
     }
 

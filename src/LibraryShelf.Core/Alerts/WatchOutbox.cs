@@ -7,12 +7,19 @@ namespace LibraryShelf.Core.Alerts;
 /// <summary>
 /// Raises one alert for all mails that were given up. A given-up mail is over when a later one to the same address went out, or when the
 /// maker put the alert away after it; the alert settles when none is left. One for all, because anyone may type a wrong address at the
-/// sign-in page, and each of those mails is given up too.
+/// sign-in page, and each of those mails is given up too. A second alert stands while mails wait for long that were tried in vain: then the
+/// mail server is away or refuses the shelf, and people wait for their sign-in mails.
 /// </summary>
 public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
 {
     private const AlertKind Kind = AlertKind.MailNotSent;
-    private const string All = "";
+    private const string All = GivenUp;
+
+    /// <summary>What the alert about given-up mails is about; the other, which no mail can tell of, is about <see cref="Waiting"/>.</summary>
+    internal const string GivenUp = "", Waiting = "waiting";
+
+    /// <summary>A mail may be put off for a few minutes by a careful relay.</summary>
+    public static readonly TimeSpan LongWait = TimeSpan.FromMinutes(30);
 
     /// <returns>How many given-up mails stand.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)
@@ -23,7 +30,25 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
             await RaiseAsync(alert, standing, cancellationToken);
         else if (alert is { SettledAt: null })
             await new SettleAlert(db, clock).RunAsync(Kind, All, cancellationToken);
+        await WatchWaitingAsync(cancellationToken);
         return standing.Count;
+    }
+
+    private async Task WatchWaitingAsync(CancellationToken cancellationToken)
+    {
+        var since = clock.GetUtcNow() - LongWait;
+        var waiting = db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null && m.LastError != null && m.CreatedAt < since);
+        var alert = await db.Alerts.AsNoTracking().SingleOrDefaultAsync(a => a.Kind == Kind && a.Subject == Waiting && a.SettledAt == null, cancellationToken);
+        if (await waiting.OrderBy(m => m.CreatedAt).ThenBy(m => m.Id).FirstOrDefaultAsync(cancellationToken) is not { } oldest)
+        {
+            if (alert is not null)
+                await new SettleAlert(db, clock).RunAsync(Kind, Waiting, cancellationToken);
+            return;
+        }
+        var words = $"Mails wait and can't be sent, the oldest “{oldest.Subject}” for more than half an hour. What was said: {oldest.LastError} "
+            + "They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.";
+        if (alert?.Words != words)
+            await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
     }
 
     /// <summary>Newest first: of a case that stands all since it began, else what came after the last one was over.</summary>

@@ -11,9 +11,16 @@ internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, MailAlerts ma
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
-        await disk.RunAsync(cancellationToken);
-        await outbox.RunAsync(cancellationToken);
-        if (await mail.RunAsync(address.Set, cancellationToken) > 0)
-            chain.MailSoon();
+        try
+        {
+            await disk.RunAsync(cancellationToken);
+            await outbox.RunAsync(cancellationToken);
+        }
+        finally
+        {
+            // A fault in looking must not keep what stands already, or that fault, from being mailed.
+            if (await mail.RunAsync(address.Set, cancellationToken) > 0)
+                chain.MailSoon();
+        }
     }
 }

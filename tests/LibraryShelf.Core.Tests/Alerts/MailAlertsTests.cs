@@ -47,14 +47,18 @@ public sealed class MailAlertsTests
     }
 
     [Fact]
-    public async Task Mail_about_mail_is_not_written_nor_what_is_over()
+    public async Task Given_up_mails_are_told_by_mail_once_and_not_what_is_over_or_no_mail_could_tell()
     {
         await using var shelf = await ClaimedAsync();
-        await RaiseAsync(shelf, "", "w", AlertKind.MailNotSent);
+        await RaiseAsync(shelf, "", "A mail could not be sent.", AlertKind.MailNotSent);
+        await RaiseAsync(shelf, "waiting", "w", AlertKind.MailNotSent);
+        await RaiseAsync(shelf, "MailJob", "w", AlertKind.MailNotSent);
         await RaiseAsync(shelf, "a", "w");
         await using (var db = shelf.Open())
             await new SettleAlert(db, shelf.Clock).RunAsync(AlertKind.JobFailed, "a", CancellationToken.None);
+        Assert.Equal(1, await MailAsync(shelf));
         Assert.Equal(0, await MailAsync(shelf));
+        Assert.StartsWith("A mail could not be sent.", Assert.Single(await MailsAsync(shelf)).Text, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -33,6 +33,32 @@ public sealed class WatchOutboxTests
     }
 
     [Fact]
+    public async Task Mails_that_wait_for_long_stand_as_a_case_of_their_own_until_they_went_out()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using (var db = shelf.Open())
+        {
+            db.Outbox.Add(new OutboxMail { Cause = "sign-in:1", To = "wren@post.example", Subject = "S", CreatedAt = shelf.Clock.GetUtcNow(), LastError = "Connection refused", Attempts = 1 });
+            db.Outbox.Add(new OutboxMail { Cause = "sign-in:2", To = "wren@post.example", Subject = "not tried", CreatedAt = shelf.Clock.GetUtcNow() });
+            await db.SaveChangesAsync();
+        }
+        shelf.Clock.Advance(WatchOutbox.LongWait);
+        await WatchAsync(shelf);
+        await using (var db = shelf.Open())
+            Assert.Empty(await db.Alerts.ToListAsync());
+        shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        await WatchAsync(shelf);
+        await WatchAsync(shelf);
+        var alert = await OnlyAsync(shelf);
+        Assert.Equal((AlertKind.MailNotSent, "waiting", 1, null), (alert.Kind, alert.Subject, alert.Times, alert.SettledAt));
+        Assert.Contains("Connection refused", alert.Words, StringComparison.Ordinal);
+        await using (var db = shelf.Open())
+            await db.Outbox.ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, shelf.Clock.GetUtcNow()));
+        await WatchAsync(shelf);
+        Assert.NotNull((await OnlyAsync(shelf)).SettledAt);
+    }
+
+    [Fact]
     public async Task What_was_put_away_does_not_come_back_with_the_next_one()
     {
         await using var shelf = await TempShelf.MakeAsync();

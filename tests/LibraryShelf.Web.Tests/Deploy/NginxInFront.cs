@@ -23,7 +23,7 @@ internal sealed class NginxInFront : IAsyncDisposable
 
     /// <summary>What the committed site says of errors, and nginx's own from before it was read.</summary>
     public string ErrorLogFile => Path.Combine(folder, "site-error.log");
-    public string OwnErrorLogFile => Path.Combine(folder, "error.log");
+    public string OwnErrorLogFile => Path.Combine(folder, "http-error.log");
 
     public string LogFile => Path.Combine(folder, "access.log");
 
@@ -85,7 +85,7 @@ internal sealed class NginxInFront : IAsyncDisposable
             error_log {{folder}}/error.log;
             pid {{folder}}/nginx.pid;
             events { }
-            http { {{temporary}} include site.conf; }
+            http { {{temporary}} error_log {{folder}}/http-error.log; include site.conf; }
             """);
         // As root it gives its workers another user, who must get at the socket files and the log.
         if (!OperatingSystem.IsWindows()) File.SetUnixFileMode(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute | UnixFileMode.OtherExecute);
