@@ -23,8 +23,8 @@ internal sealed class LinkAlterations(IReadOnlyList<string> genuine, int seed)
         {
             var (kind, alter) = All[_next++ % All.Length];
             var text = alter(this, genuine[_random.Next(genuine.Count)]);
-            // Now and then a second one on top.
-            if (_random.Next(8) == 0) text = All[_random.Next(All.Length)].Alter(this, text);
+            // Now and then a second one on top, if the first left anything to alter.
+            if (_random.Next(8) == 0 && text.Length > 1) text = All[_random.Next(All.Length)].Alter(this, text);
             if (!genuine.Contains(text)) return (kind, text);
             _next--;
         }

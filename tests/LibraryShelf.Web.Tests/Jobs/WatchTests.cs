@@ -70,7 +70,8 @@ public sealed class WatchTests
 
     private sealed class RefusingMailer : IMailer
     {
-        public Task SendAsync(MailToSend mail, CancellationToken cancellationToken) =>
-            Task.FromException(new MailRefusedException("550 no such box", isPermanent: true));
+        public Task SendAsync(MailToSend mail, CancellationToken cancellationToken) => mail.To == "wren@post.example"
+            ? Task.FromException(new MailRefusedException("550 no such box", isPermanent: true))
+            : Task.CompletedTask;
     }
 }
