@@ -57,7 +57,8 @@ internal static class ZipListing
             return files;
         var top = files[0].Path[..(slash + 1)];
         return files.TrueForAll(f => f.Path.StartsWith(top, StringComparison.Ordinal))
-            ? files.ConvertAll(f => (f.Path[top.Length..], f.Entry))
+            // Guarded anew: what was a harmless name within a folder may be a drive or a root of its own.
+            ? files.ConvertAll(f => (Guarded(f.Path[top.Length..]), f.Entry))
             : files;
     }
 }

@@ -64,6 +64,33 @@ public sealed class HostilePathTests : IDisposable
         Assert.Equal(before, await bench.DraftAsync());
     }
 
+    /// <summary>A zip's one top folder is taken off; what stands behind it is held to the same rules.</summary>
+    [Fact]
+    public async Task Behind_a_zips_top_folder_a_drive_is_refused_too()
+    {
+        var before = await FilledDraftAsync();
+        using var stream = new MemoryStream();
+        await using (var zip = new ZipArchive(stream, ZipArchiveMode.Create, leaveOpen: true, Encoding.UTF8))
+            foreach (var name in new[] { "Kettle/fine.wav", "Kettle/C:a.wav" })
+            {
+                await using var entry = await zip.CreateEntry(name).OpenAsync();
+                await entry.WriteAsync(A);
+            }
+        var id = await bench.StartedAsync("kettle.zip", stream.Length, null, UploadKind.Zip);
+        await bench.AppendAsync(id, 0, stream.ToArray());
+        Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
+        Holds((await bench.ReleaseAsync()).Trouble!, "kettle.zip", "C:a.wav");
+        Assert.Equal(before, await bench.DraftAsync());
+    }
+
+    [Fact]
+    public async Task The_first_file_of_a_version_is_held_to_its_limit_too()
+    {
+        bench.Settings.Intake.MaxReleaseBytes = 2048;
+        Holds(Assert.IsType<StartUploadOutcome.TooLarge>(await bench.StartAsync("take.wav", 2049)).Message, "take.wav", "2,048");
+        Assert.IsType<StartUploadOutcome.Started>(await bench.StartAsync("take.wav", 2048));
+    }
+
     [Theory, MemberData(nameof(NeverStored))]
     public async Task In_a_plan_it_refuses_the_plan(string path, string shown, string reason)
     {
