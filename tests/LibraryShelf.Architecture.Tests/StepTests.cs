@@ -17,18 +17,20 @@ public sealed class StepTests
     /// </summary>
     private static readonly Dictionary<string, string[]> Later = new(StringComparer.Ordinal)
     {
-        ["Storage"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Intake"] = ["Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Checking"] = ["Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Storage"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Intake"] = ["Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Checking"] = ["Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Comparing"] = ["Publishing", "Downloads", "Statistics"],
+        ["Faults"] = ["Publishing", "Downloads", "Statistics"],
         ["Sealing"] = ["Publishing", "Downloads", "Statistics"],
         ["Publishing"] = ["Downloads", "Statistics"],
         ["Downloads"] = ["Statistics"],
         ["Statistics"] = [],
         ["Catalog"] = ["Publishing", "Downloads", "Statistics"],
         ["Membership"] = ["Publishing", "Statistics"],
-        ["Accounts"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Alerts"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Mail"] = ["Intake", "Checking", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Accounts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Alerts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Mail"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
     };
 
     [Fact]

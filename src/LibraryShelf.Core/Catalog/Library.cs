@@ -24,6 +24,8 @@ public sealed class Library
     /// <summary>The one top folder inside every archive; fixed by the first sealed release, because songs remember paths.</summary>
     public string? FolderName { get; set; }
     public DateTimeOffset CreatedAt { get; set; }
+    /// <summary>When the maker declared that the recordings are hers to give; null: not yet, and nothing is published before.</summary>
+    public DateTimeOffset? DeclaredAt { get; set; }
     public int Revision { get; set; }
 
     public List<Release> Releases { get; } = [];

@@ -51,6 +51,11 @@ public sealed class Release
     public string? Trouble { get; set; }
     public DateTimeOffset? SealedAt { get; set; }
     public DateTimeOffset? PublishedAt { get; set; }
+    public DateTimeOffset? WithdrawnAt { get; set; }
+    /// <summary>Why it was withdrawn, in the maker's words, shown on the box's page; "" otherwise.</summary>
+    public string WithdrawnBecause { get; set; } = "";
+    /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
+    public string WhySmallerNumber { get; set; } = "";
 
     // What the check measured, kept on the row so that the shelf needs no counting.
     public int Recordings { get; set; }
@@ -81,6 +86,7 @@ public sealed class Release
             case ReleaseState.Checked: CheckedAt = now; CheckAskedAt = null; break;
             case ReleaseState.Sealed: SealedAt ??= now; SealAskedAt = null; break;
             case ReleaseState.Published: PublishedAt = now; break;
+            case ReleaseState.Withdrawn: WithdrawnAt = now; break;
         }
         return true;
     }

@@ -2,7 +2,9 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
@@ -45,12 +47,19 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<SheetEntry> SheetEntries => Set<SheetEntry>();
     public DbSet<ReleaseSheet> ReleaseSheets => Set<ReleaseSheet>();
 
+    // Comparing
+    public DbSet<ReleaseComparison> ReleaseComparisons => Set<ReleaseComparison>();
+
     // Sealing
     public DbSet<Archive> Archives => Set<Archive>();
 
     // Membership, Mail
+    public DbSet<EarlyGuest> EarlyGuests => Set<EarlyGuest>();
     public DbSet<MembershipGrant> MembershipGrants => Set<MembershipGrant>();
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
+
+    // Faults
+    public DbSet<FaultReport> FaultReports => Set<FaultReport>();
 
     // Alerts
     public DbSet<Alert> Alerts => Set<Alert>();

@@ -275,6 +275,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("CreatedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("DeclaredAt")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("Description")
                         .IsRequired()
                         .HasColumnType("text")
@@ -428,6 +431,19 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("integer");
 
                     b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("WhySmallerNumber")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("WithdrawnAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("WithdrawnBecause")
+                        .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
 
@@ -635,6 +651,41 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("SheetEntries");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Comparing.ReleaseComparison", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ComparedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("OfFolders")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Outcome")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("ReleaseId", "FromReleaseId");
+
+                    b.HasIndex("FromReleaseId");
+
+                    b.ToTable("ReleaseComparisons");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Downloads.Download", b =>
                 {
                     b.Property<string>("Id")
@@ -737,6 +788,65 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasKey("Id");
 
                     b.ToTable("LinkKeys");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<string>("Answer")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int?>("Key")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("MendedInReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Path")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ReportedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ToldAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("MendedInReleaseId");
+
+                    b.HasIndex("PersonId");
+
+                    b.HasIndex("ReleaseId");
+
+                    b.HasIndex("LibraryId", "SettledAt");
+
+                    b.ToTable("FaultReports");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Intake.BlobClaim", b =>
@@ -890,6 +1000,24 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Outbox");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.EarlyGuest", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("ReleaseId", "PersonId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("EarlyGuests");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.MembershipGrant", b =>
                 {
                     b.Property<long>("Id")
@@ -935,6 +1063,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("FromReleaseId")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasColumnType("text")
@@ -964,6 +1095,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasIndex("RecipeSha256");
 
                     b.HasIndex("ReleaseId");
+
+                    b.HasIndex("ReleaseId", "FromReleaseId")
+                        .IsUnique()
+                        .HasFilter("\"FromReleaseId\" IS NOT NULL");
 
                     b.ToTable("Archives");
                 });
@@ -1155,10 +1290,65 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Comparing.ReleaseComparison", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("FromReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Library", null)
+                        .WithMany()
+                        .HasForeignKey("LibraryId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("MendedInReleaseId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Intake.ReleaseFile", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany("Files")
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.EarlyGuest", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
                         .HasForeignKey("ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();

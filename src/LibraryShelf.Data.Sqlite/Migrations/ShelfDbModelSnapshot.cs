@@ -239,6 +239,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("CreatedAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("DeclaredAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Description")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -374,6 +377,17 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("WhySmallerNumber")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("WithdrawnAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("WithdrawnBecause")
+                        .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
@@ -554,6 +568,38 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("SheetEntries");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Comparing.ReleaseComparison", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("AskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ComparedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("OfFolders")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Outcome")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("ReleaseId", "FromReleaseId");
+
+                    b.HasIndex("FromReleaseId");
+
+                    b.ToTable("ReleaseComparisons");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Downloads.Download", b =>
                 {
                     b.Property<string>("Id")
@@ -649,6 +695,60 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasKey("Id");
 
                     b.ToTable("LinkKeys");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Answer")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int?>("Key")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("MendedInReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Path")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReportedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ToldAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("MendedInReleaseId");
+
+                    b.HasIndex("PersonId");
+
+                    b.HasIndex("ReleaseId");
+
+                    b.HasIndex("LibraryId", "SettledAt");
+
+                    b.ToTable("FaultReports");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Intake.BlobClaim", b =>
@@ -786,6 +886,24 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Outbox");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.EarlyGuest", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("ReleaseId", "PersonId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("EarlyGuests");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.MembershipGrant", b =>
                 {
                     b.Property<long>("Id")
@@ -825,6 +943,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -850,6 +971,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasIndex("RecipeSha256");
 
                     b.HasIndex("ReleaseId");
+
+                    b.HasIndex("ReleaseId", "FromReleaseId")
+                        .IsUnique()
+                        .HasFilter("\"FromReleaseId\" IS NOT NULL");
 
                     b.ToTable("Archives");
                 });
@@ -1025,10 +1150,65 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Comparing.ReleaseComparison", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("FromReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Library", null)
+                        .WithMany()
+                        .HasForeignKey("LibraryId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("MendedInReleaseId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Intake.ReleaseFile", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany("Files")
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.EarlyGuest", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
                         .HasForeignKey("ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();

@@ -1,0 +1,34 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Comparing;
+
+/// <summary>
+/// A version held against another one of its library. <see cref="AskedAt"/> without <see cref="ComparedAt"/> is a wish; the outcome holds for
+/// exactly the two folders that <see cref="OfFolders"/> marks.
+/// </summary>
+public sealed class ReleaseComparison
+{
+    /// <summary>The version that is looked at.</summary>
+    public long ReleaseId { get; set; }
+    /// <summary>The version it is held against, usually the one before.</summary>
+    public long FromReleaseId { get; set; }
+    public DateTimeOffset? AskedAt { get; set; }
+    public DateTimeOffset? ComparedAt { get; set; }
+    /// <summary>Marks contents, players and the generation of the comparing code that the outcome speaks of; "" without one.</summary>
+    public string OfFolders { get; set; } = "";
+    /// <summary>The outcome, <see cref="Packaging.Comparisons.CompareJson"/>; "" before there is one.</summary>
+    public string Outcome { get; set; } = "";
+    /// <summary>Why it could not be done, in words for the maker; null when all is well.</summary>
+    public string? Trouble { get; set; }
+}
+
+public sealed class ReleaseComparisonConfiguration : IEntityTypeConfiguration<ReleaseComparison>
+{
+    public void Configure(EntityTypeBuilder<ReleaseComparison> builder)
+    {
+        builder.HasKey(c => new { c.ReleaseId, c.FromReleaseId });
+        builder.HasOne<Catalog.Release>().WithMany().HasForeignKey(c => c.ReleaseId).OnDelete(DeleteBehavior.Cascade);
+        builder.HasOne<Catalog.Release>().WithMany().HasForeignKey(c => c.FromReleaseId).OnDelete(DeleteBehavior.Cascade);
+    }
+}
