@@ -1,6 +1,21 @@
+using System.Text.Json.Serialization;
+
 namespace LibraryShelf.Packaging.Comparisons;
 
-public enum ChangeKind { Added, Removed, Moved, ReRecorded, Level, Trimmed, Retagged, Remapped, Requirement }
+/// <summary>In the order in which a comparison tells them; the words are those of its JSON.</summary>
+[JsonConverter(typeof(JsonStringEnumConverter<ChangeKind>))]
+public enum ChangeKind
+{
+    [JsonStringEnumMemberName("added")] Added,
+    [JsonStringEnumMemberName("removed")] Removed,
+    [JsonStringEnumMemberName("moved")] Moved,
+    [JsonStringEnumMemberName("re-recorded")] ReRecorded,
+    [JsonStringEnumMemberName("level")] Level,
+    [JsonStringEnumMemberName("trimmed")] Trimmed,
+    [JsonStringEnumMemberName("retagged")] Retagged,
+    [JsonStringEnumMemberName("remapped")] Remapped,
+    [JsonStringEnumMemberName("requirement")] Requirement,
+}
 
 /// <summary>
 /// One thing that differs. <paramref name="Path"/> is where it lies in the newer folder (a removed file: in the older one; null for a
@@ -17,7 +32,14 @@ public sealed record Change(ChangeKind Kind, string? Path, string? From, double?
 }
 
 /// <summary>How far a number moves, by SemVer 2.0.0's three parts.</summary>
-public enum Bump { None, Patch, Minor, Major }
+[JsonConverter(typeof(JsonStringEnumConverter<Bump>))]
+public enum Bump
+{
+    [JsonStringEnumMemberName("none")] None,
+    [JsonStringEnumMemberName("patch")] Patch,
+    [JsonStringEnumMemberName("minor")] Minor,
+    [JsonStringEnumMemberName("major")] Major,
+}
 
 /// <summary>The number that the rule of docs/versions.md proposes for the newer folder, and a sentence for each reason, the weightiest first.</summary>
 public sealed record ProposedNumber(Bump Bump, string Number, IReadOnlyList<string> Because);
