@@ -19,6 +19,8 @@ public sealed class ReleaseComparison
     public string OfFolders { get; set; } = "";
     /// <summary>The outcome, <see cref="Packaging.Comparisons.CompareJson"/>; "" before there is one.</summary>
     public string Outcome { get; set; } = "";
+    /// <summary>What the version story draws of it, <see cref="ChangeSummary"/>; "" before there is an outcome.</summary>
+    public string Summary { get; set; } = "";
     /// <summary>Why it could not be done, in words for the maker; null when all is well.</summary>
     public string? Trouble { get; set; }
 }

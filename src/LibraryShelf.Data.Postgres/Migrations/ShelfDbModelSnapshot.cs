@@ -675,6 +675,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("Summary")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("Trouble")
                         .HasColumnType("text")
                         .UseCollation("C");

@@ -590,6 +590,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("Summary")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Trouble")
                         .HasColumnType("TEXT");
 

@@ -1,9 +1,8 @@
 ﻿using Microsoft.EntityFrameworkCore.Migrations;
-using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
 
 #nullable disable
 
-namespace LibraryShelf.Data.Postgres.Migrations
+namespace LibraryShelf.Data.Sqlite.Migrations
 {
     /// <inheritdoc />
     public partial class WhatChanged : Migration
@@ -14,44 +13,42 @@ namespace LibraryShelf.Data.Postgres.Migrations
             migrationBuilder.AddColumn<string>(
                 name: "WhySmallerNumber",
                 table: "Releases",
-                type: "text",
+                type: "TEXT",
                 nullable: false,
-                defaultValue: "",
-                collation: "C");
+                defaultValue: "");
 
             migrationBuilder.AddColumn<long>(
                 name: "WithdrawnAt",
                 table: "Releases",
-                type: "bigint",
+                type: "INTEGER",
                 nullable: true);
 
             migrationBuilder.AddColumn<string>(
                 name: "WithdrawnBecause",
                 table: "Releases",
-                type: "text",
+                type: "TEXT",
                 nullable: false,
-                defaultValue: "",
-                collation: "C");
+                defaultValue: "");
 
             migrationBuilder.AddColumn<long>(
                 name: "DeclaredAt",
                 table: "Libraries",
-                type: "bigint",
+                type: "INTEGER",
                 nullable: true);
 
             migrationBuilder.AddColumn<long>(
                 name: "FromReleaseId",
                 table: "Archives",
-                type: "bigint",
+                type: "INTEGER",
                 nullable: true);
 
             migrationBuilder.CreateTable(
                 name: "EarlyGuests",
                 columns: table => new
                 {
-                    ReleaseId = table.Column<long>(type: "bigint", nullable: false),
-                    PersonId = table.Column<long>(type: "bigint", nullable: false),
-                    AddedAt = table.Column<long>(type: "bigint", nullable: false)
+                    ReleaseId = table.Column<long>(type: "INTEGER", nullable: false),
+                    PersonId = table.Column<long>(type: "INTEGER", nullable: false),
+                    AddedAt = table.Column<long>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -74,19 +71,19 @@ namespace LibraryShelf.Data.Postgres.Migrations
                 name: "FaultReports",
                 columns: table => new
                 {
-                    Id = table.Column<long>(type: "bigint", nullable: false)
-                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
-                    LibraryId = table.Column<long>(type: "bigint", nullable: false),
-                    ReleaseId = table.Column<long>(type: "bigint", nullable: false),
-                    PersonId = table.Column<long>(type: "bigint", nullable: true),
-                    Key = table.Column<int>(type: "integer", nullable: true),
-                    Path = table.Column<string>(type: "text", nullable: true, collation: "C"),
-                    Words = table.Column<string>(type: "text", nullable: false, collation: "C"),
-                    ReportedAt = table.Column<long>(type: "bigint", nullable: false),
-                    SettledAt = table.Column<long>(type: "bigint", nullable: true),
-                    MendedInReleaseId = table.Column<long>(type: "bigint", nullable: true),
-                    Answer = table.Column<string>(type: "text", nullable: false, collation: "C"),
-                    ToldAt = table.Column<long>(type: "bigint", nullable: true)
+                    Id = table.Column<long>(type: "INTEGER", nullable: false)
+                        .Annotation("Sqlite:Autoincrement", true),
+                    LibraryId = table.Column<long>(type: "INTEGER", nullable: false),
+                    ReleaseId = table.Column<long>(type: "INTEGER", nullable: false),
+                    PersonId = table.Column<long>(type: "INTEGER", nullable: true),
+                    Key = table.Column<int>(type: "INTEGER", nullable: true),
+                    Path = table.Column<string>(type: "TEXT", nullable: true),
+                    Words = table.Column<string>(type: "TEXT", nullable: false),
+                    ReportedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    SettledAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    MendedInReleaseId = table.Column<long>(type: "INTEGER", nullable: true),
+                    Answer = table.Column<string>(type: "TEXT", nullable: false),
+                    ToldAt = table.Column<long>(type: "INTEGER", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -121,13 +118,14 @@ namespace LibraryShelf.Data.Postgres.Migrations
                 name: "ReleaseComparisons",
                 columns: table => new
                 {
-                    ReleaseId = table.Column<long>(type: "bigint", nullable: false),
-                    FromReleaseId = table.Column<long>(type: "bigint", nullable: false),
-                    AskedAt = table.Column<long>(type: "bigint", nullable: true),
-                    ComparedAt = table.Column<long>(type: "bigint", nullable: true),
-                    OfFolders = table.Column<string>(type: "text", nullable: false, collation: "C"),
-                    Outcome = table.Column<string>(type: "text", nullable: false, collation: "C"),
-                    Trouble = table.Column<string>(type: "text", nullable: true, collation: "C")
+                    ReleaseId = table.Column<long>(type: "INTEGER", nullable: false),
+                    FromReleaseId = table.Column<long>(type: "INTEGER", nullable: false),
+                    AskedAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    ComparedAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    OfFolders = table.Column<string>(type: "TEXT", nullable: false),
+                    Outcome = table.Column<string>(type: "TEXT", nullable: false),
+                    Summary = table.Column<string>(type: "TEXT", nullable: false),
+                    Trouble = table.Column<string>(type: "TEXT", nullable: true)
                 },
                 constraints: table =>
                 {
