@@ -23,7 +23,7 @@ public sealed record PitchEstimate(double Hz, int Note, double Cents, double Con
 public sealed record RecordingFacts
 {
     /// <summary>Which generation of this code measured; facts of an older one are measured anew.</summary>
-    public const int CurrentGeneration = 2;
+    public const int CurrentGeneration = 3;
 
     /// <summary>wav, rf64, bw64, aiff (also AIFF-C), or for what is not read yet: rifx, w64, flac, ogg, caf, mp4, mp3; "" when it is no recording.</summary>
     public string Container { get; init; } = "";
@@ -41,6 +41,12 @@ public sealed record RecordingFacts
 
     /// <summary>Whole frames that are really in the file.</summary>
     public long Frames { get; init; }
+
+    /// <summary>
+    /// The same for the same samples in the same coding, whatever container and chunks lie round them: XXH128 of the sample bytes (least
+    /// significant byte first), coding, channels, rate and bits, 32 lower-case hex digits. Not made against forgers; "" when there is no format.
+    /// </summary>
+    public string SoundHash { get; init; } = "";
 
     /// <summary>
     /// Largest magnitude of any sample in dB relative to full scale (a whole number of b bits is divided by 2^(b−1)); may be above

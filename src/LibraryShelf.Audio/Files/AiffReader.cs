@@ -43,6 +43,7 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
         var frames = bytes.AsSpan(0, got - got % Format!.BytesPerFrame);
         if (!comm!.IsLittleEndian)
             SampleDecoder.Reverse(frames, Format.BytesPerSample);
+        Hear(frames);
         return SampleDecoder.Decode(Format.Coding, frames, samples);
     }
 

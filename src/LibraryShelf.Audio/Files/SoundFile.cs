@@ -1,3 +1,7 @@
+using System.Globalization;
+using System.IO.Hashing;
+using System.Text;
+
 namespace LibraryShelf.Audio.Files;
 
 /// <summary>
@@ -8,6 +12,8 @@ internal abstract class SoundFile
 {
     /// <summary>Frames per block: 4,096 keeps a stereo block out of the large-object heap.</summary>
     public const int BlockFrames = 4096;
+
+    private readonly XxHash128 sound = new();
 
     public SampleFormat? Format { get; protected set; }
     public RecordingTrouble Trouble { get; private set; }
@@ -22,6 +28,19 @@ internal abstract class SoundFile
     /// <summary>After the last block: says whether samples are missing, and reads the chunks behind them.</summary>
     public abstract void Finish(long frames);
 
+    /// <summary>Every reader gives here the bytes of each whole frame, least significant byte first.</summary>
+    protected void Hear(ReadOnlySpan<byte> frames) => sound.Append(frames);
+
+    /// <summary>As <see cref="RecordingFacts.SoundHash"/>, of what was read so far; "" without a format.</summary>
+    private string SoundHash()
+    {
+        if (Format is null)
+            return "";
+        sound.Append(Encoding.ASCII.GetBytes(string.Create(
+            CultureInfo.InvariantCulture, $"{Format.Coding} {Format.Channels} {Format.SampleRate} {Format.ValidBits}")));
+        return Convert.ToHexStringLower(sound.GetHashAndReset());
+    }
+
     /// <summary>What the file says of itself.</summary>
     public virtual RecordingFacts Describe(string container) => new()
     {
@@ -30,6 +49,7 @@ internal abstract class SoundFile
         SampleRate = Format?.SampleRate ?? 0,
         Bits = Format?.ValidBits ?? 0,
         Channels = Format?.Channels ?? 0,
+        SoundHash = SoundHash(),
         Trouble = Trouble,
         TroubleWords = TroubleWords,
     };

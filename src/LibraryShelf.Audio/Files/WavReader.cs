@@ -44,7 +44,9 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
     public override int ReadBlock(Span<double> samples)
     {
         var got = chunks.Read(bytes);
-        return SampleDecoder.Decode(Format!.Coding, bytes.AsSpan(0, got - got % Format.BytesPerFrame), samples);
+        var frames = bytes.AsSpan(0, got - got % Format!.BytesPerFrame);
+        Hear(frames);
+        return SampleDecoder.Decode(Format.Coding, frames, samples);
     }
 
     public override void Finish(long frames)

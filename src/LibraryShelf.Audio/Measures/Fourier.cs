@@ -40,6 +40,34 @@ internal sealed class Fourier
     /// <summary>For real signals of <paramref name="samples"/> samples, a power of two from 16.</summary>
     public static Fourier OfReal(int samples) => Known.GetOrAdd(samples / 2, n => new Fourier(n));
 
+    /// <summary>For <see cref="CrossCorrelation"/> at so many lags, a power of two from 8.</summary>
+    public static Fourier OfLags(int lags) => Known.GetOrAdd(lags, n => new Fourier(n));
+
+    /// <summary>
+    /// The sum of a[i + lag] × b[i] at each lag from 0 to one less than the size; a and b together must not be longer than the size, else
+    /// far lags run into near ones. One transform serves both: they are the real and the imaginary part of one signal.
+    /// </summary>
+    public float[] CrossCorrelation(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
+    {
+        var (re, im) = (new float[size], new float[size]);
+        a.CopyTo(re);
+        b.CopyTo(im);
+        Transform(re, im);
+        var (toRe, toIm) = (new float[size], new float[size]);
+        for (var k = 0; k < size; k++)
+        {
+            var m = (size - k) % size;
+            var (aRe, aIm) = ((re[k] + re[m]) / 2, (im[k] - im[m]) / 2);
+            var (bRe, bIm) = ((im[k] + im[m]) / 2, (re[m] - re[k]) / 2);
+            (toRe[k], toIm[k]) = (aRe * bRe + aIm * bIm, aIm * bRe - aRe * bIm);
+        }
+        // Real and imaginary part exchanged, the transform goes the other way.
+        Transform(toIm, toRe);
+        for (var i = 0; i < size; i++)
+            toRe[i] /= size;
+        return toRe;
+    }
+
     /// <summary>Power at each bin from 0 to half the samples, of real samples.</summary>
     public float[] Power(ReadOnlySpan<float> samples)
     {

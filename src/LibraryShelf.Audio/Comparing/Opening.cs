@@ -1,0 +1,56 @@
+namespace LibraryShelf.Audio.Comparing;
+
+/// <summary>
+/// A recording's first <see cref="MostFrames"/> frames in one channel, by which two are aligned, and its length. What lies behind is compared,
+/// but nothing is looked for there.
+/// </summary>
+internal sealed class Opening
+{
+    /// <summary>Five seconds at 48 kHz, a megabyte; with an anchor the size of a transform.</summary>
+    public const int MostFrames = (1 << 18) - LagSearch.AnchorFrames;
+
+    private Opening(float[] samples, long frames, int channel)
+    {
+        (Samples, Frames, Channel) = (samples, frames, channel);
+        for (var i = 0; i < samples.Length; i++)
+            if (Math.Abs(samples[i]) > Math.Abs(samples[PeakAt]))
+                PeakAt = i;
+    }
+
+    public float[] Samples { get; }
+
+    /// <summary>Of the whole recording.</summary>
+    public long Frames { get; }
+
+    public int Channel { get; }
+
+    /// <summary>Where the largest magnitude stands, the first of equals.</summary>
+    public int PeakAt { get; }
+
+    /// <param name="reading">From the start; read to its end.</param>
+    /// <param name="channel">Which channel; null: the one with the greatest peak.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    public static Opening Read(FrameReading reading, int? channel, CancellationToken cancellationToken)
+    {
+        var channels = reading.Format.Channels;
+        var kept = Enumerable.Range(0, channels).Select(_ => new List<float>()).ToArray();
+        var (frames, block) = (0L, new double[4096 * channels]);
+        while (reading.Read(block) is > 0 and var count)
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            var whole = (int)Math.Min(count / channels, Math.Max(0, MostFrames - frames));
+            for (var i = 0; i < channels; i++)
+                if (channel is null || channel == i)
+                    Keep(block, i, channels, whole, kept[i]);
+            frames += count / channels;
+        }
+        var chosen = channel ?? Array.IndexOf(kept, kept.MaxBy(k => k.Count == 0 ? 0 : k.Max(Math.Abs)));
+        return new Opening([.. kept[chosen]], frames, chosen);
+    }
+
+    private static void Keep(double[] block, int channel, int channels, int frames, List<float> to)
+    {
+        for (var i = 0; i < frames; i++)
+            to.Add((float)block[i * channels + channel]);
+    }
+}
