@@ -58,6 +58,10 @@ public static class FullArchive
     /// <summary>The name under which the archive is downloaded, such as "Mended Kettle 1.2.0.zip".</summary>
     public static string FileName(string title, string number) => $"{FolderName.FromTitle(title)} {number}.zip";
 
+    /// <summary>The name that a text of ours gets beside these files.</summary>
+    internal static string FreeName(string name, IEnumerable<string> paths) =>
+        Free(name, paths.Select(p => p.Split('/')[0]).ToHashSet(StringComparer.OrdinalIgnoreCase));
+
     private static string Free(string name, HashSet<string> taken) => Names(name).First(free => !taken.Contains(free));
 
     /// <summary>CHANGES.md, CHANGES.shelf.md, CHANGES.shelf2.md, …</summary>

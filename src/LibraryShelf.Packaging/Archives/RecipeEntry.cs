@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.IO.Hashing;
+using System.Security.Cryptography;
 using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Packaging.Archives;
@@ -41,6 +42,12 @@ public sealed class RecipeEntry
         RequirePath(path);
         return new RecipeEntry(path, bytes.Length, System.IO.Hashing.Crc32.HashToUInt32(bytes.Span), null, bytes);
     }
+
+    /// <summary>Another entry stands for the same bytes, whether they are inline or a blob's.</summary>
+    internal bool HasSameBytes(RecipeEntry other) =>
+        Size == other.Size && (Sha256 is null && other.Sha256 is null ? Inline.Span.SequenceEqual(other.Inline.Span) : Hash == other.Hash);
+
+    private string Hash => Sha256 ?? Convert.ToHexStringLower(SHA256.HashData(Inline.Span));
 
     public override string ToString() => string.Create(CultureInfo.InvariantCulture, $"{Path} ({Size} bytes)");
 

@@ -1,0 +1,65 @@
+using LibraryShelf.Audio;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Packaging.Folders;
+using LibraryShelf.Packaging.Mappings;
+
+namespace LibraryShelf.Packaging.Comparisons;
+
+/// <summary>One side of a comparison, read: its files by path, its programs, and where each recording stands in them.</summary>
+internal sealed class ComparedSide
+{
+    private readonly ComparedFolder folder;
+    private readonly Dictionary<string, int[]> keys;
+    private readonly Dictionary<string, RecordingPlace> places;
+
+    public ComparedSide(ComparedFolder folder)
+    {
+        this.folder = folder;
+        Files = folder.Files.ToDictionary(f => f.Path, StringComparer.Ordinal);
+        var mappings = Files.Keys.Where(p => FileKinds.Of(p) == FileKind.Mapping).Order(StringComparer.Ordinal)
+            .Select(p => (Path: p, Text: folder.ReadText(p))).Where(m => m.Text is not null)
+            .Select(m => SfzParser.Parse(m.Path, m.Text!, folder.ReadText)).ToList();
+        Included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
+        Programs = mappings.FindAll(m => !Included.Contains(m.Path) && m.Regions.Any(r => r.SampleText is not null));
+        var ways = Articulations.NamesOf(Programs.ConvertAll(p => p.Path));
+        Ways = Programs.Select((p, i) => (p.Path, Way: ways.Count > 0 ? ways[i] : "")).ToDictionary(w => w.Path, w => w.Way, StringComparer.Ordinal);
+        var recordings = Files.Values.Where(f => FactsOf(f) is not null && FileKinds.Of(f.Path) == FileKind.Recording)
+            .ToDictionary(f => f.Path, f => FactsOf(f)!, StringComparer.Ordinal);
+        var notes = DeclaredNotes.Of(recordings, Programs, NoteNaming.C4, new Findings());
+        places = RecordingPlaces.Of(recordings.Keys, Programs, notes).ToDictionary(p => p.Path, StringComparer.Ordinal);
+        keys = Programs.SelectMany(p => p.Regions).Where(r => r.Sample is not null).GroupBy(r => r.Sample!, StringComparer.Ordinal)
+            .ToDictionary(g => g.Key, g => g.SelectMany(KeysOf).Distinct().Order().ToArray(), StringComparer.Ordinal);
+    }
+
+    public IReadOnlyDictionary<string, ComparedFile> Files { get; }
+
+    /// <summary>The mappings that a person opens, in ordinal order of paths.</summary>
+    public List<SfzMapping> Programs { get; }
+
+    /// <summary>The way of playing by program; "" for the one unnamed.</summary>
+    public IReadOnlyDictionary<string, string> Ways { get; }
+
+    /// <summary>Mappings that another one includes.</summary>
+    public IReadOnlySet<string> Included { get; }
+
+    /// <summary>Null when it was not measured.</summary>
+    public RecordingFacts? FactsOf(ComparedFile file) => folder.Recordings.GetValueOrDefault(file.Sha256);
+
+    public Func<Stream> Opener(ComparedFile file) => () => folder.Open(file.Sha256);
+
+    public RecordingPlace? PlaceOf(string path) => places.GetValueOrDefault(path);
+
+    /// <summary>A mapping sounds this recording.</summary>
+    public bool IsMapped(string path) => keys.ContainsKey(path);
+
+    /// <summary>Keys on which a recording can be heard: as mapped, else its declared note.</summary>
+    public IReadOnlyList<int> KeysOf(string path) =>
+        keys.GetValueOrDefault(path) is { Length: > 0 } mapped ? mapped : places.GetValueOrDefault(path)?.Note is { } note ? [note] : [];
+
+    /// <summary>Keys of a region that exist, 0 to 127.</summary>
+    public static IEnumerable<int> KeysOf(SfzRegion region)
+    {
+        var (low, high) = (Math.Max(region.LowKey, 0), Math.Min(region.HighKey, 127));
+        return low <= high ? Enumerable.Range(low, high - low + 1) : [];
+    }
+}

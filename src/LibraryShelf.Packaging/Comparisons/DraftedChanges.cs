@@ -1,0 +1,78 @@
+using System.Text;
+using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Packaging.Folders;
+
+namespace LibraryShelf.Packaging.Comparisons;
+
+/// <summary>
+/// What changed in plain sentences, Markdown under the headings of Keep a Changelog 1.1.0 (https://keepachangelog.com/en/1.1.0/): a beginning
+/// for the maker, who alone knows why.
+/// </summary>
+public static class DraftedChanges
+{
+    /// <summary>"" when nothing differs. Line feeds, none at the end.</summary>
+    public static string Write(Comparison comparison, NoteNaming naming)
+    {
+        ArgumentNullException.ThrowIfNull(comparison);
+        var text = new StringBuilder();
+        Section(text, "Added", comparison, naming, c => c.Kind == ChangeKind.Added);
+        Section(text, "Changed", comparison, naming, c => c.Kind is not (ChangeKind.Added or ChangeKind.Removed));
+        Section(text, "Removed", comparison, naming, c => c.Kind == ChangeKind.Removed);
+        return text.ToString().TrimEnd('\n');
+    }
+
+    private static void Section(StringBuilder text, string heading, Comparison comparison, NoteNaming naming, Func<Change, bool> which)
+    {
+        var lines = comparison.Changes.Where(which).GroupBy(c => (c.Kind, IsTake: IsTake(c), c.Articulation))
+            .OrderBy(g => g.Key.Kind).ThenBy(g => g.Key.Articulation, StringComparer.Ordinal)
+            .SelectMany(g => g.Key.IsTake ? [Takes(g.Key.Kind, g.Key.Articulation, [.. g], naming)] : g.Select(Single)).ToList();
+        if (lines.Count == 0)
+            return;
+        text.Append($"### {heading}\n\n");
+        foreach (var line in lines)
+            text.Append($"- {line}\n");
+        text.Append('\n');
+    }
+
+    private static bool IsTake(Change change) => change.Path is not null && FileKinds.Of(change.Path) == FileKind.Recording;
+
+    /// <summary>"Re-recorded: 6 takes between C3 and G3 (rolled)."</summary>
+    private static string Takes(ChangeKind kind, string way, List<Change> changes, NoteNaming naming)
+    {
+        var keys = changes.SelectMany(c => c.Keys).Distinct().Order().ToList();
+        var where = keys.Count == 0 ? "" : keys.Count == 1 ? $" on {naming.Name(keys[0])}" : $" between {naming.Name(keys[0])} and {naming.Name(keys[^1])}";
+        var takes = $"{Words.Count(changes.Count, "take", "takes")}{where}{(way.Length > 0 ? $" ({way})" : "")}";
+        return kind switch
+        {
+            ChangeKind.Added or ChangeKind.Removed => char.ToUpperInvariant(takes[0]) + takes[1..] + ".",
+            ChangeKind.ReRecorded => $"Re-recorded: {takes}.",
+            ChangeKind.Level => $"{LevelOf(changes)}: {takes}.",
+            ChangeKind.Trimmed => $"Trimmed or faded: {takes}.",
+            ChangeKind.Moved => $"Renamed: {takes}.",
+            _ => $"Saved anew with the same sound: {takes}.",
+        };
+    }
+
+    private static string LevelOf(List<Change> changes)
+    {
+        var (least, most) = (changes.Min(c => c.GainDb ?? 0), changes.Max(c => c.GainDb ?? 0));
+        return (least, most) switch
+        {
+            ( > 0, _) => $"Louder by {Span(least, most)} dB",
+            (_, < 0) => $"Softer by {Span(-most, -least)} dB",
+            _ => "Louder or softer",
+        };
+    }
+
+    private static string Span(double least, double most) =>
+        Words.Number(least) == Words.Number(most) ? Words.Number(least) : $"{Words.Number(least)} to {Words.Number(most)}";
+
+    private static string Single(Change change) => change.Kind switch
+    {
+        ChangeKind.Requirement => $"{change.Words}.",
+        ChangeKind.Remapped => $"`{change.Path}`: {change.Words}.",
+        ChangeKind.Moved => $"`{change.From}` is `{change.Path}` now.",
+        ChangeKind.Added or ChangeKind.Removed => change.Articulation.Length > 0 ? $"`{change.Path}`, the way of playing “{change.Articulation}”." : $"`{change.Path}`.",
+        _ => $"`{change.Path}`: {(change.Words.Length > 0 ? change.Words : "changed")}.",
+    };
+}

@@ -1,0 +1,36 @@
+using LibraryShelf.Audio.Comparing;
+
+namespace LibraryShelf.Packaging.Comparisons;
+
+/// <summary>A recording of the newer folder and the one of the older that it is, or that it took the place of.</summary>
+internal sealed record RecordingPair(ComparedFile Old, ComparedFile New, ChangeKind? Kind, RecordingLikeness? Likeness = null)
+{
+    public bool IsRenamed => Old.Path != New.Path;
+
+    public Change ToChange(ComparedSide newer) => new(
+        Kind!.Value, New.Path, IsRenamed ? Old.Path : null, Likeness is { GainDb: not 0 and var gain } ? Math.Round(gain, 3) : null, newer.KeysOf(New.Path))
+    {
+        Words = Likeness is null ? "" : WordsOf(Likeness, newer.FactsOf(New)?.SampleRate ?? 0),
+        Articulation = newer.PlaceOf(New.Path)?.Articulation ?? "",
+    };
+
+    private static string WordsOf(RecordingLikeness likeness, int rate)
+    {
+        var parts = new List<string>();
+        if (likeness.IsInverted)
+            parts.Add("turned upside down");
+        AddCut(parts, likeness.CutHead, rate, "start");
+        AddCut(parts, likeness.CutTail, rate, "end");
+        if (likeness.IsFadedIn)
+            parts.Add("faded in");
+        if (likeness.IsFadedOut)
+            parts.Add("faded out");
+        return string.Join(", ", parts);
+    }
+
+    private static void AddCut(List<string> parts, long frames, int rate, string where)
+    {
+        if (frames != 0)
+            parts.Add($"{DurationWords.Of(Math.Abs(frames), rate)} {(frames > 0 ? "cut from" : "more at")} its {where}");
+    }
+}
