@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Sealing;
@@ -5,8 +6,11 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
 
-/// <summary>A version of a box and whether this person may take it, and why.</summary>
-public sealed record BoxVersion(ShelfRelease Release, MayDownloadWhy Why)
+/// <summary>
+/// A version of a box, whether this person may take it, and why. <paramref name="Changes"/> since the version below it; null for the lowest,
+/// and until they were compared.
+/// </summary>
+public sealed record BoxVersion(ShelfRelease Release, MayDownloadWhy Why, ChangeSummary? Changes)
 {
     public bool MayTake => MayDownload.IsYes(Why);
 }
@@ -39,8 +43,19 @@ public sealed class ReadBox(ShelfDb db, TimeProvider clock)
             return null;
         var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
         return new BoxPage(library, audience,
-            [.. releases.Select(r => new BoxVersion(r, ReadRights.Decide(r.Row, library, person, now)))],
+            await VersionsAsync(releases, r => ReadRights.Decide(r, library, person, now), cancellationToken),
             await ContentsAsync(releases[0].Id, cancellationToken));
+    }
+
+    private async Task<IReadOnlyList<BoxVersion>> VersionsAsync(
+        List<ShelfRelease> releases, Func<Release, MayDownloadWhy> decide, CancellationToken cancellationToken)
+    {
+        var ids = releases.ConvertAll(r => r.Id);
+        var summaries = await db.ReleaseComparisons.Where(c => ids.Contains(c.ReleaseId) && ids.Contains(c.FromReleaseId) && c.Summary != "")
+            .ToDictionaryAsync(c => (c.ReleaseId, c.FromReleaseId), c => c.Summary, cancellationToken);
+        return [.. releases.Select((r, i) => new BoxVersion(r, decide(r.Row), i + 1 < releases.Count && summaries.TryGetValue((r.Id, ids[i + 1]), out var summary)
+            ? ChangeSummary.Read(summary)
+            : null))];
     }
 
     private async Task<BoxContents> ContentsAsync(long releaseId, CancellationToken cancellationToken)

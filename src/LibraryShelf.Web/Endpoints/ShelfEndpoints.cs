@@ -11,5 +11,6 @@ internal static class ShelfEndpoints
         app.MapSend();
         app.MapDownloads();
         app.MapSheets();
+        app.MapChanges();
     }
 }

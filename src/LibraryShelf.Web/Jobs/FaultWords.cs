@@ -12,6 +12,7 @@ internal sealed class FaultWords(ShelfDb db)
         var (what, kept) = job.Type.Name switch
         {
             nameof(CheckJob) => ($"The check of {await ReleaseAsync(job, cancellationToken)} broke off.", "Everything sent is kept, and what was measured."),
+            nameof(CompareJob) => ($"The comparing of {await ReleaseAsync(job, cancellationToken)} with an earlier version broke off.", "Both are kept as they are."),
             nameof(SealJob) => ($"The sealing or publishing of {await ReleaseAsync(job, cancellationToken)} broke off.", "It is as it was before, or sealed already."),
             nameof(UnpackJob) => ($"The unpacking of {await ZipAsync(job, cancellationToken)} broke off.", "The zip is kept."),
             nameof(DigestJob) => ($"The reading through of {await ArchiveAsync(job, cancellationToken)} broke off.", "The archive is kept, and can be downloaded."),

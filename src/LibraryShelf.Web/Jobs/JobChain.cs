@@ -5,13 +5,16 @@ namespace LibraryShelf.Web.Jobs;
 /// <summary>
 /// The whole chain of steps in one place: who wakes which job. Wake-ups are only hints; each job takes one id, reads the row,
 /// does nothing when its work is done, and <see cref="SweepJob"/> finds what a crash left standing.
-/// upload finished → unpack (a .zip) → check; seal → digest; seal and publish → publish; mail written → send; bytes served → count.
+/// upload finished → unpack (a .zip) → check → compare with the version before; seal → digest; seal and publish → publish; mail written → send; bytes served → count.
 /// </summary>
 public sealed class JobChain(IBackgroundJobClient jobs)
 {
     public void UnpackSoon(string uploadId) => jobs.Enqueue<UnpackJob>(job => job.RunAsync(uploadId, CancellationToken.None));
 
     public void CheckSoon(long releaseId) => jobs.Enqueue<CheckJob>(job => job.RunAsync(releaseId, CancellationToken.None));
+
+    public void CompareSoon(long releaseId, long fromReleaseId) =>
+        jobs.Enqueue<CompareJob>(job => job.RunAsync(releaseId, fromReleaseId, CancellationToken.None));
 
     public void SealSoon(long releaseId) => jobs.Enqueue<SealJob>(job => job.RunAsync(releaseId, CancellationToken.None));
 

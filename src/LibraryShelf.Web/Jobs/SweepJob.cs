@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
@@ -11,7 +12,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone, ends uploads nobody went on with, and rotates old link keys; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, FindUncompared uncompared, JobChain chain, TimeProvider clock)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
@@ -21,6 +22,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.CheckSoon(id);
+        foreach (var (id, fromId) in await uncompared.RunAsync(cancellationToken))
+            chain.CompareSoon(id, fromId);
         await foreach (var id in SealsAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.SealSoon(id);
         await foreach (var id in DigestsMissing().AsAsyncEnumerable().WithCancellation(cancellationToken))

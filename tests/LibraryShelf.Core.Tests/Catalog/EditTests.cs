@@ -65,8 +65,8 @@ public sealed class EditTests
         var id = await bench.CheckedAsync("1.1.0");
         await using var db = bench.Shelf.Open();
         var renumber = new RenumberRelease(db);
-        Assert.IsType<EditOutcome.Refused>(await renumber.RunAsync(id, "1.0.0", CancellationToken.None));
-        Assert.IsType<EditOutcome.Saved>(await renumber.RunAsync(id, " 2.0.0 ", CancellationToken.None));
+        Assert.IsType<EditOutcome.Refused>(await renumber.RunAsync(id, "1.0.0", null, CancellationToken.None));
+        Assert.IsType<EditOutcome.Saved>(await renumber.RunAsync(id, " 2.0.0 ", null, CancellationToken.None));
         Assert.Equal("2.0.0", (await bench.ReleaseAsync(id)).Number);
     }
 
@@ -82,7 +82,7 @@ public sealed class EditTests
             foreach (var outcome in new[]
             {
                 await EditAsync(bench, id, Fine),
-                await new RenumberRelease(db).RunAsync(id, "3.0.0", CancellationToken.None),
+                await new RenumberRelease(db).RunAsync(id, "3.0.0", null, CancellationToken.None),
                 await new DiscardDraft(db, new UploadDesk(bench.Shelf.Paths)).RunAsync(id, CancellationToken.None),
             })
                 Assert.Contains(words, Assert.Single(Assert.IsType<EditOutcome.Refused>(outcome).Refusals).Words, StringComparison.Ordinal);

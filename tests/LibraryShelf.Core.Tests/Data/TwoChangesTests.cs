@@ -56,7 +56,7 @@ public sealed class TwoChangesTests
         var id = await bench.CheckedAsync("1.0.0");
         await using var db = bench.Shelf.Open();
         Meet(db, 1, async () => await bench.CheckedAsync("2.0.0"));
-        var refused = Assert.IsType<EditOutcome.Refused>(await new RenumberRelease(db).RunAsync(id, "2.0.0", CancellationToken.None));
+        var refused = Assert.IsType<EditOutcome.Refused>(await new RenumberRelease(db).RunAsync(id, "2.0.0", null, CancellationToken.None));
         Assert.Equal("Number", Assert.Single(refused.Refusals).Field);
     }
 
@@ -116,7 +116,7 @@ public sealed class TwoChangesTests
     private static async Task<object> RunAsync(string verb, ShelfDb db, SealBench bench, long openId, long sealedId) => verb switch
     {
         "EditRelease" => await new EditRelease(db).RunAsync(openId, Words, CancellationToken.None),
-        "RenumberRelease" => await new RenumberRelease(db).RunAsync(openId, "3.0.0", CancellationToken.None),
+        "RenumberRelease" => await new RenumberRelease(db).RunAsync(openId, "3.0.0", null, CancellationToken.None),
         "EditLibrary" => await new EditLibrary(db, bench.Shelf.Clock).RunAsync("kettle", new LibraryWords("Other Title"), CancellationToken.None),
         "DecideAudience" => await new DecideAudience(db, bench.Shelf.Clock).RunAsync("kettle", Audience.Members, CancellationToken.None),
         "AskForSeal" => await new AskForSeal(db, bench.Shelf.Clock).RunAsync(openId, null, CancellationToken.None),

@@ -16,7 +16,10 @@ internal sealed class RefusingStore(IBlobStore inner) : IBlobStore
     public Task AdoptAsync(string filePath, StoredBytes bytes, CancellationToken cancellationToken) =>
         Refuses() is { } e ? Task.FromException(e) : inner.AdoptAsync(filePath, bytes, cancellationToken);
 
-    public Stream Open(string sha256) => inner.Open(sha256);
+    /// <summary>Nothing can be read either.</summary>
+    public bool RefuseOpen { get; set; }
+
+    public Stream Open(string sha256) => RefuseOpen ? throw new IOException("The disk failed.") : inner.Open(sha256);
 
     public bool Has(string sha256) => inner.Has(sha256);
 

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Http.Headers;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Web.Jobs;
@@ -91,6 +92,20 @@ internal sealed class DoorWorld : IAsyncDisposable
         await Host.RunAsync((EditRelease edit) => edit.RunAsync(
             id, new ReleaseWords("First jars.", "CC0-1.0", "", "", [new PlayerWords("Pondskater", "2.3")]), CancellationToken.None));
         return id;
+    }
+
+    /// <summary>A checked release whose changes since the sealed one before it are known.</summary>
+    public async Task<(long Id, long Since)> ComparedAsync()
+    {
+        var since = await SealedAsync();
+        var slug = await Host.AskDbAsync(db => db.Releases.Where(r => r.Id == since).Select(r => r.Library.Slug).SingleAsync());
+        var started = await Host.RunAsync((StartRelease start) => start.RunAsync(slug, "1.0.1", CancellationToken.None));
+        var id = Assert.IsType<StartReleaseOutcome.Started>(started).ReleaseId;
+        await Host.FileAsync(id, "a.wav", $"a{Next()}");
+        await Host.FileAsync(id, "b.wav", $"b{Next()}");
+        await Host.CheckedAsync(id);
+        await Host.RunAsync((CompareReleases compare) => compare.RunAsync(id, since, CancellationToken.None));
+        return (id, since);
     }
 
     public async Task<long> SealedAsync()

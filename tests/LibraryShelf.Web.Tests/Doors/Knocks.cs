@@ -73,6 +73,10 @@ internal sealed class Knocks(DoorWorld world)
             $"/workbench/releases/{await world.ReadyAsync((Severity.MustFix, "a.wav", "Clipped."))}/sheet", "Excuse a.wav", ("reason", "It rattles.")),
         "POST /workbench/releases/{id:long}/sheet?handler=Judge" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/sheet", "Judge again"),
         "GET /workbench/releases/{id:long}/sheet.csv" or "GET /workbench/releases/{id:long}/sheet.json" => Plain(row, ("{id:long}", $"{await world.ReadyAsync()}")),
+        "GET /workbench/releases/{id:long}/changes.json" => Plain(row, ("{id:long}", $"{(await world.ComparedAsync()).Id}")),
+        "POST /workbench/releases/{id:long}/changes?handler=Compare" => await ComparedAsync(row),
+        "POST /workbench/releases/{id:long}/changes?handler=Take" => await MakerFormAsync($"/workbench/releases/{(await world.ComparedAsync()).Id}/changes", "Take them into the words"),
+        "POST /workbench/releases/{id:long}/changes?handler=Number" => await MakerFormAsync($"/workbench/releases/{(await world.ComparedAsync()).Id}/changes", "Make it 1.1.0"),
         "GET /workbench/releases/{id:long}/recordings/{sha256}" => await RecordingAsync(row),
         "POST /workbench/releases/{id:long}/words" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Save the words", ("Notes", "First.")),
         "POST /workbench/releases/{id:long}/words?handler=Number" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Renumber", ("number", "1.1.0")),
@@ -89,6 +93,12 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/shop?handler=Password" => await MakerFormAsync("/workbench/shop", "Change the password", ("password", DoorWorld.Password)),
         _ => Plain(row, ("{id:long}", $"{await world.DraftAsync()}")),
     };
+
+    private async Task<Knock> ComparedAsync(DoorRow row)
+    {
+        var (id, since) = await world.ComparedAsync();
+        return new(row.Method, row.Path.Replace("{id:long}", $"{id}", StringComparison.Ordinal)) { Fields = [new("since", $"{since}")] };
+    }
 
     private async Task<Knock> OfASenderAsync(DoorRow row) => row.Name switch
     {

@@ -69,6 +69,11 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/sheet?handler=Excuse | maker
         POST    /workbench/releases/{id:long}/sheet?handler=Judge  | maker
         GET     /workbench/releases/{id:long}/sheet.csv            | maker
+        GET     /workbench/releases/{id:long}/changes              | maker
+        POST    /workbench/releases/{id:long}/changes?handler=Compare | maker
+        POST    /workbench/releases/{id:long}/changes?handler=Take | maker
+        POST    /workbench/releases/{id:long}/changes?handler=Number | maker
+        GET     /workbench/releases/{id:long}/changes.json         | maker
         GET     /workbench/releases/{id:long}/sheet.json           | maker
         GET     /workbench/releases/{id:long}/recordings/{sha256}  | maker
         GET     /workbench/releases/{id:long}/words                | maker

@@ -35,6 +35,16 @@ internal static class Icon
 
     public static IHtmlContent Added { get; } = Line("M10 3v14M3 10h14", "2.4");
 
+    /// <summary>Re-recorded: a ring.</summary>
+    public static IHtmlContent ReRecorded { get; } = Of(
+        """<circle cx="10" cy="10" r="6" fill="none" stroke="currentColor" stroke-width="2.4"/><circle cx="10" cy="10" r="1.6"/>""");
+
+    /// <summary>A smaller change: a dot.</summary>
+    public static IHtmlContent Dot { get; } = Of("""<circle cx="10" cy="10" r="3"/>""");
+
+    /// <summary>Renamed: an arrow elsewhere.</summary>
+    public static IHtmlContent Renamed { get; } = Line("M4 16 15 5M7 4h9v9", "2.4");
+
     public static IHtmlContent Removed { get; } = Line("M3 10h14", "2.4");
 
     private static HtmlString Line(string path, string width = "2") =>

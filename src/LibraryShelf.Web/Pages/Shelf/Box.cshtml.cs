@@ -1,7 +1,9 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Packaging.Comparisons;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;
@@ -53,6 +55,18 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
                 throw new InvalidOperationException("MakeLink answered with an outcome this page does not know.");
         }
     }
+
+    /// <summary>Where a version changed; the first one added all that it has. Null while that is not known, and for what has no keys.</summary>
+    public ChangeStrip? StripOf(int index)
+    {
+        var (version, row) = (Box.Versions[index], Box.Versions[index].Release.Row);
+        var changes = version.Changes ?? (index < Box.Versions.Count - 1 ? null : FirstOf(row));
+        return changes is null ? null : ChangeStrip.Of(changes, row.LowestKey, row.HighestKey);
+    }
+
+    private static ChangeSummary FirstOf(Release row) => new(
+        [new ChangeSummary.Part(ChangeKind.Added, row.Recordings, row is { LowestKey: { } low, HighestKey: { } high } ? [.. Enumerable.Range(low, high - low + 1)] : [])],
+        Bump.None, row.Number, 0, 0);
 
     public static string SignInAndBack(string slug) => "/sign-in" + QueryString.Create("return", $"/boxes/{slug}");
 

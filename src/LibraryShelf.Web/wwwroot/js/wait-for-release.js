@@ -1,4 +1,4 @@
-// Follows an unpacking, a check or a sealing from a page that says <p data-wait="/api/drafts/7" data-while="…">: keeps the bar and the sentence
+// Follows an unpacking, a check, a comparison (202 until it is there) or a sealing from a page that says <p data-wait="/api/drafts/7" data-while="…">: keeps the bar and the sentence
 // true, and opens the page anew when it is over. Without script the page refreshes itself.
 const place = document.querySelector("[data-wait]");
 const bar = document.querySelector("progress[data-bar]");
@@ -9,6 +9,7 @@ function isOver(draft) {
   switch (place.dataset.while) {
     case "unpacking": return !draft.isUnpacking;
     case "checking": return !draft.isChecking;
+    case "comparing": return true;
     default: return draft.state !== place.dataset.while || Boolean(draft.trouble);
   }
 }
@@ -23,7 +24,7 @@ function show(draft) {
 async function look() {
   try {
     const answer = await fetch(place.dataset.wait, { headers: { Accept: "application/json" } });
-    if (answer.ok) {
+    if (answer.ok && answer.status !== 202) {
       const draft = await answer.json();
       if (isOver(draft)) {
         location.reload();

@@ -6,7 +6,7 @@ using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
-/// <summary>What the four pages of a release have in common.</summary>
+/// <summary>What the five pages of a release have in common.</summary>
 public abstract class ReleasePage(ReadRelease read, ShopView shop) : PageModel
 {
     [BindProperty(SupportsGet = true, Name = "id")]

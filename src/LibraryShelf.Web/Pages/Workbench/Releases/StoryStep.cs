@@ -2,13 +2,13 @@ using LibraryShelf.Core.Catalog;
 
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
-/// <summary>The four pages on which a release's story is told, in order.</summary>
-public enum StoryPage { Folder, Sheet, Words, Seal }
+/// <summary>The five pages on which a release's story is told, in order.</summary>
+public enum StoryPage { Folder, Sheet, Changes, Words, Seal }
 
 /// <summary>A release's step line: which page is shown, and which step the release itself has come to.</summary>
 public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
 {
-    /// <summary>The step that wants doing now; null once sealed, when all four are done.</summary>
+    /// <summary>The step that wants doing now; null once sealed, when all are done.</summary>
     public StoryPage? Now => Story.Release switch
     {
         { IsSealed: true } => null,
@@ -19,7 +19,12 @@ public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
         _ => StoryPage.Seal,
     };
 
-    public static string Title(StoryPage page) => page == StoryPage.Sheet ? "Check sheet" : page.ToString();
+    public static string Title(StoryPage page) => page switch
+    {
+        StoryPage.Sheet => "Check sheet",
+        StoryPage.Changes => "What changed",
+        _ => page.ToString(),
+    };
 
     public string Address(StoryPage page) => Address(Story.Release.Id, page);
 

@@ -12,6 +12,9 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
     /// <summary>A refused number, as typed.</summary>
     public string? Number { get; private set; }
 
+    /// <summary>The reason typed beside it.</summary>
+    public string? Why { get; private set; }
+
     public async Task<IActionResult> OnGetAsync(string? add, CancellationToken cancellationToken)
     {
         var page = await ShowAsync(cancellationToken);
@@ -46,26 +49,26 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
         }
     }
 
-    public async Task<IActionResult> OnPostNumberAsync(string? number, [FromServices] RenumberRelease renumber, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostNumberAsync(string? number, string? why, [FromServices] RenumberRelease renumber, CancellationToken cancellationToken)
     {
-        switch (await renumber.RunAsync(Id, number ?? "", cancellationToken))
+        switch (await renumber.RunAsync(Id, number ?? "", why, cancellationToken))
         {
             case EditOutcome.Saved:
                 TempData["Said"] = $"It is version {number?.Trim()} now.";
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                return await NumberAgainAsync(number, new FormProblems("The number was not changed.", refused.Refusals), cancellationToken);
+                return await NumberAgainAsync(number, why, new FormProblems("The number was not changed.", refused.Refusals), cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                return await NumberAgainAsync(number, FormProblems.ChangedMeanwhile("The number was not changed."), cancellationToken);
+                return await NumberAgainAsync(number, why, FormProblems.ChangedMeanwhile("The number was not changed."), cancellationToken);
             default:
                 return NotFound();
         }
     }
 
-    private async Task<IActionResult> NumberAgainAsync(string? number, FormProblems problems, CancellationToken cancellationToken)
+    private async Task<IActionResult> NumberAgainAsync(string? number, string? why, FormProblems problems, CancellationToken cancellationToken)
     {
         Problems = problems;
-        Number = number;
+        (Number, Why) = (number, why);
         var page = await ShowAsync(cancellationToken);
         if (Story is not null)
             Form = WordsForm.Of(Release);

@@ -1,0 +1,87 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using LibraryShelf.Audio;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
+using LibraryShelf.Packaging.Archives;
+using LibraryShelf.Packaging.Comparisons;
+using LibraryShelf.Packaging.Folders;
+using LibraryShelf.Packaging.Mappings;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Comparing;
+
+/// <summary>One side of a comparison as the shelf holds it.</summary>
+internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntry> Files)
+{
+    /// <summary>Raised when comparing would come out otherwise for the same folders; older outcomes are then made anew.</summary>
+    private const int Generation = 1;
+
+    /// <summary>With its library and players. Null when it is gone, or a file of it is not in the store.</summary>
+    public static async Task<ComparedRelease?> LoadAsync(ShelfDb db, long releaseId, CancellationToken cancellationToken)
+    {
+        var release = await db.Releases.AsNoTracking().Include(r => r.Library).Include(r => r.Players)
+            .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        if (release is null)
+            return null;
+        var files = await db.ReleaseFiles.Where(f => f.ReleaseId == releaseId).OrderBy(f => f.Path)
+            .Select(f => new { f.Path, f.Size, f.Sha256, Crc32 = db.Blobs.Where(b => b.Sha256 == f.Sha256).Select(b => (uint?)b.Crc32).FirstOrDefault() })
+            .ToListAsync(cancellationToken);
+        return files.Exists(f => f.Crc32 is null)
+            ? null
+            : new ComparedRelease(release, files.ConvertAll(f => RecipeEntry.FromBlob(f.Path, f.Size, f.Crc32!.Value, f.Sha256)));
+    }
+
+    /// <summary>A short text that is another one whenever comparing these two might come out otherwise.</summary>
+    public static string Mark(ComparedRelease from, ComparedRelease to)
+    {
+        var text = new StringBuilder(string.Create(CultureInfo.InvariantCulture, $"{Generation} {RecordingFacts.CurrentGeneration}\n"));
+        foreach (var side in (ComparedRelease[])[from, to])
+        {
+            text.Append(CultureInfo.InvariantCulture, $"{side.Release.Number}\n");
+            foreach (var player in side.Players)
+                text.Append(CultureInfo.InvariantCulture, $"{player.Name}\t{player.LowestVersion}\n");
+            foreach (var file in side.Files)
+                text.Append(CultureInfo.InvariantCulture, $"{file.Sha256} {file.Path}\n");
+        }
+        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString())));
+    }
+
+    /// <summary>As comparing wants it; recordings never measured, or by an older generation, are measured now.</summary>
+    public async Task<ComparedFolder> ToFolderAsync(ShelfDb db, IBlobStore blobs, TimeProvider clock, CancellationToken cancellationToken)
+    {
+        var recordings = Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256!).Distinct(StringComparer.Ordinal).ToList();
+        var facts = await new MeasureRecordings(db, blobs, clock).EnsureAsync(recordings, (_, _) => Task.CompletedTask, cancellationToken);
+        var hashes = Files.ToDictionary(f => f.Path, f => f.Sha256!, StringComparer.Ordinal);
+        return new ComparedFolder([.. Files.Select(f => new ComparedFile(f.Path, f.Size, f.Sha256!))], facts, ReadText, blobs.Open) { Players = Players };
+
+        string? ReadText(string path)
+        {
+            if (!hashes.TryGetValue(path, out var hash))
+                return null;
+            using var stream = blobs.Open(hash);
+            return MappingText.Read(stream);
+        }
+    }
+
+    /// <summary>
+    /// A recipe of its whole archive, for sizes: the words are those of now, which a draft's maker may still write, so a size made from it may
+    /// be some hundred bytes off.
+    /// </summary>
+    public Recipe ToRecipe() => FullArchive.Build(new FullArchiveInput
+    {
+        Title = Release.Library.FolderName ?? Release.Library.Title,
+        Number = Release.Number,
+        Files = Files,
+        Changes = [new ReleaseChange(Release.Number, null, Release.Notes)],
+        LicenceSpdx = Release.LicenceSpdx,
+        LicenceText = Release.LicenceText,
+        Credits = Release.Credits,
+        Players = [.. Release.Players.OrderBy(p => p.Order).Select(p => new PlayerGuide(p.Name, p.LowestVersion, p.HowToInstall))],
+    });
+
+    private IReadOnlyList<ComparedPlayer> Players => [.. Release.Players.OrderBy(p => p.Order).Select(p => new ComparedPlayer(p.Name, p.LowestVersion))];
+}

@@ -1,0 +1,15 @@
+using System.Text.Json;
+using LibraryShelf.Packaging.Comparisons;
+
+namespace LibraryShelf.Core.Comparing;
+
+/// <summary>
+/// A version held against another, as its page tells it. <paramref name="From"/>: null when it is its library's first.
+/// <paramref name="Outcome"/>: null until compared. <paramref name="Drafted"/>: what changed in Markdown, "" without an outcome.
+/// <paramref name="NumberReason"/>: why the version's number is held up; null when it is not.
+/// </summary>
+public sealed record ComparisonReading(
+    NumberedRelease? From, IReadOnlyList<NumberedRelease> Others, CompareJson? Outcome, ChangeSummary? Summary, string Drafted, bool IsAsked, string? Trouble, string? NumberReason)
+{
+    internal static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
+}
