@@ -76,8 +76,11 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
     {
         if (wish.Length > Limits.MaxUploadBytes)
             return $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; this shelf takes uploads up to {Limits.MaxUploadBytes:N0} bytes. Nothing was sent.";
-        return wish.Kind == UploadKind.Zip
-            ? null
-            : await VersionRoom.WhyOverAsync(db, Limits, wish.ReleaseId, wish.Path, wish.Length, cancellationToken);
+        // What is in a zip may shrink it, never grow it beyond its own records.
+        if (wish.Kind == UploadKind.Zip)
+            return wish.Length / 2 > Limits.MaxReleaseBytes
+                ? $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; a version may hold {Limits.MaxReleaseBytes:N0} bytes on this shelf. Nothing was sent."
+                : null;
+        return await VersionRoom.WhyOverAsync(db, Limits, wish.ReleaseId, wish.Path, wish.Length, cancellationToken);
     }
 }

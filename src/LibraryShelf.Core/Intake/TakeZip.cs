@@ -40,13 +40,13 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings>
             var most = settings.Value.Intake.MaxUploadBytes;
             var whole = await desk.WriteAsync(id, content, most, cancellationToken);
             if (whole.Refused is { } words)
-                return NoRoom(words);
+                return NoRoom(fileName, words);
             if (whole.Length > most)
-                return new TakeZipOutcome.Refused($"The zip is larger than {most:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
+                return new TakeZipOutcome.Refused($"{FolderRules.Shown(fileName)} is larger than {most:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
             if (whole.Length == 0)
                 return new TakeZipOutcome.Refused("No zip was chosen, or it is empty. Choose the .zip that holds the recordings.");
             if (await DiskTrouble.TryAsync(() => RecordAsync(id, releaseId, fileName, whole.Length, cancellationToken)) is { } unwritten)
-                return NoRoom(unwritten);
+                return NoRoom(fileName, unwritten);
             kept = true;
             return new TakeZipOutcome.Taken(id);
         }
@@ -57,8 +57,8 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings>
         }
     }
 
-    private static TakeZipOutcome.NoRoom NoRoom(string words) =>
-        new($"{words} The zip was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again.");
+    private static TakeZipOutcome.NoRoom NoRoom(string fileName, string words) =>
+        new($"{words} {FolderRules.Shown(fileName)} was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again.");
 
     private async Task RecordAsync(string id, long releaseId, string fileName, long length, CancellationToken cancellationToken)
     {

@@ -1,5 +1,6 @@
 using System.Buffers.Binary;
 using System.Text;
+using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Core.Intake;
 
@@ -13,6 +14,8 @@ internal sealed class ZipStructure
     private const uint LocalMark = 0x04034b50, CentralMark = 0x02014b50, EndMark = 0x06054b50, Zip64EndMark = 0x06064b50, Zip64LocatorMark = 0x07064b50;
     private const int LocalLength = 30, CentralLength = 46, EndLength = 22, LocatorLength = 20, Zip64EndLength = 56;
     private const int LongestComment = ushort.MaxValue;
+    /// <summary>Bytes of the longest name that can be taken, a letter of UTF-8 having four at most: the list is kept in memory.</summary>
+    private const int LongestName = 4 * PortablePath.MaxStored, LongestNameShown = 60;
     private const ushort HasDescriptor = 1 << 3;
     private const uint See64 = uint.MaxValue;
 
@@ -102,6 +105,8 @@ internal sealed class ZipStructure
             if (Int(fixedPart, 0) != CentralMark)
                 throw new InvalidDataException();
             int nameLength = Short(fixedPart, 28), extraLength = Short(fixedPart, 30);
+            if (nameLength > LongestName)
+                throw new ZipRefusedException($"The name of its file {i + 1:N0} has {nameLength:N0} bytes ({FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, LongestNameShown)))}…); no system takes more than {PortablePath.MaxStored:N0} letters. Shorten it, or use fewer folders, and zip the folder anew.");
             var rest = Read(at + CentralLength, nameLength + extraLength);
             entries.Add(EntryOf(fixedPart, rest[..nameLength], rest.AsSpan(nameLength)));
             at += CentralLength + nameLength + extraLength + Short(fixedPart, 32);

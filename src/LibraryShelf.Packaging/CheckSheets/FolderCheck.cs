@@ -79,6 +79,7 @@ public static class FolderCheck
     private static List<SfzMapping> ReadMappings(FolderToJudge folder, IReadOnlyList<string> paths, Findings findings)
     {
         var mappings = new List<SfzMapping>();
+        var budget = new MappingBudget();
         foreach (var path in paths)
         {
             var text = folder.ReadText(path);
@@ -86,7 +87,7 @@ public static class FolderCheck
                 findings.Add(FindingCodes.MappingUnreadable, path,
                     "The mapping holds NUL characters, so it is no plain text or is written in UTF-16, and was not read. Save it as UTF-8.");
             else if (text is not null)
-                mappings.Add(SfzParser.Parse(path, text, folder.ReadText));
+                mappings.Add(SfzParser.Parse(path, text, folder.ReadText, budget));
             else
                 findings.Add(FindingCodes.MappingUnreadable, path,
                     $"The mapping is larger than {MappingText.MaxBytes >> 20} MiB and was not read. Split it into smaller files.");

@@ -16,9 +16,10 @@ internal sealed class ComparedSide
     {
         this.folder = folder;
         Files = folder.Files.ToDictionary(f => f.Path, StringComparer.Ordinal);
+        var budget = new MappingBudget();
         var mappings = Files.Keys.Where(p => FileKinds.Of(p) == FileKind.Mapping).Order(StringComparer.Ordinal)
             .Select(p => (Path: p, Text: folder.ReadText(p))).Where(m => m.Text is not null)
-            .Select(m => SfzParser.Parse(m.Path, m.Text!, folder.ReadText)).ToList();
+            .Select(m => SfzParser.Parse(m.Path, m.Text!, folder.ReadText, budget)).ToList();
         Included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
         Programs = mappings.FindAll(m => !Included.Contains(m.Path) && m.Regions.Any(r => r.SampleText is not null));
         var ways = Articulations.NamesOf(Programs.ConvertAll(p => p.Path));

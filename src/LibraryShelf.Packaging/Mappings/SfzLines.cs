@@ -9,7 +9,7 @@ internal readonly record struct SfzLine(string File, int Number, string Text);
 /// The lines of a mapping as a player sees them: comments gone, #include put in place (inside the folder only, no loops), #define
 /// replaced. Everything is bounded, because a mapping may come from anywhere.
 /// </summary>
-internal sealed partial class SfzLines(Func<string, string?> readText, SfzProblems problems)
+internal sealed partial class SfzLines(Func<string, string?> readText, SfzProblems problems, MappingBudget budget)
 {
     public const int MaxDepth = 16, MaxLines = 200_000, MaxLineLength = 16_384, MaxDefines = 1_000, MaxIncludes = 200;
 
@@ -42,6 +42,11 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         if (letters > MaxLetters)
         {
             problems.Add(SfzProblemKind.TooLarge, file, 1, $"more than {MaxLetters >> 20} MiB with all it includes");
+            return;
+        }
+        if (!budget.TakeLetters(text.Length))
+        {
+            problems.Add(SfzProblemKind.TooLarge, file, 1, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB");
             return;
         }
         foreach (var line in WithoutComments(text).Split('\n'))
@@ -83,8 +88,14 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     {
         // Includes are relative to the mapping that the player opened, not to the file that includes.
         var path = FolderReference.Resolve(root, written);
-        if (path is null || open.Contains(path) || open.Count >= MaxDepth || ++included > MaxIncludes)
-            problems.Add(SfzProblemKind.IncludeRefused, line.File, line.Number, written);
+        if (path is null)
+            problems.Add(SfzProblemKind.IncludeOutside, line.File, line.Number, written);
+        else if (open.Contains(path))
+            problems.Add(SfzProblemKind.IncludeLoop, line.File, line.Number, written);
+        else if (open.Count >= MaxDepth)
+            problems.Add(SfzProblemKind.IncludeTooDeep, line.File, line.Number, written);
+        else if (++included > MaxIncludes)
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxIncludes} #include");
         else if (letters > MaxLetters)
             return;
         else if (readText(path) is not { } text)
@@ -118,7 +129,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         {
             // Some letters more for each search: many short lines cost as much as few long ones.
             searched += text.Length + 64;
-            if (searched > MaxSearched)
+            if (searched > MaxSearched || !budget.TakeSearched(text.Length + 64))
             {
                 problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, "more #define than can be replaced");
                 return "";

@@ -25,17 +25,20 @@ public sealed partial class SfzParser
     private SfzLine regionLine;
     private long inherited;
 
-    private SfzParser(string path) => this.path = path;
+    private readonly MappingBudget budget;
+
+    private SfzParser(string path, MappingBudget budget) => (this.path, this.budget) = (path, budget);
 
     /// <summary>
     /// Parses the mapping at <paramref name="path"/> of the library folder. <paramref name="readText"/> gives an included file's text
-    /// by its path in the folder, or null when there is none.
+    /// by its path in the folder, or null when there is none; <paramref name="budget"/> is one for all mappings of a folder.
     /// </summary>
-    public static SfzMapping Parse(string path, string text, Func<string, string?> readText)
+    public static SfzMapping Parse(string path, string text, Func<string, string?> readText, MappingBudget budget)
     {
+        ArgumentNullException.ThrowIfNull(budget);
         ArgumentNullException.ThrowIfNull(text);
-        var parser = new SfzParser(path);
-        var lines = new SfzLines(readText, parser.problems);
+        var parser = new SfzParser(path, budget);
+        var lines = new SfzLines(readText, parser.problems, budget);
         foreach (var line in lines.Read(path, text))
             parser.TakeLine(line);
         parser.EndRegion();
@@ -122,6 +125,11 @@ public sealed partial class SfzParser
         if (regions.Count >= MaxRegions)
         {
             AddProblem(SfzProblemKind.TooLarge, regionLine, $"more than {MaxRegions} regions");
+            return;
+        }
+        if (budget.TakeRegion(opcodes.Sum(level => level.Count)) is { } over)
+        {
+            AddProblem(SfzProblemKind.TooLarge, regionLine, over);
             return;
         }
         var all = new Dictionary<string, string>(StringComparer.Ordinal);

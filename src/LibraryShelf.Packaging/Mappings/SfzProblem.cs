@@ -8,8 +8,12 @@ public enum SfzProblemKind
     StrayText,
     /// <summary>#include of a file the folder lacks.</summary>
     IncludeMissing,
-    /// <summary>#include that leaves the folder, loops, or goes too deep.</summary>
-    IncludeRefused,
+    /// <summary>#include of a file outside the folder.</summary>
+    IncludeOutside,
+    /// <summary>#include of a file that includes this one.</summary>
+    IncludeLoop,
+    /// <summary>#include in more than <see cref="SfzLines.MaxDepth"/> files within each other.</summary>
+    IncludeTooDeep,
     /// <summary>More lines, regions or letters than are read.</summary>
     TooLarge,
 }
@@ -32,7 +36,7 @@ internal sealed class SfzProblems
         shown = shown.Length > LongestText ? shown[..LongestText] + "…" : shown;
         var onceIsEnough = kind is SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.TooLarge;
         // Two hundred words that nobody knows must not hide that the mapping was not read whole.
-        var isGrave = kind is SfzProblemKind.TooLarge or SfzProblemKind.IncludeRefused or SfzProblemKind.IncludeMissing;
+        var isGrave = kind is not (SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.UnreadableValue or SfzProblemKind.StrayText);
         if (all.Count < (isGrave ? 2 * Most : Most) && !(onceIsEnough && all.Exists(p => p.Kind == kind && p.Text == shown)))
             all.Add(new SfzProblem(kind, file, line, shown));
     }

@@ -36,7 +36,7 @@ public sealed class HostileZipTests : IDisposable
         { "overlapping", z => List(z, "b.wav", 42, 0), "in the same bytes" },
         { "overlapping in part", z => List(z, "b.wav", 42, 10), "in the same bytes" },
         { "points nowhere", z => List(z, "b.wav", 42, 54), "b.wav is not where" },
-        { "points behind the end", z => List(z, "b.wav", 42, 1_000_000), "" },
+        { "points behind the end", z => List(z, "b.wav", 42, 1_000_000), "b.wav lies in the same bytes" },
         { "link", z => List(z, "a.wav", 38, 0xA1FF0000), "a.wav is a link or a device" },
         { "pipe", z => List(z, "a.wav", 38, 0x11FF0000), "a.wav is a link or a device" },
         { "character device", z => List(z, "a.wav", 38, 0x21FF0000), "a.wav is a link or a device" },
@@ -51,7 +51,7 @@ public sealed class HostileZipTests : IDisposable
         { "large end elsewhere", z => WithLargeEnd(z, recordAt: 5, count: 2), "not where it says" },
         { "large end of another count", z => WithLargeEnd(z, recordAt: null, count: 3), "contradict each other" },
         { "large end of a monstrous count", z => WithLargeEnd(Patch(Patch(z, z.Length - 14, [255, 255]), z.Length - 12, [255, 255]), recordAt: null, count: long.MaxValue), "entries" },
-        { "large end of a negative count", z => WithLargeEnd(Patch(Patch(z, z.Length - 14, [255, 255]), z.Length - 12, [255, 255]), recordAt: null, count: -1), "" },
+        { "large end of a negative count", z => WithLargeEnd(Patch(Patch(z, z.Length - 14, [255, 255]), z.Length - 12, [255, 255]), recordAt: null, count: -1), "Something lies before, between or behind" },
         { "name that is no UTF-8", z => Patch(Patch(z, Find(z, 0x04034b50, "a.wav") + 30, [0xFF]), Find(z, 0x02014b50, "a.wav") + 46, [0xFF]), "not readable as text" },
         { "nothing", _ => Zip(), "holds no files" },
         { "only folders", _ => Zip(("Kettle/", []), ("Kettle/low/", [])), "holds no files" },
@@ -63,13 +63,33 @@ public sealed class HostileZipTests : IDisposable
     public async Task A_zip_that_lies_is_refused_and_the_draft_stays(string what, Func<byte[], byte[]> alter, string words)
     {
         await bench.SendAsync("old.wav", B);
-        var before = await bench.DraftAsync();
+        var (before, stored) = (await bench.DraftAsync(), StoredBytes());
         var id = await SentAsync(alter(Zip(("a.wav", A), ("b.wav", B))));
         Assert.True(await bench.UnpackAsync(id) is UnpackOutcome.Refused, what);
         var trouble = (await bench.ReleaseAsync()).Trouble!;
         Assert.Contains("kettle.zip", trouble, StringComparison.Ordinal);
         Assert.Contains(words, trouble, StringComparison.Ordinal);
         Assert.Equal(before, await bench.DraftAsync());
+        // Files that came out whole before the lie was met are without a row, and collected; they are never more than the zip itself holds.
+        Assert.InRange(StoredBytes() - stored, 0, A.Length + B.Length);
+    }
+
+    [Fact]
+    public async Task A_name_longer_than_any_system_takes_is_refused_before_the_list_is_kept()
+    {
+        var name = new string('k', 5000) + ".wav";
+        Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(await SentAsync(Zip(("a.wav", A), (name, B)))));
+        var trouble = (await bench.ReleaseAsync()).Trouble!;
+        Assert.Contains("The name of its file 2 has 5,004 bytes (kkkk", trouble, StringComparison.Ordinal);
+        Assert.Equal(0, StoredBytes());
+    }
+
+    [Fact]
+    public async Task A_zip_far_larger_than_a_version_may_be_is_not_begun()
+    {
+        bench.Settings.Intake.MaxReleaseBytes = 1000;
+        var refused = Assert.IsType<StartUploadOutcome.TooLarge>(await bench.StartAsync("kettle.zip", 4000, null, UploadKind.Zip));
+        Assert.Contains("kettle.zip has 4,000 bytes", refused.Message, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -55,5 +55,5 @@ public sealed class CoverageTests
     [InlineData(new[] { "Bowed.sfz", "Struck, soft.sfz" }, new[] { "Bowed", "Struck  soft" })]
     public void Several_mappings_are_ways_of_playing(string[] paths, string[] names) => Assert.Equal(names, Articulations.NamesOf(paths));
 
-    private static Coverage Of(string text) => Coverage.Of(SfzParser.Parse("x.sfz", text, _ => null));
+    private static Coverage Of(string text) => Coverage.Of(SfzParser.Parse("x.sfz", text, _ => null, new MappingBudget()));
 }

@@ -46,7 +46,7 @@ public sealed class SfzParserTests
     public void Sample_paths_may_hold_spaces_and_either_slash(string text, string expected)
     {
         var path = text.Contains("default_path", StringComparison.Ordinal) ? "Mappings/jar.sfz" : "jar.sfz";
-        Assert.Equal(expected, SfzParser.Parse(path, text, _ => null).Regions[0].Sample);
+        Assert.Equal(expected, SfzParser.Parse(path, text, _ => null, new MappingBudget()).Regions[0].Sample);
     }
 
     [Theory]
@@ -125,7 +125,8 @@ public sealed class SfzParserTests
     {
         var mapping = SfzParser.Parse(
             "Maps/jar.sfz", "<group> lokey=50\n#include \"parts/soft.txt\"\n<region> sample=b.wav",
-            path => path == "Maps/parts/soft.txt" ? "<region> sample=a.wav" : null);
+            path => path == "Maps/parts/soft.txt" ? "<region> sample=a.wav" : null,
+            new MappingBudget());
         Assert.Equal(["Maps/a.wav", "Maps/b.wav"], mapping.Regions.Select(r => r.Sample));
         Assert.Equal(50, mapping.Regions[0].LowKey);
         Assert.Equal(["Maps/parts/soft.txt"], mapping.Includes);
@@ -133,12 +134,12 @@ public sealed class SfzParserTests
     }
 
     [Theory]
-    [InlineData("#include \"../../x.sfz\"", SfzProblemKind.IncludeRefused)]
-    [InlineData("#include \"/etc/passwd\"", SfzProblemKind.IncludeRefused)]
-    [InlineData("#include \"jar.sfz\"", SfzProblemKind.IncludeRefused)]
+    [InlineData("#include \"../../x.sfz\"", SfzProblemKind.IncludeOutside)]
+    [InlineData("#include \"/etc/passwd\"", SfzProblemKind.IncludeOutside)]
+    [InlineData("#include \"jar.sfz\"", SfzProblemKind.IncludeLoop)]
     [InlineData("#include \"none.sfz\"", SfzProblemKind.IncludeMissing)]
     public void Includes_that_leave_loop_or_miss_are_refused(string text, SfzProblemKind expected) =>
-        Assert.Equal(expected, Assert.Single(SfzParser.Parse("jar.sfz", text, p => p == "jar.sfz" ? text : null).Problems).Kind);
+        Assert.Equal(expected, Assert.Single(SfzParser.Parse("jar.sfz", text, p => p == "jar.sfz" ? text : null, new MappingBudget()).Problems).Kind);
 
     [Fact]
     public void An_include_that_fans_out_ends()
@@ -149,9 +150,9 @@ public sealed class SfzParserTests
             files++;
             var next = int.Parse(path, System.Globalization.CultureInfo.InvariantCulture) + 1;
             return $"#include \"{next}\"\n#include \"{next}\"";
-        });
+        }, new MappingBudget());
         Assert.True(files <= SfzLines.MaxIncludes);
-        Assert.Contains(mapping.Problems, p => p.Kind == SfzProblemKind.IncludeRefused);
+        Assert.Contains(mapping.Problems, p => p.Kind == SfzProblemKind.TooLarge);
     }
 
     [Fact]
@@ -172,5 +173,5 @@ public sealed class SfzParserTests
         Assert.Null(MappingText.Read(new MemoryStream(new byte[MappingText.MaxBytes + 1])));
     }
 
-    private static SfzMapping Parse(string text) => SfzParser.Parse("jar.sfz", text, _ => null);
+    private static SfzMapping Parse(string text) => SfzParser.Parse("jar.sfz", text, _ => null, new MappingBudget());
 }

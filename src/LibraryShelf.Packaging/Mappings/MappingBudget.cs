@@ -1,0 +1,30 @@
+namespace LibraryShelf.Packaging.Mappings;
+
+/// <summary>
+/// What may be read of all mappings of one folder together. Each has bounds of its own too, but all stay in memory while the folder is
+/// judged, and fifty that each keep to theirs must not fill it.
+/// </summary>
+public sealed class MappingBudget
+{
+    /// <summary>Letters of all mappings, with all they include: several times what the largest library's come to.</summary>
+    public const long MostLetters = 64L << 20;
+
+    public const int MostRegions = 200_000;
+
+    private long letters, searched, inherited;
+    private int regions;
+
+    /// <summary>False: with these letters it would be more than <see cref="MostLetters"/>.</summary>
+    internal bool TakeLetters(long count) => (letters += count) <= MostLetters;
+
+    internal bool TakeSearched(long count) => (searched += count) <= SfzLines.MaxSearched;
+
+    /// <summary>A region with so many opcodes, inherited ones counted.</summary>
+    internal string? TakeRegion(long opcodes)
+    {
+        inherited += opcodes;
+        if (inherited > SfzParser.MaxInherited)
+            return $"with the folder's other mappings more than {SfzParser.MaxInherited} opcodes in its regions";
+        return ++regions > MostRegions ? $"with the folder's other mappings more than {MostRegions} regions" : null;
+    }
+}
