@@ -31,13 +31,20 @@ public abstract record PlanOutcome
 
 /// <summary>
 /// Takes a folder's list of files as the draft's manifest, claims what the shelf already holds, and says which bytes are still
-/// wanted. Unfinished uploads that the new plan does not want are ended. "The shelf has it" stays true, because the rows are held
+/// wanted. Unfinished uploads that the new plan does not want are ended; one without a hash, to which bytes came within
+/// <see cref="StillSent"/>, belongs to somebody who sends the same folder beside this one, and goes on. "The shelf has it" stays true, because the rows are held
 /// (<see cref="BlobRows"/>) before they are looked at, and the manifest, one transaction, keeps them from then on.
 /// </summary>
 public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
     /// <summary>A file of the draft may end while the plan is prepared; then it is prepared anew, this often.</summary>
     private const int MostTries = 5;
+
+    /// <summary>
+    /// Without a hash nobody can tell whether two senders mean the same bytes, so their uploads are never joined: each sends its own, and the
+    /// later one to end stands.
+    /// </summary>
+    public static readonly TimeSpan StillSent = TimeSpan.FromMinutes(2);
 
     public async Task<PlanOutcome> RunAsync(long releaseId, IReadOnlyList<PlannedFile> files, CancellationToken cancellationToken)
     {
@@ -112,8 +119,12 @@ public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettin
             .ToDictionary(g => g.Key, g => g.MaxBy(u => desk.OffsetOf(u.Id))!, StringComparer.Ordinal);
         var result = wanted.ConvertAll(f => new WantedFile(f.Path, f.Size, f.Sha256, Begun(f, byHash)));
         var kept = result.Select(w => w.UploadId).ToHashSet(StringComparer.Ordinal);
-        return (result, [.. open.Where(u => !kept.Contains(u.Id)).Select(u => u.Id)]);
+        var places = wanted.Where(f => f.Sha256 is null).Select(f => (f.Path, f.Size)).ToHashSet();
+        return (result, [.. open.Where(u => !kept.Contains(u.Id) && !IsBeingSent(u, places, now)).Select(u => u.Id)]);
     }
+
+    private bool IsBeingSent(Upload upload, HashSet<(string Path, long Size)> places, DateTimeOffset now) =>
+        upload.ExpectedSha256 is null && places.Contains((upload.Path, upload.Length)) && now - (desk.WrittenAt(upload.Id) ?? upload.CreatedAt) < StillSent;
 
     private static string? Begun(PlannedFile file, Dictionary<string, Upload> byHash) =>
         file.Sha256 is not null && byHash.TryGetValue(file.Sha256, out var upload) && upload.Length == file.Size && upload.Path == file.Path

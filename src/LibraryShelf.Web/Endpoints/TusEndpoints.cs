@@ -58,14 +58,17 @@ internal static class TusEndpoints
             return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Length is missing or is no whole number of bytes.");
         if (TusProtocol.ReadMetadata(request.Headers[TusProtocol.Metadata]) is not { } metadata || WishOf(metadata, length) is not { } wish)
             return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Metadata must give release, path and, if at all, sha256 and kind (file or zip), each in base64.");
+        var withBytes = request.ContentLength is > 0 || request.Headers.TransferEncoding.Count > 0;
+        // Before anything is begun: a refused creation leaves nothing.
+        if (withBytes && !TusProtocol.IsPiece(request))
+            return WrongType();
+        if (!TusProtocol.TryReadChecksum(request, out _))
+            return WrongChecksum();
         var outcome = await start.RunAsync(wish with { Metadata = request.Headers[TusProtocol.Metadata].ToString() }, context.RequestAborted);
         if (outcome is not StartUploadOutcome.Started started)
             return Refused(outcome, context.Response, settings.Value.Intake.MaxUploadBytes);
         TusProtocol.SetExpires(context.Response, started.ExpiresAt);
         context.Response.Headers.Location = $"{request.PathBase}/uploads/{started.UploadId}";
-        var withBytes = request.ContentLength is > 0 || request.Headers.TransferEncoding.Count > 0;
-        if (withBytes && !TusProtocol.IsPiece(request))
-            return WrongType();
         return withBytes || length == 0
             ? await TakeAsync(context, started.UploadId, 0, append, chain, StatusCodes.Status201Created)
             : Results.StatusCode(StatusCodes.Status201Created);
@@ -131,7 +134,7 @@ internal static class TusEndpoints
         HttpContext context, string id, long offset, AppendToUpload append, JobChain chain, int done)
     {
         if (!TusProtocol.TryReadChecksum(context.Request, out var checksum))
-            return Refusals.Say(StatusCodes.Status400BadRequest, $"Upload-Checksum must be one of {TusProtocol.Algorithms}, a space, and base64.");
+            return WrongChecksum();
         try
         {
             var outcome = await append.RunAsync(id, offset, context.Request.Body, checksum, context.RequestAborted);
@@ -167,6 +170,9 @@ internal static class TusEndpoints
                 throw new InvalidOperationException(outcome.ToString());
         }
     }
+
+    private static IResult WrongChecksum() =>
+        Refusals.Say(StatusCodes.Status400BadRequest, $"Upload-Checksum must be one of {TusProtocol.Algorithms}, a space, and base64. Nothing was taken.");
 
     private static IResult WrongType() =>
         Refusals.Say(StatusCodes.Status415UnsupportedMediaType, $"Bytes are sent as {TusProtocol.ContentType}. Nothing was taken.");

@@ -95,6 +95,15 @@ internal sealed class IntakeBench : IDisposable
     public async Task<UploadOutcome> SendAsync(string path, byte[] bytes, UploadKind kind = UploadKind.File) =>
         await AppendAsync(await StartedAsync(path, bytes.Length, null, kind), 0, bytes);
 
+    /// <summary>The bytes that the draft holds at this path.</summary>
+    public async Task<byte[]> BytesOfAsync(string path)
+    {
+        await using var stored = Store.Open((await ManifestAsync())[path]);
+        using var bytes = new MemoryStream();
+        await stored.CopyToAsync(bytes);
+        return bytes.ToArray();
+    }
+
     public async Task<Dictionary<string, string>> ManifestAsync()
     {
         await using var db = Db();

@@ -92,6 +92,40 @@ public sealed class PlanFolderTests : IDisposable
     }
 
     [Fact]
+    public async Task Another_sender_of_the_same_file_without_a_hash_is_not_cut_off_and_the_later_one_stands()
+    {
+        var (first, second) = (Bytes("one take, low"), Bytes("one take, LOW"));
+        var plan = new PlannedFile("a.wav", first.Length, null);
+        await bench.PlanAsync(plan);
+        var one = await bench.StartedAsync("a.wav", first.Length);
+        await bench.AppendAsync(one, 0, first[..4]);
+        File.SetLastWriteTimeUtc(Path.Combine(bench.Paths.Uploads, one), bench.Clock.GetUtcNow().UtcDateTime);
+        bench.Clock.Advance(TimeSpan.FromMinutes(1));
+
+        // The second browser gets an upload of its own: without a hash nobody knows whether both mean the same bytes.
+        var planned = Assert.IsType<PlanOutcome.Planned>(await bench.PlanAsync(plan));
+        Assert.Null(Assert.Single(planned.Wanted).UploadId);
+        var two = await bench.StartedAsync("a.wav", second.Length);
+        Assert.IsType<UploadOutcome.Finished>(await bench.AppendAsync(one, 4, first[4..]));
+        Assert.Equal(first, await bench.BytesOfAsync("a.wav"));
+        Assert.IsType<UploadOutcome.Finished>(await bench.AppendAsync(two, 0, second));
+        Assert.Equal(second, await bench.BytesOfAsync("a.wav"));
+    }
+
+    [Fact]
+    public async Task One_that_was_left_standing_is_ended_by_the_next_plan()
+    {
+        var plan = new PlannedFile("a.wav", 9, null);
+        await bench.PlanAsync(plan);
+        var left = await bench.StartedAsync("a.wav", 9);
+        await bench.AppendAsync(left, 0, Bytes("half"));
+        File.SetLastWriteTimeUtc(Path.Combine(bench.Paths.Uploads, left), bench.Clock.GetUtcNow().UtcDateTime);
+        bench.Clock.Advance(PlanFolder.StillSent);
+        await bench.PlanAsync(plan);
+        Assert.IsType<UploadOutcome.NoSuchUpload>(await bench.AppendAsync(left, 4, Bytes("other")));
+    }
+
+    [Fact]
     public async Task A_checked_release_is_a_draft_again()
     {
         await bench.SetStateAsync(ReleaseState.Checked);

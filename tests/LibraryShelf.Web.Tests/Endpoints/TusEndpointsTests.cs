@@ -134,19 +134,34 @@ public sealed class TusEndpointsTests : IAsyncLifetime, IDisposable
 
     // Creation: neither Upload-Length nor Upload-Defer-Length, or the latter other than 1: 400. (1 is refused too: not offered.)
     [Theory]
-    [InlineData(null, null)]
-    [InlineData("Upload-Defer-Length", "2")]
-    [InlineData("Upload-Defer-Length", "1")]
-    [InlineData("Upload-Length", "-1")]
-    [InlineData("Upload-Length", "ten")]
-    public async Task No_usable_length_is_400(string? name, string? value)
+    [InlineData(null, null, "Upload-Length is missing")]
+    [InlineData("Upload-Defer-Length", "2", "send Upload-Length, not Upload-Defer-Length")]
+    [InlineData("Upload-Defer-Length", "1", "send Upload-Length, not Upload-Defer-Length")]
+    [InlineData("Upload-Length", "-1", "Upload-Length is missing or is no whole number")]
+    [InlineData("Upload-Length", "ten", "Upload-Length is missing or is no whole number")]
+    [InlineData("Upload-Defer-Length", "1", "send Upload-Length, not Upload-Defer-Length", true)]
+    public async Task No_usable_length_is_400(string? name, string? value, string words, bool withLength = false)
     {
         var request = Create(release, "a.wav", 100);
-        request.Headers.Remove("Upload-Length");
+        if (!withLength) request.Headers.Remove("Upload-Length");
         if (name is not null) request.Headers.TryAddWithoutValidation(name, value);
         var answer = await client.SendAsync(request);
         Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
-        Assert.Contains("Upload-Length", await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Contains(words, await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Equal(0, await host.AskDbAsync(db => db.Uploads.CountAsync()));
+    }
+
+    // A creation with bytes of another type, or with a checksum that is none, begins nothing.
+    [Theory]
+    [InlineData("text/plain", null, HttpStatusCode.UnsupportedMediaType)]
+    [InlineData("application/offset+octet-stream", "crc32 AAAA", HttpStatusCode.BadRequest)]
+    [InlineData("application/offset+octet-stream", "sha1 not base64", HttpStatusCode.BadRequest)]
+    public async Task A_refused_creation_with_bytes_leaves_no_upload(string type, string? checksum, HttpStatusCode status)
+    {
+        var request = Create(release, "a.wav", 100);
+        request.Content = new ByteArrayContent(Hundred) { Headers = { { "Content-Type", type } } };
+        if (checksum is not null) request.Headers.TryAddWithoutValidation("Upload-Checksum", checksum);
+        Assert.Equal(status, (await client.SendAsync(request)).StatusCode);
         Assert.Equal(0, await host.AskDbAsync(db => db.Uploads.CountAsync()));
     }
 
