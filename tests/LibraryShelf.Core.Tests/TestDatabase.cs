@@ -63,6 +63,14 @@ public sealed class TestDatabase : IDisposable
         return new ShelfDb(options.UseApplicationServiceProvider(Version3).Options);
     }
 
+    /// <summary>The same on SQLite.</summary>
+    public static ShelfDb OpenSqlite(string file)
+    {
+        var options = new DbContextOptionsBuilder<ShelfDb>();
+        SqliteSetup.Use(options, file);
+        return new ShelfDb(options.UseApplicationServiceProvider(Version3).Options);
+    }
+
     public void Dispose()
     {
         // Pooled connections hold on to the database; only this one's pool is emptied.
