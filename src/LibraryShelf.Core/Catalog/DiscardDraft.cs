@@ -6,7 +6,7 @@ namespace LibraryShelf.Core.Catalog;
 
 /// <summary>
 /// Throws an unsealed release away: its list of files, its words, its check sheet. The files themselves stay in the store until
-/// it is swept, so the next release need not send them again; half-sent ones go at once.
+/// it is swept, so the next release need not send them again; half-sent ones go at once. Faults it was to mend are open again.
 /// </summary>
 public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
 {
@@ -23,6 +23,9 @@ public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
 
         var uploads = await db.Uploads.Where(u => u.ReleaseId == releaseId).Select(u => u.Id).ToListAsync(cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        // What it was to mend is open again; the row of the release is still there, and the foreign key would only forget which it was.
+        await db.FaultReports.Where(f => f.MendedInReleaseId == releaseId)
+            .ExecuteUpdateAsync(s => s.SetProperty(f => f.SettledAt, (DateTimeOffset?)null).SetProperty(f => f.MendedInReleaseId, (long?)null), cancellationToken);
         // The release first: a sealing under way then fails on its revision, before anything of the release is gone.
         db.Releases.Remove(release);
         await db.SaveChangesAsync(cancellationToken);

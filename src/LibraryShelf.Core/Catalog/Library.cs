@@ -35,6 +35,15 @@ public sealed class Library
     public Audience? AudienceAt(DateTimeOffset instant) =>
         Audiences.Where(a => a.DecidedAt <= instant).OrderBy(a => a.DecidedAt).ThenBy(a => a.Id).LastOrDefault()?.Audience;
 
+    /// <summary>The maker says that the recordings are hers to give; the first time counts.</summary>
+    public void Declare(DateTimeOffset now)
+    {
+        if (DeclaredAt is not null)
+            return;
+        DeclaredAt = now;
+        Revision++;
+    }
+
     /// <summary>Appends a decision as of <paramref name="now"/>; false (and nothing appended) when it is for these people already.</summary>
     public bool Decide(Audience audience, DateTimeOffset now)
     {

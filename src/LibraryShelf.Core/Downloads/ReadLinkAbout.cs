@@ -5,10 +5,11 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Downloads;
 
 /// <summary>
-/// What a refused link was for. <paramref name="IsOnShelf"/>: the box has a published version, so that its page can be shown.
+/// What a refused link was for. <paramref name="IsOnShelf"/>: the box has or had a published version, so that its page can be shown.
+/// <paramref name="WithdrawnBecause"/> is "" unless the version was withdrawn.
 /// </summary>
 public sealed record LinkAbout(
-    string Slug, string Title, string Number, bool IsOnShelf, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy);
+    string Slug, string Title, string Number, bool IsOnShelf, DateTimeOffset MadeAt, DateTimeOffset StartBy, DateTimeOffset FinishBy, string WithdrawnBecause);
 
 /// <summary>For the page that stands in for the bytes of a refused link.</summary>
 public sealed class ReadLinkAbout(ShelfDb db)
@@ -20,6 +21,6 @@ public sealed class ReadLinkAbout(ShelfDb db)
          join r in db.Releases on d.ReleaseId equals r.Id
          join l in db.Libraries on d.LibraryId equals l.Id
          select new LinkAbout(l.Slug, l.Title, r.Number,
-             db.Releases.Any(other => other.LibraryId == l.Id && other.State == ReleaseState.Published), d.MadeAt, d.StartBy, d.FinishBy))
+             db.Releases.Any(other => other.LibraryId == l.Id && other.PublishedAt != null), d.MadeAt, d.StartBy, d.FinishBy, r.WithdrawnBecause))
         .FirstOrDefaultAsync(cancellationToken);
 }

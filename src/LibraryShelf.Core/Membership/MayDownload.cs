@@ -11,6 +11,8 @@ public enum MayDownloadWhy
     Member,
     /// <summary>Not free any more, but this person took this very version while it was.</summary>
     TookItWhileFree,
+    /// <summary>Chosen to have this version before it is published.</summary>
+    Early,
     /// <summary>The maker may always fetch her own sealed releases.</summary>
     Maker,
     NotOnTheShelf,
@@ -24,7 +26,7 @@ public static class MayDownload
 {
     /// <summary>What the rule needs to know; no clock, no database.</summary>
     public readonly record struct Facts(
-        ReleaseState State, Audience? Audience, bool IsSignedIn, bool IsMaker, bool IsActiveMember, bool TookItWhileFree);
+        ReleaseState State, Audience? Audience, bool IsSignedIn, bool IsMaker, bool IsActiveMember, bool TookItWhileFree, bool IsEarlyGuest);
 
     public static MayDownloadWhy Decide(in Facts facts)
     {
@@ -32,6 +34,8 @@ public static class MayDownload
             return MayDownloadWhy.Maker;
         if (facts.State == ReleaseState.Withdrawn)
             return MayDownloadWhy.Withdrawn;
+        if (facts is { State: ReleaseState.Early, IsEarlyGuest: true })
+            return MayDownloadWhy.Early;
         if (facts.State != ReleaseState.Published || facts.Audience is null)
             return MayDownloadWhy.NotOnTheShelf;
         if (facts.Audience == Audience.Free)
@@ -44,5 +48,5 @@ public static class MayDownload
     }
 
     public static bool IsYes(MayDownloadWhy why) =>
-        why is MayDownloadWhy.Free or MayDownloadWhy.Member or MayDownloadWhy.TookItWhileFree or MayDownloadWhy.Maker;
+        why is MayDownloadWhy.Free or MayDownloadWhy.Member or MayDownloadWhy.TookItWhileFree or MayDownloadWhy.Early or MayDownloadWhy.Maker;
 }

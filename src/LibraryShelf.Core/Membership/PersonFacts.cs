@@ -4,9 +4,9 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Membership;
 
 /// <summary>What the rule of rights needs to know of a person, whatever the release.</summary>
-internal sealed record PersonFacts(bool IsSignedIn, bool IsMaker, bool IsActiveMember, IReadOnlySet<long> TakenWhileFree)
+internal sealed record PersonFacts(bool IsSignedIn, bool IsMaker, bool IsActiveMember, IReadOnlySet<long> TakenWhileFree, IReadOnlySet<long> EarlyFor)
 {
-    private static readonly PersonFacts Visitor = new(false, false, false, new HashSet<long>());
+    private static readonly PersonFacts Visitor = new(false, false, false, new HashSet<long>(), new HashSet<long>());
 
     /// <summary>Reads the person's facts at <paramref name="now"/>; a null or unknown person is a visitor.</summary>
     public static async Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, DateTimeOffset now, CancellationToken cancellationToken)
@@ -19,6 +19,7 @@ internal sealed record PersonFacts(bool IsSignedIn, bool IsMaker, bool IsActiveM
         var taken = await db.Downloads
             .Where(d => d.PersonId == id && d.StartedAt != null && d.Why == MayDownloadWhy.Free)
             .Select(d => d.ReleaseId).Distinct().ToListAsync(cancellationToken);
-        return new(true, isMaker.Value, grants.Exists(g => g.IsActiveAt(now)), taken.ToHashSet());
+        var early = await db.EarlyGuests.Where(g => g.PersonId == id).Select(g => g.ReleaseId).ToListAsync(cancellationToken);
+        return new(true, isMaker.Value, grants.Exists(g => g.IsActiveAt(now)), taken.ToHashSet(), early.ToHashSet());
     }
 }

@@ -21,5 +21,5 @@ public sealed class ReadRights(ShelfDb db, TimeProvider clock)
 
     internal static MayDownloadWhy Decide(Release release, Library library, PersonFacts person, DateTimeOffset now) =>
         MayDownload.Decide(new(release.State, library.AudienceAt(now), person.IsSignedIn, person.IsMaker,
-            person.IsActiveMember, person.TakenWhileFree.Contains(release.Id)));
+            person.IsActiveMember, person.TakenWhileFree.Contains(release.Id), person.EarlyFor.Contains(release.Id)));
 }

@@ -10,8 +10,13 @@ public enum PublishReleaseOutcome
     Published,
     /// <summary>It was on the shelf before; nothing was changed, nor who it is for.</summary>
     AlreadyPublished,
-    /// <summary>Only a sealed release can be published.</summary>
+    /// <summary>Only a sealed release, or one with chosen people, can be published.</summary>
     NotSealed,
+    /// <summary>
+    /// The maker has not declared that the library's recordings are hers to give (<see cref="Declaration"/>). Nothing was published; a wish to
+    /// publish stays on the release, with the words.
+    /// </summary>
+    NotDeclared,
     /// <summary>Its archive can't be read through (<see cref="Archive.Trouble"/>). Nothing was published, and a wish to publish is taken back.</summary>
     ArchiveDamaged,
     /// <summary>The release or its library kept changing at this very moment; nothing was published.</summary>
@@ -19,45 +24,66 @@ public enum PublishReleaseOutcome
     NoSuchRelease,
 }
 
-/// <summary>Puts a sealed release on the shelf, and decides who its library is for when that changes.</summary>
+/// <summary>
+/// Puts a sealed release on the shelf, and decides who its library is for when that changes. In the same transaction it writes the mails that
+/// its coming is the answer to: to those who told of a fault it mends, and to those whose version was withdrawn with nothing to offer.
+/// </summary>
 public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
 {
     public const string DamagedWords =
         "Its archive can't be read through, so whoever downloads it might get nothing whole. It stays sealed. Read it through again on its page; once that goes well, publish it.";
 
-    public Task<PublishReleaseOutcome> RunAsync(long releaseId, Audience audience, CancellationToken cancellationToken) =>
-        FreshEyes.LookAsync(db, () => PublishAsync(releaseId, audience, cancellationToken), () => PublishReleaseOutcome.ChangedMeanwhile);
+    /// <param name="releaseId">A sealed one, or one that chosen people have.</param>
+    /// <param name="audience">Who the library is for from now on.</param>
+    /// <param name="declares">The maker declares what <see cref="Declaration.Words"/> says.</param>
+    /// <param name="shelfAddress">For the mails, without a slash at its end; null: they name no address.</param>
+    /// <param name="cancellationToken">Ends it with nothing changed.</param>
+    public Task<PublishReleaseOutcome> RunAsync(
+        long releaseId, Audience audience, bool declares, string? shelfAddress, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync(
+            db, () => PublishAsync(releaseId, audience, declares, shelfAddress, cancellationToken), () => PublishReleaseOutcome.ChangedMeanwhile);
 
-    private async Task<PublishReleaseOutcome> PublishAsync(long releaseId, Audience audience, CancellationToken cancellationToken)
+    private async Task<PublishReleaseOutcome> PublishAsync(
+        long releaseId, Audience audience, bool declares, string? shelfAddress, CancellationToken cancellationToken)
     {
-        var release = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences)
+        var release = await db.Releases.Include(r => r.Players).Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
             return PublishReleaseOutcome.NoSuchRelease;
         if (release.State == ReleaseState.Published)
             return PublishReleaseOutcome.AlreadyPublished;
-        if (await db.Archives.AnyAsync(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full && a.Sha256 == null && a.Trouble != null, cancellationToken))
-            return await RefuseDamagedAsync(release, cancellationToken);
-        var now = clock.GetUtcNow();
-        if (!release.MoveTo(ReleaseState.Published, now))
+        if (release.State is ReleaseState.Draft or ReleaseState.Checked or ReleaseState.Withdrawn)
             return PublishReleaseOutcome.NotSealed;
+        var now = clock.GetUtcNow();
+        if (declares)
+            release.Library.Declare(now);
+        if (await PublishGate.LookAsync(db, release, cancellationToken) is { } trouble)
+            return await RefuseAsync(release, trouble, cancellationToken);
 
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        release.MoveTo(ReleaseState.Published, now);
         release.PublishAfterSealFor = null;
         release.Trouble = null;
         release.Library.Decide(audience, now);
         await db.SaveChangesAsync(cancellationToken);
+        await new PublishMails(db, release, shelfAddress, now).WriteAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
         return PublishReleaseOutcome.Published;
     }
 
-    private async Task<PublishReleaseOutcome> RefuseDamagedAsync(Release release, CancellationToken cancellationToken)
+    private async Task<PublishReleaseOutcome> RefuseAsync(Release release, GateTrouble trouble, CancellationToken cancellationToken)
     {
-        if (release.PublishAfterSealFor is not null)
+        var isDamaged = trouble == GateTrouble.ArchiveDamaged;
+        var words = $"Version {release.Number} was not published. {(isDamaged ? DamagedWords : Declaration.Missing)}";
+        if (release.PublishAfterSealFor is not null && release.Trouble != words)
         {
-            release.PublishAfterSealFor = null;
-            release.Trouble = $"Version {release.Number} was not published. {DamagedWords}";
+            // She can't mend a store by pressing, but she can declare: only then is what she wished for still to be had.
+            if (isDamaged)
+                release.PublishAfterSealFor = null;
+            release.Trouble = words;
             release.Revision++;
             await db.SaveChangesAsync(cancellationToken);
         }
-        return PublishReleaseOutcome.ArchiveDamaged;
+        return isDamaged ? PublishReleaseOutcome.ArchiveDamaged : PublishReleaseOutcome.NotDeclared;
     }
 }

@@ -23,16 +23,19 @@ public abstract record AskForSealOutcome
     public sealed record NoSuchRelease : AskForSealOutcome;
 }
 
-/// <summary>Writes down the maker's wish to seal a release, and who to publish it for at once (null: seal only).</summary>
+/// <summary>
+/// Writes down the maker's wish to seal a release, and who to publish it for at once (null: seal only). What she declares with it
+/// (<see cref="Declaration"/>) is kept on the library.
+/// </summary>
 public sealed class AskForSeal(ShelfDb db, TimeProvider clock)
 {
-    public Task<AskForSealOutcome> RunAsync(long releaseId, Audience? publishFor, CancellationToken cancellationToken) =>
+    public Task<AskForSealOutcome> RunAsync(long releaseId, Audience? publishFor, bool declares, CancellationToken cancellationToken) =>
         FreshEyes.LookAsync<AskForSealOutcome>(
-            db, () => AskAsync(releaseId, publishFor, cancellationToken), () => new AskForSealOutcome.ChangedMeanwhile());
+            db, () => AskAsync(releaseId, publishFor, declares, cancellationToken), () => new AskForSealOutcome.ChangedMeanwhile());
 
-    private async Task<AskForSealOutcome> AskAsync(long releaseId, Audience? publishFor, CancellationToken cancellationToken)
+    private async Task<AskForSealOutcome> AskAsync(long releaseId, Audience? publishFor, bool declares, CancellationToken cancellationToken)
     {
-        var release = await db.Releases.Include(r => r.Players).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        var release = await db.Releases.Include(r => r.Players).Include(r => r.Library).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
             return new AskForSealOutcome.NoSuchRelease();
         if (release.IsSealed || release.SealAskedAt is not null)
@@ -41,7 +44,10 @@ public sealed class AskForSeal(ShelfDb db, TimeProvider clock)
         if (!readiness.IsReady)
             return new AskForSealOutcome.NotReady(readiness.Reasons);
 
-        release.SealAskedAt = clock.GetUtcNow();
+        var now = clock.GetUtcNow();
+        if (declares)
+            release.Library.Declare(now);
+        release.SealAskedAt = now;
         release.PublishAfterSealFor = publishFor;
         release.Trouble = null;
         release.Revision++;
