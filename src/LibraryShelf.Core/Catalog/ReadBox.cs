@@ -21,9 +21,21 @@ public sealed record BoxVersion(ShelfRelease Release, MayDownloadWhy Why, Change
 /// </summary>
 public sealed record BoxContents(string Seal, string? ArchiveSha256, string FileName, IReadOnlyList<(string Kind, int Files)> FileKinds);
 
-/// <summary>A library's page; versions from the highest number down, at least one.</summary>
-public sealed record BoxPage(Library Library, Audience Audience, IReadOnlyList<BoxVersion> Versions, BoxContents Contents)
+/// <summary>
+/// A library's page; all lists from the highest number down. <paramref name="Versions"/> are those on the shelf: none when all were withdrawn,
+/// or when there are only some given early; then <paramref name="Contents"/> is null.
+/// </summary>
+/// <param name="Library">The box.</param>
+/// <param name="Audience">Null only while nothing is on the shelf.</param>
+/// <param name="Versions">On the shelf.</param>
+/// <param name="Contents">Of the latest on the shelf.</param>
+/// <param name="Early">Those this person was given before they are published.</param>
+/// <param name="Withdrawn">Those that were on the shelf, and those this person had early; with the reason on the row.</param>
+public sealed record BoxPage(
+    Library Library, Audience? Audience, IReadOnlyList<BoxVersion> Versions, BoxContents? Contents,
+    IReadOnlyList<BoxVersion> Early, IReadOnlyList<Release> Withdrawn)
 {
+    /// <summary>The highest number on the shelf; only where there is one.</summary>
     public BoxVersion Latest => Versions[0];
 }
 
@@ -36,15 +48,18 @@ public sealed class ReadBox(ShelfDb db, TimeProvider clock)
     {
         var now = clock.GetUtcNow();
         var library = await db.Libraries.AsNoTracking().Include(l => l.Audiences).SingleOrDefaultAsync(l => l.Slug == slug, cancellationToken);
-        if (library?.AudienceAt(now) is not { } audience)
+        if (library is null)
             return null;
-        var releases = (await PublishedReleases.LoadAsync(db, library.Id, cancellationToken))[library.Id].ToList();
-        if (releases.Count == 0)
-            return null;
+        var audience = library.AudienceAt(now);
+        var releases = audience is null ? [] : (await PublishedReleases.LoadAsync(db, library.Id, cancellationToken))[library.Id].ToList();
         var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
+        var early = await BesideTheShelf.EarlyAsync(db, library, person, now, cancellationToken);
+        var withdrawn = await BesideTheShelf.WithdrawnAsync(db, library, person, cancellationToken);
+        if (releases.Count + early.Count + withdrawn.Count == 0)
+            return null;
         return new BoxPage(library, audience,
             await VersionsAsync(releases, r => ReadRights.Decide(r, library, person, now), cancellationToken),
-            await ContentsAsync(releases[0].Id, cancellationToken));
+            releases.Count == 0 ? null : await ContentsAsync(releases[0].Id, cancellationToken), early, withdrawn);
     }
 
     private async Task<IReadOnlyList<BoxVersion>> VersionsAsync(

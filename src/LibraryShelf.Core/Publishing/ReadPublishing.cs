@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 
@@ -7,13 +8,17 @@ namespace LibraryShelf.Core.Publishing;
 
 /// <summary>
 /// What stands between a version and its people. <paramref name="Fetched"/>: how many, signed in, fetched it and are told if it is withdrawn;
-/// <paramref name="Newer"/>: the highest number on the shelf above it.
+/// <paramref name="Newer"/>: the highest number on the shelf above it; <paramref name="OpenFaults"/>: what people told of its library and
+/// nobody settled yet, oldest first, at most <see cref="ReadPublishing.MostFaults"/>.
 /// </summary>
-public sealed record PublishStanding(bool NeedsDeclaration, IReadOnlyList<EarlyGuestLine> Guests, int Fetched, string? Newer);
+public sealed record PublishStanding(
+    string Slug, bool NeedsDeclaration, IReadOnlyList<EarlyGuestLine> Guests, int Fetched, string? Newer, IReadOnlyList<FaultReport> OpenFaults);
 
 /// <summary>Reads it for the pages that publish, give early and withdraw; null when there is no such release.</summary>
 public sealed class ReadPublishing(ShelfDb db)
 {
+    public const int MostFaults = 5;
+
     public async Task<PublishStanding?> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
         var release = await db.Releases.AsNoTracking().Include(r => r.Library).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
@@ -23,8 +28,10 @@ public sealed class ReadPublishing(ShelfDb db)
             .Select(r => r.Number).ToListAsync(cancellationToken);
         var newer = numbers.Where(n => ReleaseNumbers.ByPrecedence.Compare(n, release.Number) > 0).Max(ReleaseNumbers.ByPrecedence);
         return new PublishStanding(
-            await Declaration.IsMissingAsync(db, release.Library, cancellationToken),
+            release.Library.Slug, await Declaration.IsMissingAsync(db, release.Library, cancellationToken),
             await EarlyGuestLine.ReadAsync(db, releaseId, cancellationToken),
-            await Fetchers.CountAsync(db, releaseId, cancellationToken), newer);
+            await Fetchers.CountAsync(db, releaseId, cancellationToken), newer,
+            await db.FaultReports.AsNoTracking().Where(f => f.LibraryId == release.LibraryId && f.SettledAt == null)
+                .OrderBy(f => f.ReportedAt).ThenBy(f => f.Id).Take(MostFaults).ToListAsync(cancellationToken));
     }
 }

@@ -20,6 +20,7 @@ public sealed class ShelfSettings
     [ValidateObjectMembers] public IntakeSettings Intake { get; set; } = new();
     [ValidateObjectMembers] public MailSettings Mail { get; set; } = new();
     [ValidateObjectMembers] public SignInSettings SignIn { get; set; } = new();
+    [ValidateObjectMembers] public FaultSettings Faults { get; set; } = new();
     [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
 }
 
@@ -89,6 +90,12 @@ public sealed class SignInSettings
     [Range(5, 24 * 60)] public int TicketMinutes { get; set; } = 30;
     /// <summary>How often one network address may ask for a sign-in or try one, and how often show a wrong upload token, in ten minutes.</summary>
     [Range(5, 10_000)] public int MostTries { get; set; } = 30;
+}
+
+public sealed class FaultSettings
+{
+    /// <summary>How many faults one person, or one network address of visitors, may tell the maker of in ten minutes.</summary>
+    [Range(1, 10_000)] public int MostTold { get; set; } = 10;
 }
 
 /// <summary>When the maker is told that a disk is nearly full; the larger of the two holds.</summary>

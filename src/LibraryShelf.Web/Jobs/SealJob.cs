@@ -1,11 +1,13 @@
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>Seals a checked release whose maker asked for it, wakes its digest, then publishes it when asked.</summary>
-public sealed class SealJob(FindUncompared uncompared, CompareReleases compare, SealRelease seal, PublishRelease publish, JobChain chain, ILogger<SealJob> log)
+internal sealed class SealJob(
+    FindUncompared uncompared, CompareReleases compare, SealRelease seal, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
 {
     /// <returns>Why it was stopped by no doing of the maker's, for her; null when all is well, or hers to do and said on the release.</returns>
     public async Task<string?> RunAsync(long releaseId, CancellationToken cancellationToken)
@@ -17,9 +19,10 @@ public sealed class SealJob(FindUncompared uncompared, CompareReleases compare, 
         {
             case SealReleaseOutcome.Sealed done:
                 chain.DigestSoon(done.ArchiveId);
-                // Damaged: the digest's own alert says so, and the release why it was not published.
-                if (done.PublishFor is { } audience)
-                    await publish.RunAsync(releaseId, audience, cancellationToken);
+                // Damaged: the digest's own alert says so, and the release why it was not published; as it does when nothing was declared.
+                if (done.PublishFor is { } audience
+                    && await publish.RunAsync(releaseId, audience, declares: false, address.Set, cancellationToken) == PublishReleaseOutcome.Published)
+                    chain.MailSoon();
                 return null;
             case SealReleaseOutcome.Stopped stopped:
                 log.LogWarning(stopped.Fault, "Release {Release} was not sealed: {Reason}", releaseId, stopped.Reason);

@@ -37,7 +37,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     private IQueryable<long> ChecksAsked() => db.Releases.Where(r => r.CheckAskedAt != null && r.SealedAt == null).Select(r => r.Id);
 
     private IQueryable<long> SealsAsked() => db.Releases
-        .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null)).Select(r => r.Id);
+        .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null && r.Trouble == null)).Select(r => r.Id);
 
     private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null).Select(a => a.Id);
 

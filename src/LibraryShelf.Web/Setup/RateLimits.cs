@@ -17,6 +17,9 @@ internal static class RateLimits
     /// <summary>For pages that make download links: counts pressed buttons.</summary>
     public const string Links = "links";
 
+    /// <summary>For the page that takes told faults, also from visitors: counts what is sent.</summary>
+    public const string Faults = "faults";
+
     private static readonly TimeSpan Window = TimeSpan.FromMinutes(10);
 
     public static void AddShelfRateLimits(this IServiceCollection services)
@@ -32,6 +35,7 @@ internal static class RateLimits
             };
             limits.AddPolicy(Doors, context => Sent(context, Network(context.Connection.RemoteIpAddress), s => s.SignIn.MostTries));
             limits.AddPolicy(Links, context => Sent(context, Person(context), s => s.Links.MostMade));
+            limits.AddPolicy(Faults, context => Sent(context, Person(context), s => s.Faults.MostTold));
         });
     }
 

@@ -27,7 +27,18 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
     /// <summary>Why the button that was pressed gave nothing; null when none was.</summary>
     public MayDownloadWhy? Refused { get; private set; }
 
-    public long LargestSize => Box.Versions.Max(v => v.Release.Size);
+    public long LargestSize => Box.Versions.Select(v => v.Release.Size).DefaultIfEmpty().Max();
+
+    /// <summary>The player someone has, and its version, as asked for in the address; nothing of it is kept.</summary>
+    [BindProperty(SupportsGet = true)] public string? Player { get; set; }
+
+    [BindProperty(SupportsGet = true)] public string? Has { get; set; }
+
+    internal YourPlayer YourPlayer => new(Box.Versions, Player, Has);
+
+    /// <summary>What stands in the story above the version at <paramref name="index"/> and below the one before it, by number: given early, or withdrawn.</summary>
+    internal IReadOnlyList<BesideVersion> Beside(int index) => BesideVersion.Between(
+        Box, index == 0 ? null : Box.Versions[index - 1].Release.Number, index == Box.Versions.Count ? null : Box.Versions[index].Release.Number);
 
     public async Task<IActionResult> OnGetAsync(string slug, CancellationToken cancellationToken)
     {

@@ -32,12 +32,14 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
             "So many downloads are running through this link that no further one was begun. Those that run go on.",
             "Wait until some have ended, then try again; the link still works."),
         LinkTrouble.Withdrawn => ("Version was withdrawn",
-            about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf.",
+            about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)}",
             "What you have downloaded stays yours."),
         _ => ("The shelf can’t find its files",
             "This link is good, but the shelf can’t find the files behind it. That is a fault of the shelf, not of yours.",
             "Try again in a while; the link still works. If it stays like this, write to the maker."),
     };
+
+    private static string Because(string reason) => reason.Length == 0 ? "." : $", and says why: “{reason}”";
 
     private static string StartWords(LinkAbout? about, DateTimeOffset now) => about is null
         ? "The time to start this download is over."

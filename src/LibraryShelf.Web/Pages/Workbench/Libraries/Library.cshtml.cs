@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Web.Pages.Shared;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -7,12 +8,14 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Libraries;
 
 /// <summary>A library at the workbench: its releases, who it is for, its words.</summary>
-public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
+public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopView shop) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string Slug { get; set; } = "";
 
     public LibraryAtWork Work { get; private set; } = null!;
+
+    public FaultList? Faults { get; private set; }
 
     public LibraryForm Form { get; private set; } = new();
 
@@ -87,6 +90,7 @@ public sealed class LibraryModel(ReadLibrary read, ShopView shop) : PageModel
         if (await read.RunAsync(Slug, cancellationToken) is not { } work)
             return NotFound();
         Work = work;
+        Faults = await readFaults.RunAsync(Slug, cancellationToken);
         Form = typed ?? LibraryForm.Of(work.Library);
         // She has been told of the other words now: saving once more is a decision.
         if (again)

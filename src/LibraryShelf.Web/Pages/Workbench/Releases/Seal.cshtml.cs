@@ -4,34 +4,47 @@ using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Words;
+using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
-/// <summary>Where a release is sealed, and published at once or later.</summary>
-public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChain chain, ShopView shop) : ReleasePage(read, shop)
+/// <summary>Where a release is sealed, and published at once or later, or given to chosen people before.</summary>
+internal sealed class SealModel(
+    ReadRelease read, ReadSealing readSealing, ReadPublishing readPublishing, PublicAddress address, JobChain chain, ShopView shop)
+    : ReleasePage(read, shop)
 {
+    public PublishStanding Publishing { get; private set; } = null!;
+
+    /// <summary>Refused addresses, as typed.</summary>
+    public string? Addresses { get; private set; }
+
     public SealStanding Standing { get; private set; } = null!;
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowSealingAsync(cancellationToken);
 
     public Task<IActionResult> OnPostSealAsync([FromServices] AskForSeal ask, CancellationToken cancellationToken) =>
-        AskAsync(ask, null, cancellationToken);
+        AskAsync(ask, null, declares: false, cancellationToken);
 
-    public Task<IActionResult> OnPostSealAndPublishAsync(Audience audience, [FromServices] AskForSeal ask, CancellationToken cancellationToken) =>
-        AskAsync(ask, audience, cancellationToken);
+    public Task<IActionResult> OnPostSealAndPublishAsync(Audience audience, bool declares, [FromServices] AskForSeal ask, CancellationToken cancellationToken) =>
+        AskAsync(ask, audience, declares, cancellationToken);
 
-    public async Task<IActionResult> OnPostPublishAsync(Audience audience, [FromServices] PublishRelease publish, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostPublishAsync(Audience audience, bool declares, [FromServices] PublishRelease publish, CancellationToken cancellationToken)
     {
-        switch (await publish.RunAsync(Id, audience, cancellationToken))
+        switch (await publish.RunAsync(Id, audience, declares, address.ForMail(Request), cancellationToken))
         {
             case PublishReleaseOutcome.Published:
+                chain.MailSoon();
                 TempData["Said"] = "It is on the shelf.";
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.AlreadyPublished:
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.NotSealed:
                 Problems = new FormProblems("It was not published.", [new Refusal("", "Only a sealed version that has not been on the shelf can be published.")]);
+                return await ShowSealingAsync(cancellationToken);
+            case PublishReleaseOutcome.NotDeclared:
+                Problems = new FormProblems("It was not published.", [new Refusal("declares", Declaration.Missing)]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.ArchiveDamaged:
                 Problems = new FormProblems("It was not published.", [new Refusal("", PublishRelease.DamagedWords)]);
@@ -44,6 +57,38 @@ public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChai
         }
     }
 
+    public async Task<IActionResult> OnPostEarlyAsync(string? addresses, bool declares, [FromServices] ReleaseEarly early, CancellationToken cancellationToken)
+    {
+        switch (await early.RunAsync(Id, addresses, declares, address.ForMail(Request), cancellationToken))
+        {
+            case ReleaseEarlyOutcome.Opened opened:
+                chain.MailSoon();
+                TempData["Said"] = opened.Added == 0
+                    ? "They had it already; nothing was changed."
+                    : $"{Plural.Opening(opened.Added, "person")} more can fetch it now; a mail says so.";
+                return Redirect(AddressOf(StoryPage.Seal) + "#early");
+            case ReleaseEarlyOutcome.Refused refused:
+                Addresses = addresses;
+                var field = refused.Refusal.Field == "Declares" ? "declares-early" : refused.Refusal.Field;
+                Problems = new FormProblems("It was given to nobody; what you typed is kept below.", [refused.Refusal with { Field = field }]);
+                return await ShowSealingAsync(cancellationToken);
+            case ReleaseEarlyOutcome.ChangedMeanwhile:
+                Addresses = addresses;
+                Problems = FormProblems.ChangedMeanwhile("It was given to nobody.");
+                return await ShowSealingAsync(cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    public async Task<IActionResult> OnPostRemoveGuestAsync(long person, [FromServices] RemoveEarlyGuest remove, CancellationToken cancellationToken)
+    {
+        TempData["Said"] = await remove.RunAsync(Id, person, cancellationToken) == RemoveEarlyGuestOutcome.Removed
+            ? "They can’t fetch it any more. A download that has begun may be finished; close its link to stop that too."
+            : "They did not have it any more; nothing was changed.";
+        return Redirect(AddressOf(StoryPage.Seal) + "#early");
+    }
+
     public async Task<IActionResult> OnPostReadAgainAsync([FromServices] AskForDigest ask, CancellationToken cancellationToken)
     {
         if (await ask.RunAsync(Id, cancellationToken) is { } archiveId)
@@ -51,9 +96,9 @@ public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChai
         return Redirect(AddressOf(StoryPage.Seal));
     }
 
-    private async Task<IActionResult> AskAsync(AskForSeal ask, Audience? publishFor, CancellationToken cancellationToken)
+    private async Task<IActionResult> AskAsync(AskForSeal ask, Audience? publishFor, bool declares, CancellationToken cancellationToken)
     {
-        switch (await ask.RunAsync(Id, publishFor, cancellationToken))
+        switch (await ask.RunAsync(Id, publishFor, declares, cancellationToken))
         {
             case AskForSealOutcome.Asked:
                 chain.SealSoon(Id);
@@ -73,9 +118,9 @@ public sealed class SealModel(ReadRelease read, ReadSealing readSealing, JobChai
 
     private async Task<IActionResult> ShowSealingAsync(CancellationToken cancellationToken)
     {
-        if (await readSealing.RunAsync(Id, cancellationToken) is not { } standing)
+        if (await readSealing.RunAsync(Id, cancellationToken) is not { } standing || await readPublishing.RunAsync(Id, cancellationToken) is not { } publishing)
             return NotFound();
-        Standing = standing;
+        (Standing, Publishing) = (standing, publishing);
         return await ShowAsync(cancellationToken);
     }
 }

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
@@ -9,7 +10,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
 /// <summary>A release's check sheet: how far the check is, then what it found, as a picture and as a table, and excuses.</summary>
-public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ShopView shop) : ReleasePage(read, shop)
+public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ReadFaults readFaults, ShopView shop) : ReleasePage(read, shop)
 {
     private (long Entry, string? Reason) typed;
 
@@ -17,6 +18,9 @@ public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ShopView s
 
     /// <summary>Null while there is none to show.</summary>
     public SheetReading? Sheet { get; private set; }
+
+    /// <summary>What people told of the library; null once the release is sealed.</summary>
+    public FaultList? Faults { get; private set; }
 
     internal SheetWords Words { get; private set; } = null!;
 
@@ -75,6 +79,8 @@ public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ShopView s
     private async Task<IActionResult> ShowSheetAsync(SheetView view, CancellationToken cancellationToken)
     {
         var page = await ShowAsync(cancellationToken);
+        if (Story is { Release.IsSealed: false })
+            Faults = await readFaults.RunAsync(Release.Library.Slug, cancellationToken);
         if (Story is null || !Story.HasSheet || await readSheet.RunAsync(Id, cancellationToken) is not { } sheet)
             return page;
         View = view;

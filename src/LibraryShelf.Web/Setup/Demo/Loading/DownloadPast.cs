@@ -118,7 +118,7 @@ internal sealed class DownloadPast(IReadOnlyList<ShelvedRelease> shelf, IReadOnl
             PersonId = person?.Id, MadeAt = at, StartBy = startBy, FinishBy = startBy.AddHours(24),
             Why = MayDownload.Decide(new(
                 release.Release.State, release.Library.AudienceAt(at), person is not null, IsMaker: false,
-                person?.IsMemberAt(at) == true, TookItWhileFree: false)),
+                person?.IsMemberAt(at) == true, TookItWhileFree: false, IsEarlyGuest: false)),
         };
     }
 

@@ -67,14 +67,14 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
     {
         clock.Now = publishedAt - TimeSpan.FromMinutes(2);
         await steps.MustAsync<AskForSeal, AskForSealOutcome.Asked>(
-            $"ask for the seal of {what}", async v => await v.RunAsync(releaseId, audience, cancellationToken));
+            $"ask for the seal of {what}", async v => await v.RunAsync(releaseId, audience, declares: true, cancellationToken));
         var isSealed = await steps.MustAsync<SealRelease, SealReleaseOutcome.Sealed>(
             $"seal {what}", async v => await v.RunAsync(releaseId, cancellationToken));
         await steps.MustAsync<DigestArchive, DigestArchiveOutcome.Digested>(
             $"digest {what}", async v => await v.RunAsync(isSealed.ArchiveId, cancellationToken));
         clock.Now = publishedAt;
         var published = await steps.TakeAsync<PublishRelease, PublishReleaseOutcome>(
-            v => v.RunAsync(releaseId, audience, cancellationToken));
+            v => v.RunAsync(releaseId, audience, declares: true, shelfAddress: null, cancellationToken));
         if (published != PublishReleaseOutcome.Published)
             throw new InvalidOperationException($"The practice shop could not publish {what}: {published}");
     }

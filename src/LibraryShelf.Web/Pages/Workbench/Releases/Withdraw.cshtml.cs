@@ -1,0 +1,54 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Publishing;
+using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Words;
+using LibraryShelf.Web.Setup;
+using Microsoft.AspNetCore.Mvc;
+
+namespace LibraryShelf.Web.Pages.Workbench.Releases;
+
+/// <summary>The second of two presses: says what withdrawing a version does, asks why, and does it.</summary>
+internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublishing, ShopView shop) : ReleasePage(read, shop)
+{
+    public PublishStanding Publishing { get; private set; } = null!;
+
+    /// <summary>A refused reason, as typed.</summary>
+    public string? Reason { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
+    {
+        if (await readPublishing.RunAsync(Id, cancellationToken) is not { } publishing)
+            return NotFound();
+        Publishing = publishing;
+        return await ShowAsync(cancellationToken);
+    }
+
+    public async Task<IActionResult> OnPostAsync(
+        string? reason, [FromServices] WithdrawRelease withdraw, [FromServices] PublicAddress address, [FromServices] JobChain chain,
+        CancellationToken cancellationToken)
+    {
+        switch (await withdraw.RunAsync(Id, reason, address.ForMail(Request), cancellationToken))
+        {
+            case WithdrawReleaseOutcome.Withdrawn done:
+                chain.MailSoon();
+                TempData["Said"] = done.Told == 0
+                    ? "It is withdrawn. Nobody had fetched it while signed in, so nobody is written to."
+                    : $"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? "is" : "are")} told by mail.";
+                return Redirect(AddressOf(StoryPage.Seal));
+            case WithdrawReleaseOutcome.Refused refused:
+                Problems = new FormProblems("It was not withdrawn.", [refused.Refusal]);
+                break;
+            case WithdrawReleaseOutcome.NotOut:
+                TempData["Warned"] = "It is neither on the shelf nor with chosen people any more; nothing was changed.";
+                return Redirect(AddressOf(StoryPage.Seal));
+            case WithdrawReleaseOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile("It was not withdrawn.");
+                break;
+            default:
+                return NotFound();
+        }
+        Reason = reason;
+        return await OnGetAsync(cancellationToken);
+    }
+}
