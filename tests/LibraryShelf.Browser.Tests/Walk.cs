@@ -55,6 +55,7 @@ internal static partial class Walk
 
         await page.GetByRole(AriaRole.Link, new() { Name = "Seal" }).ClickAsync();
         await page.GetByLabel(audience).CheckAsync();
+        await page.GetByLabel("The recordings of this library are mine to give").CheckAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.0" }).ClickAsync();
         await Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
     }

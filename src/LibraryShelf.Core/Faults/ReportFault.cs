@@ -7,7 +7,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Faults;
 
 /// <summary>What someone tells of a fault. <paramref name="Key"/> is MIDI 0 to 127, null when they are not sure.</summary>
-public sealed record FaultWords(long ReleaseId, int? Key, string? Recording, string? Words);
+public sealed record ToldFault(long ReleaseId, int? Key, string? Recording, string? Words);
 
 public abstract record ReportFaultOutcome
 {
@@ -16,7 +16,10 @@ public abstract record ReportFaultOutcome
     /// <summary>It is kept. <paramref name="IsTold"/>: the one who told it gets a mail when it is mended.</summary>
     public sealed record Reported(long FaultId, bool IsTold) : ReportFaultOutcome;
 
-    /// <summary>Nothing was kept; each refusal names its field: Release, Key, Recording or Words.</summary>
+    /// <summary>The box has no such version, or it is not open to this person; nothing was kept.</summary>
+    public sealed record NotTheirs : ReportFaultOutcome;
+
+    /// <summary>Nothing was kept; each refusal names its field: Key, Recording or Words.</summary>
     public sealed record Refused(IReadOnlyList<Refusal> Refusals) : ReportFaultOutcome;
 }
 
@@ -33,13 +36,13 @@ public sealed class ReportFault(ShelfDb db, ReadRights rights, TimeProvider cloc
     /// <param name="fault">As typed.</param>
     /// <param name="personId">Null: a visitor who is not signed in; nobody can be answered then.</param>
     /// <param name="cancellationToken">Ends it with nothing kept.</param>
-    public async Task<ReportFaultOutcome> RunAsync(string slug, FaultWords fault, long? personId, CancellationToken cancellationToken)
+    public async Task<ReportFaultOutcome> RunAsync(string slug, ToldFault fault, long? personId, CancellationToken cancellationToken)
     {
         var words = fault.Words?.Trim() ?? "";
         var library = await db.Releases.Where(r => r.Id == fault.ReleaseId && r.Library.Slug == slug)
             .Select(r => new { r.LibraryId, r.Number }).FirstOrDefaultAsync(cancellationToken);
         if (library is null || !MayDownload.IsYes(await rights.RunAsync(fault.ReleaseId, personId, cancellationToken)))
-            return new ReportFaultOutcome.Refused([new Refusal("Release", "Choose the version in which you heard it, one that is open to you.")]);
+            return new ReportFaultOutcome.NotTheirs();
         var (path, unknown) = await FindAsync(fault, library.Number, cancellationToken);
         Refusal?[] refusals =
         [
@@ -66,7 +69,7 @@ public sealed class ReportFault(ShelfDb db, ReadRights rights, TimeProvider cloc
     }
 
     /// <summary>The recording's path in the version's folder, by its path or its name alone, in either case of letters.</summary>
-    private async Task<(string? Path, Refusal? Unknown)> FindAsync(FaultWords fault, string number, CancellationToken cancellationToken)
+    private async Task<(string? Path, Refusal? Unknown)> FindAsync(ToldFault fault, string number, CancellationToken cancellationToken)
     {
         var typed = fault.Recording?.Trim().Replace('\\', '/').TrimStart('/') ?? "";
         if (typed.Length == 0)

@@ -8,7 +8,7 @@ namespace LibraryShelf.Core.Faults;
 /// <summary>Writes, with the publishing of a version, one mail for each fault it mends to who told of it.</summary>
 internal static class TellOfMendedFaults
 {
-    /// <summary>Expects the caller's transaction; the release has its library and players. The caller saves.</summary>
+    /// <summary>The release has its library and players. The caller saves the mails with its move.</summary>
     public static async Task WriteAsync(
         ShelfDb db, Release release, Shop? shop, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
     {

@@ -22,13 +22,15 @@ internal sealed class NewerVersions
     /// <param name="than">The version they have.</param>
     /// <param name="library">With its audiences.</param>
     /// <param name="at">What held then.</param>
+    /// <param name="comes">One more, with its players, that is being published and not saved as such yet.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
-    public static async Task<NewerVersions> LoadAsync(ShelfDb db, Release than, Library library, DateTimeOffset at, CancellationToken cancellationToken)
+    public static async Task<NewerVersions> LoadAsync(
+        ShelfDb db, Release than, Library library, DateTimeOffset at, Release? comes, CancellationToken cancellationToken)
     {
         var published = await db.Releases.AsNoTracking().Include(r => r.Players)
             .Where(r => r.LibraryId == library.Id && r.PublishedAt != null && r.PublishedAt <= at && (r.WithdrawnAt == null || r.WithdrawnAt > at))
             .ToListAsync(cancellationToken);
-        var newer = published.Where(r => ReleaseNumbers.ByPrecedence.Compare(r.Number, than.Number) > 0)
+        var newer = (comes is null ? published : published.Append(comes)).Where(r => ReleaseNumbers.ByPrecedence.Compare(r.Number, than.Number) > 0)
             .OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence).ToList();
         var ids = newer.ConvertAll(r => r.Id);
         var members = await db.MembershipGrants.Where(g => g.From <= at && (g.Until == null || g.Until > at))

@@ -7,8 +7,8 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Publishing;
 
-/// <summary>The mails that a version's coming to the shelf is the answer to, each written once by its cause. Expects the caller's transaction.</summary>
-/// <param name="db">Where the release stands published already, as of <paramref name="now"/>.</param>
+/// <summary>The mails that a version's coming to the shelf is the answer to, each written once by its cause. The caller saves them with it.</summary>
+/// <param name="db">The release is not saved as published there yet.</param>
 /// <param name="release">With its players, its library and that one's audiences.</param>
 /// <param name="shelfAddress">Without a slash at its end; null: the mails name no address.</param>
 /// <param name="now">The instant of publishing.</param>
@@ -22,15 +22,14 @@ internal sealed class PublishMails(ShelfDb db, Release release, string? shelfAdd
             .Where(r => r.LibraryId == release.LibraryId && r.State == ReleaseState.Withdrawn).ToListAsync(cancellationToken);
         foreach (var older in withdrawn.Where(w => ReleaseNumbers.ByPrecedence.Compare(w.Number, release.Number) < 0))
             await OfferAsync(older, shop, cancellationToken);
-        await db.SaveChangesAsync(cancellationToken);
     }
 
     /// <summary>To those who were told that this version was withdrawn, were offered none instead, and may have this one.</summary>
     private async Task OfferAsync(Release withdrawn, Shop? shop, CancellationToken cancellationToken)
     {
         var library = release.Library;
-        var offeredThen = await NewerVersions.LoadAsync(db, withdrawn, library, withdrawn.WithdrawnAt!.Value, cancellationToken);
-        var offeredNow = await NewerVersions.LoadAsync(db, withdrawn, library, now, cancellationToken);
+        var offeredThen = await NewerVersions.LoadAsync(db, withdrawn, library, withdrawn.WithdrawnAt!.Value, comes: null, cancellationToken);
+        var offeredNow = await NewerVersions.LoadAsync(db, withdrawn, library, now, release, cancellationToken);
         var told = await ToldAsync(withdrawn, cancellationToken);
         foreach (var person in await Fetchers.Of(db, withdrawn.Id).ToListAsync(cancellationToken))
         {

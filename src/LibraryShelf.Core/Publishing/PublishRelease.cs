@@ -60,14 +60,12 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
         if (await PublishGate.LookAsync(db, release, cancellationToken) is { } trouble)
             return await RefuseAsync(release, trouble, cancellationToken);
 
-        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         release.MoveTo(ReleaseState.Published, now);
         release.PublishAfterSealFor = null;
         release.Trouble = null;
         release.Library.Decide(audience, now);
-        await db.SaveChangesAsync(cancellationToken);
         await new PublishMails(db, release, shelfAddress, now).WriteAsync(cancellationToken);
-        await transaction.CommitAsync(cancellationToken);
+        await db.SaveChangesAsync(cancellationToken);
         return PublishReleaseOutcome.Published;
     }
 

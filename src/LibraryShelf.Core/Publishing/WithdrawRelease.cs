@@ -67,7 +67,7 @@ public sealed class WithdrawRelease(ShelfDb db, TimeProvider clock)
     private async Task<int> WriteMailsAsync(Release release, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
-        var newer = await NewerVersions.LoadAsync(db, release, release.Library, now, cancellationToken);
+        var newer = await NewerVersions.LoadAsync(db, release, release.Library, now, comes: null, cancellationToken);
         var people = await Fetchers.Of(db, release.Id).ToListAsync(cancellationToken);
         foreach (var person in people)
         {

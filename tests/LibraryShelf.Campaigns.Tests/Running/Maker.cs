@@ -76,7 +76,7 @@ internal sealed class Maker(TrialShelf shelf)
     /// <summary>Presses "Seal and publish" and waits until it is on the shelf and its digest is known.</summary>
     public async Task PublishAsync(long releaseId)
     {
-        await PressAsync($"/workbench/releases/{releaseId}/seal", "SealAndPublish", ("audience", "Free"));
+        await PressAsync($"/workbench/releases/{releaseId}/seal", "SealAndPublish", ("audience", "Free"), ("declares", "true"));
         await Waiting.UntilAsync("it is on the shelf", () => IsAsync(releaseId, r => r.PublishedAt != null));
         await DigestedAsync(releaseId);
     }

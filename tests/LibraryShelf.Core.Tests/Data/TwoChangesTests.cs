@@ -119,8 +119,8 @@ public sealed class TwoChangesTests
         "RenumberRelease" => await new RenumberRelease(db).RunAsync(openId, "3.0.0", null, CancellationToken.None),
         "EditLibrary" => await new EditLibrary(db, bench.Shelf.Clock).RunAsync("kettle", new LibraryWords("Other Title"), CancellationToken.None),
         "DecideAudience" => await new DecideAudience(db, bench.Shelf.Clock).RunAsync("kettle", Audience.Members, CancellationToken.None),
-        "AskForSeal" => await new AskForSeal(db, bench.Shelf.Clock).RunAsync(openId, null, CancellationToken.None),
-        "PublishRelease" => await new PublishRelease(db, bench.Shelf.Clock).RunAsync(sealedId, Audience.Free, CancellationToken.None),
+        "AskForSeal" => await new AskForSeal(db, bench.Shelf.Clock).RunAsync(openId, null, declares: false, CancellationToken.None),
+        "PublishRelease" => await new PublishRelease(db, bench.Shelf.Clock).RunAsync(sealedId, Audience.Free, declares: true, null, CancellationToken.None),
         _ => await new StartRelease(db, bench.Shelf.Clock).RunAsync("kettle", "3.0.0", CancellationToken.None),
     };
 

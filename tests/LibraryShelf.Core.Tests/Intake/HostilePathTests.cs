@@ -144,7 +144,7 @@ public sealed class HostilePathTests : IDisposable
         foreach (var entry in named)
             Assert.IsType<ExcuseFindingOutcome.Refused>(
                 await new ExcuseFinding(db, bench.Clock).RunAsync(bench.ReleaseId, entry.Id, "It is meant so.", CancellationToken.None));
-        Assert.IsNotType<AskForSealOutcome.Asked>(await new AskForSeal(db, bench.Clock).RunAsync(bench.ReleaseId, publishFor: null, CancellationToken.None));
+        Assert.IsNotType<AskForSealOutcome.Asked>(await new AskForSeal(db, bench.Clock).RunAsync(bench.ReleaseId, publishFor: null, declares: false, CancellationToken.None));
     }
 
     [Fact]

@@ -36,10 +36,10 @@ public sealed class RightsTableTests
     private static IEnumerable<MayDownload.Facts> AllFacts() =>
         from state in Enum.GetValues<ReleaseState>()
         from audience in new Audience?[] { null, Audience.Free, Audience.Members }
-        from bits in Enumerable.Range(0, 16)
-        let facts = new MayDownload.Facts(state, audience, (bits & 1) > 0, (bits & 2) > 0, (bits & 4) > 0, (bits & 8) > 0)
+        from bits in Enumerable.Range(0, 32)
+        let facts = new MayDownload.Facts(state, audience, (bits & 1) > 0, (bits & 2) > 0, (bits & 4) > 0, (bits & 8) > 0, (bits & 16) > 0)
         // Nothing is known of someone signed out.
-        where facts.IsSignedIn || !(facts.IsMaker || facts.IsActiveMember || facts.TookItWhileFree)
+        where facts.IsSignedIn || !(facts.IsMaker || facts.IsActiveMember || facts.TookItWhileFree || facts.IsEarlyGuest)
         select facts;
 
     private static bool Fits(string[] cells, MayDownload.Facts facts) => State(cells[0], facts.State) && For(cells[1], facts.Audience) && Person(cells[2], facts);
@@ -48,7 +48,8 @@ public sealed class RightsTableTests
     {
         "any sealed one" => state is not (ReleaseState.Draft or ReleaseState.Checked),
         "draft, checked" => state is ReleaseState.Draft or ReleaseState.Checked,
-        "sealed, early, scheduled" => state is ReleaseState.Sealed or ReleaseState.Early or ReleaseState.Scheduled,
+        "sealed, scheduled" => state is ReleaseState.Sealed or ReleaseState.Scheduled,
+        "early" => state == ReleaseState.Early,
         "withdrawn" => state == ReleaseState.Withdrawn,
         "published" => state == ReleaseState.Published,
         _ => throw new InvalidOperationException($"The table names a version “{cell}” that this test does not know."),
@@ -68,6 +69,8 @@ public sealed class RightsTableTests
         "the maker" => f.IsMaker,
         "anyone" => true,
         "anyone but the maker" => !f.IsMaker,
+        "chosen for it" => f is { IsMaker: false, IsEarlyGuest: true },
+        "not chosen for it" => f is { IsMaker: false, IsEarlyGuest: false },
         "signed out" => !f.IsSignedIn,
         "an active member" => f is { IsMaker: false, IsActiveMember: true },
         "no member, took it while free" => f is { IsSignedIn: true, IsMaker: false, IsActiveMember: false, TookItWhileFree: true },

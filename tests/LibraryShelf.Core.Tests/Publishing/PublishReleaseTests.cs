@@ -48,6 +48,43 @@ public sealed class PublishReleaseTests
         Assert.Null((await bench.ReleaseAsync(id)).Trouble);
     }
 
+    [Fact]
+    public async Task Nothing_goes_out_before_the_maker_declares_and_once_is_enough()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
+        await bench.SealedAsync(id);
+        await bench.ChangeAsync(id, r => (r.Library.DeclaredAt, r.PublishAfterSealFor) = (null, Audience.Members));
+        Assert.Equal(PublishReleaseOutcome.NotDeclared, await PublishAsync(bench, id, Audience.Members));
+        var release = await bench.ReleaseAsync(id);
+        Assert.Equal((ReleaseState.Sealed, Audience.Members), (release.State, release.PublishAfterSealFor)); // the wish is kept
+        Assert.Contains("have not said that its recordings are yours to give", release.Trouble, StringComparison.Ordinal);
+        Assert.Empty(await DecisionsAsync(bench));
+        Assert.Equal(PublishReleaseOutcome.NotDeclared, await PublishAsync(bench, id, Audience.Members));
+        Assert.Equal(release.Revision, (await bench.ReleaseAsync(id)).Revision); // asked again each minute, it writes nothing more
+
+        Assert.Equal(PublishReleaseOutcome.Published, await PublishAsync(bench, id, Audience.Members, declares: true));
+        release = await bench.ReleaseAsync(id);
+        Assert.Equal((null, null, bench.Shelf.Clock.GetUtcNow()), (release.Trouble, release.PublishAfterSealFor, release.Library.DeclaredAt));
+
+        bench.Shelf.Clock.Advance(TimeSpan.FromDays(1));
+        var next = await bench.CheckedAsync("1.1.0", ("a.wav", "b"));
+        await bench.SealedAsync(next);
+        Assert.Equal(PublishReleaseOutcome.Published, await PublishAsync(bench, next, Audience.Members));
+    }
+
+    [Fact]
+    public async Task A_library_that_was_on_the_shelf_before_makers_were_asked_needs_no_declaration()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var (first, next) = (await bench.CheckedAsync("1.0.0", ("a.wav", "a")), await bench.CheckedAsync("1.1.0", ("a.wav", "b")));
+        await bench.SealedAsync(first);
+        await PublishAsync(bench, first, Audience.Free);
+        await bench.ChangeAsync(first, r => r.Library.DeclaredAt = null);
+        await bench.SealedAsync(next);
+        Assert.Equal(PublishReleaseOutcome.Published, await PublishAsync(bench, next, Audience.Free));
+    }
+
     private static async Task SetTroubleAsync(SealBench bench, string? words)
     {
         await using var db = bench.Shelf.Open();
@@ -64,10 +101,10 @@ public sealed class PublishReleaseTests
         Assert.Empty(await DecisionsAsync(bench));
     }
 
-    private static async Task<PublishReleaseOutcome> PublishAsync(SealBench bench, long id, Audience audience)
+    private static async Task<PublishReleaseOutcome> PublishAsync(SealBench bench, long id, Audience audience, bool declares = false)
     {
         await using var db = bench.Shelf.Open();
-        return await new PublishRelease(db, bench.Shelf.Clock).RunAsync(id, audience, CancellationToken.None);
+        return await new PublishRelease(db, bench.Shelf.Clock).RunAsync(id, audience, declares, null, CancellationToken.None);
     }
 
     private static async Task<List<Audience>> DecisionsAsync(SealBench bench)

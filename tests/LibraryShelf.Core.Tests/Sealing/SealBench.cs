@@ -21,7 +21,8 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
     {
         var bench = new SealBench(await TempShelf.MakeAsync());
         await using var db = bench.Shelf.Open();
-        db.Libraries.Add(new Library { Slug = "kettle", Title = "Mended Kettle", CreatedAt = bench.Shelf.Clock.GetUtcNow() });
+        var now = bench.Shelf.Clock.GetUtcNow();
+        db.Libraries.Add(new Library { Slug = "kettle", Title = "Mended Kettle", CreatedAt = now, DeclaredAt = now });
         await db.SaveChangesAsync();
         return bench;
     }
@@ -64,7 +65,7 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
     public async Task<AskForSealOutcome> AskAsync(long releaseId, Audience? publishFor = null)
     {
         await using var db = Shelf.Open();
-        return await new AskForSeal(db, Shelf.Clock).RunAsync(releaseId, publishFor, CancellationToken.None);
+        return await new AskForSeal(db, Shelf.Clock).RunAsync(releaseId, publishFor, declares: false, CancellationToken.None);
     }
 
     public async Task<SealReleaseOutcome> SealAsync(long releaseId, IBlobStore? store = null)

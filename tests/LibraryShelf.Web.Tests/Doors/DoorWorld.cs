@@ -4,7 +4,9 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.AspNetCore.Builder;
@@ -29,7 +31,7 @@ internal sealed class DoorWorld : IAsyncDisposable
     public ShelfHost Host { get; } = new()
     {
         Clock = new FakeTimeProvider(TimeProvider.System.GetUtcNow()),
-        Settings = { ["Shelf:SignIn:MostTries"] = "10000" },
+        Settings = { ["Shelf:SignIn:MostTries"] = "10000", ["Shelf:Faults:MostTold"] = "10000" },
         Replace = services => services.AddTransient<IStartupFilter, TargetsAsSent>(),
     };
 
@@ -116,6 +118,19 @@ internal sealed class DoorWorld : IAsyncDisposable
         return id;
     }
 
+    /// <summary>A sealed version that the one who left was given early, and nobody else.</summary>
+    public async Task<(string Slug, long ReleaseId)> EarlyAsync()
+    {
+        var id = await SealedAsync();
+        Assert.IsType<ReleaseEarlyOutcome.Opened>(await Host.RunAsync<ReleaseEarly, ReleaseEarlyOutcome>(
+            early => early.RunAsync(id, LeftEmail, declares: true, null, default)));
+        return (await Host.AskDbAsync(db => db.Releases.Where(r => r.Id == id).Select(r => r.Library.Slug).SingleAsync()), id);
+    }
+
+    /// <summary>Something a visitor told of the free box.</summary>
+    public async Task<long> FaultAsync() => Assert.IsType<ReportFaultOutcome.Reported>(await Host.RunAsync<ReportFault, ReportFaultOutcome>(
+        report => report.RunAsync(Free.Slug, new ToldFault(Free.ReleaseId, null, null, $"It hums, {Next()}."), null, default))).FaultId;
+
     /// <summary>A link that opens the free box, as a path.</summary>
     public async Task<string> LinkAsync() => Assert.IsType<MakeLinkOutcome.Made>(
         await Host.RunAsync<MakeLink, MakeLinkOutcome>(make => make.RunAsync(Free.ReleaseId, null, default))).Path;
@@ -125,7 +140,7 @@ internal sealed class DoorWorld : IAsyncDisposable
     private async Task<(string Slug, long ReleaseId)> PublishedAsync(string audience)
     {
         var id = await ReadyAsync();
-        await Maker.PressAndFollowAsync(await Maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", audience));
+        await Maker.PressAndFollowAsync(await Maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", audience), ("declares", "true"));
         await SealAsync(id);
         var slug = await Host.AskDbAsync(db => db.Releases.Where(r => r.Id == id && r.State == ReleaseState.Published).Select(r => r.Library.Slug).SingleAsync());
         return (slug, id);

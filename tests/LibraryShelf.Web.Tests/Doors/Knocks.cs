@@ -23,7 +23,16 @@ internal sealed class Knocks(DoorWorld world)
         "POST /boxes/{slug} (a draft)" => Download(row, $"/boxes/{world.Free.Slug}", await world.DraftAsync()),
         "POST /mine (free)" => Download(row, "/mine", world.Free.ReleaseId),
         "POST /mine (for members)" => Download(row, "/mine", world.ForMembers.ReleaseId),
-        "GET /boxes/{slug}" => Plain(row, ("{slug}", world.Free.Slug)),
+        "POST /boxes/{slug} (given early)" => await EarlyDownloadAsync(row),
+        "POST /mine (given early)" => Download(row, "/mine", (await world.EarlyAsync()).ReleaseId),
+        "GET /boxes/{slug} (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug)),
+        "GET /boxes/{slug} (on the shelf)" => Plain(row, ("{slug}", world.Free.Slug)),
+        "GET /boxes/{slug}/something-wrong" => Plain(row, ("{slug}", world.Free.Slug)),
+        "POST /boxes/{slug}/something-wrong (free)" => Tell(world.Free),
+        "POST /boxes/{slug}/something-wrong (for members)" => Tell(world.ForMembers),
+        "POST /boxes/{slug}/something-wrong (given early)" => Tell(await world.EarlyAsync()),
+        "GET /boxes/{slug}/{number}/licence (on the shelf)" => Plain(row, ("{slug}", world.Free.Slug), ("{number}", "1.0.0")),
+        "GET /boxes/{slug}/{number}/licence (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug), ("{number}", "1.0.0")),
         "GET /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418 },
         "POST /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418, Fields = [] },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
@@ -81,8 +90,18 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/words" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Save the words", ("Notes", "First.")),
         "POST /workbench/releases/{id:long}/words?handler=Number" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}/words", "Renumber", ("number", "1.1.0")),
         "POST /workbench/releases/{id:long}/seal?handler=Seal" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal 1.0.0"),
-        "POST /workbench/releases/{id:long}/seal?handler=SealAndPublish" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal and publish 1.0.0"),
-        "POST /workbench/releases/{id:long}/seal?handler=Publish" => await MakerFormAsync($"/workbench/releases/{await world.SealedAsync()}/seal", "Publish 1.0.0"),
+        "POST /workbench/releases/{id:long}/seal?handler=SealAndPublish" => await MakerFormAsync($"/workbench/releases/{await world.ReadyAsync()}/seal", "Seal and publish 1.0.0", ("declares", "true")),
+        "POST /workbench/releases/{id:long}/seal?handler=Publish" => await MakerFormAsync($"/workbench/releases/{await world.SealedAsync()}/seal", "Publish 1.0.0", ("declares", "true")),
+        "POST /workbench/releases/{id:long}/seal?handler=Early" => await MakerFormAsync(
+            $"/workbench/releases/{await world.SealedAsync()}/seal", "Give it to them", ("addresses", Stranger()), ("declares", "true")),
+        "POST /workbench/releases/{id:long}/seal?handler=RemoveGuest" => await MakerFormAsync(
+            $"/workbench/releases/{(await world.EarlyAsync()).ReleaseId}/seal", $"Take it from them: {DoorWorld.LeftEmail}"),
+        "POST /workbench/releases/{id:long}/withdraw" => await MakerFormAsync(
+            $"/workbench/releases/{(await world.EarlyAsync()).ReleaseId}/withdraw", "Withdraw 1.0.0 now", ("reason", "It hums.")),
+        "GET /workbench/libraries/{slug}/faults" => Plain(row, ("{slug}", world.Free.Slug)),
+        "POST /workbench/libraries/{slug}/faults?handler=Mended" => await FaultAsync(row),
+        "POST /workbench/libraries/{slug}/faults?handler=PutAway" => await FaultAsync(row),
+        "POST /workbench/libraries/{slug}/faults?handler=OpenAgain" => await FaultAsync(row),
         "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
         "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
         "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{(await Host.PersonAsync(Stranger())).Id}")] },
@@ -92,6 +111,20 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/shop" => await MakerFormAsync("/workbench/shop", "Save the shop", ("Shop.Name", $"Salt {world.Next()}")),
         "POST /workbench/shop?handler=Password" => await MakerFormAsync("/workbench/shop", "Change the password", ("password", DoorWorld.Password)),
         _ => Plain(row, ("{id:long}", $"{await world.DraftAsync()}")),
+    };
+
+    private async Task<Knock> EarlyDownloadAsync(DoorRow row)
+    {
+        var (slug, id) = await world.EarlyAsync();
+        return Download(row, $"/boxes/{slug}", id);
+    }
+
+    private async Task<Knock> FaultAsync(DoorRow row) =>
+        Plain(row, ("{slug}", world.Free.Slug)) with { Fields = [new("fault", $"{await world.FaultAsync()}")] };
+
+    private Knock Tell((string Slug, long ReleaseId) box) => new(HttpMethod.Post, $"/boxes/{box.Slug}/something-wrong")
+    {
+        Fields = [new("Release", $"{box.ReleaseId}"), new("Words", $"It clicks, {world.Next()} times.")],
     };
 
     private async Task<Knock> ComparedAsync(DoorRow row)

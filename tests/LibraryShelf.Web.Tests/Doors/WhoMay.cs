@@ -9,11 +9,19 @@ internal static class WhoMay
 {
     public const string Table = """
         GET     /                                                  | everyone
-        GET     /boxes/{slug}                                      | everyone
+        GET     /boxes/{slug} (on the shelf)                       | everyone
+        GET     /boxes/{slug} (given early)                        | left member
         POST    /boxes/{slug} (free)                               | everyone
         POST    /boxes/{slug} (for members)                        | member, maker
         POST    /boxes/{slug} (sealed, not published)              | maker
         POST    /boxes/{slug} (a draft)                            | nobody
+        POST    /boxes/{slug} (given early)                        | left member, maker
+        GET     /boxes/{slug}/something-wrong                      | everyone
+        POST    /boxes/{slug}/something-wrong (free)               | everyone
+        POST    /boxes/{slug}/something-wrong (for members)        | member, maker
+        POST    /boxes/{slug}/something-wrong (given early)        | left member, maker
+        GET     /boxes/{slug}/{number}/licence (on the shelf)      | everyone
+        GET     /boxes/{slug}/{number}/licence (given early)       | left member, maker
         GET     /help                                              | everyone
         GET     /licence                                           | everyone
         GET     /privacy                                           | everyone
@@ -37,6 +45,7 @@ internal static class WhoMay
         GET     /mine                                              | signed in
         POST    /mine (free)                                       | signed in
         POST    /mine (for members)                                | member, maker
+        POST    /mine (given early)                                | left member, maker
 
         GET     /workbench/sign-in                                 | everyone
         POST    /workbench/sign-in                                 | everyone
@@ -58,6 +67,10 @@ internal static class WhoMay
         POST    /workbench/libraries/{slug}?handler=Start          | maker
         POST    /workbench/libraries/{slug}?handler=Decide         | maker
         POST    /workbench/libraries/{slug}?handler=Words          | maker
+        GET     /workbench/libraries/{slug}/faults                 | maker
+        POST    /workbench/libraries/{slug}/faults?handler=Mended  | maker
+        POST    /workbench/libraries/{slug}/faults?handler=PutAway | maker
+        POST    /workbench/libraries/{slug}/faults?handler=OpenAgain | maker
         GET     /workbench/libraries/{slug}/limits                 | maker
         POST    /workbench/libraries/{slug}/limits                 | maker
         GET     /workbench/releases/{id:long}                      | maker
@@ -83,7 +96,11 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/seal?handler=Seal    | maker
         POST    /workbench/releases/{id:long}/seal?handler=SealAndPublish | maker
         POST    /workbench/releases/{id:long}/seal?handler=Publish | maker
+        POST    /workbench/releases/{id:long}/seal?handler=Early   | maker
+        POST    /workbench/releases/{id:long}/seal?handler=RemoveGuest | maker
         POST    /workbench/releases/{id:long}/seal?handler=ReadAgain | maker
+        GET     /workbench/releases/{id:long}/withdraw             | maker
+        POST    /workbench/releases/{id:long}/withdraw             | maker
         GET     /workbench/members                                 | maker
         POST    /workbench/members                                 | maker
         POST    /workbench/members?handler=End                     | maker
@@ -156,6 +173,7 @@ internal sealed record DoorRow(string Endpoint, string Case, IReadOnlySet<Who> M
         "everyone" => Enum.GetValues<Who>(),
         "signed in" => [Who.Member, Who.LeftMember, Who.Maker],
         "member" => [Who.Member],
+        "left member" => [Who.LeftMember],
         "maker" => [Who.Maker],
         "token" => [Who.Token],
         _ => throw new ArgumentException($"“{word}” is nobody this table knows.", nameof(words)),

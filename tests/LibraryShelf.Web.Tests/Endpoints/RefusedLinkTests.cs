@@ -74,12 +74,14 @@ public sealed class RefusedLinkTests
 
         await shelf.Host.WithDbAsync(async db =>
         {
-            (await db.Releases.SingleAsync()).MoveTo(ReleaseState.Withdrawn, shelf.Clock.GetUtcNow());
+            var release = await db.Releases.SingleAsync();
+            release.MoveTo(ReleaseState.Withdrawn, shelf.Clock.GetUtcNow());
+            release.WithdrawnBecause = "The <tin> rattles.";
             await db.SaveChangesAsync();
         });
         var main = await RefusedAsync(shelf, withdrawn.Path, HttpStatusCode.Gone);
-        Assert.Contains("The maker has taken Flügel & Tin 1.0.0 off the shelf.", main.Words(), StringComparison.Ordinal);
-        LeadsTo(main, "/"); // no published version, so no box to show
+        Assert.Contains("The maker has taken Flügel & Tin 1.0.0 off the shelf, and says why: “The <tin> rattles.”", main.Words(), StringComparison.Ordinal);
+        LeadsTo(main, "/boxes/fluegel-and-tin"); // the box tells the story of what was there
     }
 
     [Fact]

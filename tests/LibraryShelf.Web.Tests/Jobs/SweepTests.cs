@@ -94,7 +94,7 @@ public sealed class SweepTests
             using var bytes = new MemoryStream("abc"u8.ToArray());
             var stored = await blobs.PutAsync(bytes, cancellationToken);
             db.Blobs.Add(new Core.Storage.Blob { Sha256 = stored.Sha256, Size = stored.Size, Crc32 = stored.Crc32 });
-            var library = new Library { Slug = "kettle", Title = "Kettle" };
+            var library = new Library { Slug = "kettle", Title = "Kettle", DeclaredAt = DateTimeOffset.UnixEpoch };
             var release = new Release { Number = "1.0.0", LicenceSpdx = "CC0-1.0", SealAskedAt = DateTimeOffset.UnixEpoch, PublishAfterSealFor = Audience.Free };
             release.Players.Add(new ReleasePlayer { Name = "Pondskater", LowestVersion = "2" });
             release.Files.Add(new Core.Intake.ReleaseFile { Path = "a.wav", Sha256 = stored.Sha256, Size = stored.Size });

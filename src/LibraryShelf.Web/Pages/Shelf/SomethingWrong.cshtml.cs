@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Faults;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Pages.Workbench;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
@@ -47,10 +48,15 @@ public sealed class SomethingWrongModel(ReadBox readBox, ReportFault report) : P
 
     public async Task<IActionResult> OnPostAsync(string slug, CancellationToken cancellationToken)
     {
-        switch (await report.RunAsync(slug, new FaultWords(Release, Key, Recording, Words), User.PersonId(), cancellationToken))
+        switch (await report.RunAsync(slug, new ToldFault(Release, Key, Recording, Words), User.PersonId(), cancellationToken))
         {
             case ReportFaultOutcome.Reported reported:
                 return Redirect($"/boxes/{slug}/something-wrong?told={(reported.IsTold ? "mail" : "nobody")}");
+            case ReportFaultOutcome.NotTheirs:
+                Problems = new FormProblems("Nothing was sent. What you typed is kept below.",
+                    [new Refusal("Release", "That version is not open to you now. Choose another one in which you heard it.")]);
+                Response.StatusCode = StatusCodes.Status403Forbidden;
+                break;
             case ReportFaultOutcome.Refused refused:
                 Problems = new FormProblems("Nothing was sent yet. What you typed is kept below.", refused.Refusals);
                 Response.StatusCode = StatusCodes.Status400BadRequest;

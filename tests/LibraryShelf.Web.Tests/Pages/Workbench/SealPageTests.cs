@@ -41,7 +41,7 @@ public sealed class SealPageTests
         Assert.Matches("^([0-9a-f]{4} ){15}[0-9a-f]{4}$", page.QuerySelector("code")!.Words());
         Assert.Empty(await host.AskDbAsync<List<AudienceDecision>>(db => db.AudienceDecisions.ToListAsync()));
 
-        page = await maker.PressAndFollowAsync(page, "Publish 1.0.0", ("audience", "Members"));
+        page = await maker.PressAndFollowAsync(page, "Publish 1.0.0", ("audience", "Members"), ("declares", "true"));
         Assert.Equal("/boxes/kettle", page.QuerySelector("main a.button")!.GetAttribute("href"));
         Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
     }
@@ -53,7 +53,7 @@ public sealed class SealPageTests
         var maker = await host.MakerAsync();
         var id = await ReadyAsync(host);
         var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
-        await maker.PressAndFollowAsync(page, "Seal and publish 1.0.0", ("audience", "Members"));
+        await maker.PressAndFollowAsync(page, "Seal and publish 1.0.0", ("audience", "Members"), ("declares", "true"));
         await RunSealJobAsync(host, id);
         Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
     }
@@ -64,7 +64,7 @@ public sealed class SealPageTests
         await using var host = new ShelfHost();
         var maker = await host.MakerAsync();
         var id = await ReadyAsync(host);
-        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", "Members"));
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", "Members"), ("declares", "true"));
         await host.RunAsync<SealRelease, SealReleaseOutcome>(seal => seal.RunAsync(id, CancellationToken.None));
         var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
         Assert.Equal("sealed", page.QuerySelector("[data-wait]")!.GetAttribute("data-while"));
