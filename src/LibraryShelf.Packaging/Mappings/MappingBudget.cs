@@ -11,11 +11,14 @@ public sealed class MappingBudget
 
     public const int MostRegions = 200_000;
 
-    private long letters, searched, inherited;
+    private long letters, kept, searched, inherited;
     private int regions;
 
     /// <summary>False: with these letters it would be more than <see cref="MostLetters"/>.</summary>
     internal bool TakeLetters(long count) => (letters += count) <= MostLetters;
+
+    /// <summary>The same of letters once #define is replaced, which are what stays in memory.</summary>
+    internal bool TakeKept(long count) => (kept += count) <= MostLetters;
 
     internal bool TakeSearched(long count) => (searched += count) <= SfzLines.MaxSearched;
 

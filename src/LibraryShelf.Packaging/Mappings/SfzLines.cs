@@ -78,7 +78,9 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     private void Keep(SfzLine line)
     {
         kept += line.Text.Length;
-        if (kept > MaxLetters)
+        if (!budget.TakeKept(line.Text.Length))
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced");
+        else if (kept > MaxLetters)
             problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxLetters >> 20} MiB once #define is replaced");
         else
             lines.Add(line);
