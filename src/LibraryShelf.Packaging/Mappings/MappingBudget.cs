@@ -17,6 +17,9 @@ public sealed class MappingBudget
     /// <summary>False: with these letters it would be more than <see cref="MostLetters"/>.</summary>
     internal bool TakeLetters(long count) => (letters += count) <= MostLetters;
 
+    /// <summary>Nothing more is kept of any mapping: the rest need not be read.</summary>
+    internal bool IsSpent => kept > MostLetters;
+
     /// <summary>The same of letters once #define is replaced, which are what stays in memory.</summary>
     internal bool TakeKept(long count) => (kept += count) <= MostLetters;
 

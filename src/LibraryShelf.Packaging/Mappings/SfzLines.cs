@@ -52,6 +52,11 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         foreach (var line in WithoutComments(text).Split('\n'))
         {
             number++;
+            if (budget.IsSpent)
+            {
+                SayKept(file, number);
+                return;
+            }
             if (lines.Count >= MaxLines)
             {
                 problems.Add(SfzProblemKind.TooLarge, file, number, $"more than {MaxLines} lines");
@@ -79,12 +84,15 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     {
         kept += line.Text.Length;
         if (!budget.TakeKept(line.Text.Length))
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced");
+            SayKept(line.File, line.Number);
         else if (kept > MaxLetters)
             problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxLetters >> 20} MiB once #define is replaced");
         else
             lines.Add(line);
     }
+
+    private void SayKept(string file, int number) => problems.Add(
+        SfzProblemKind.TooLarge, file, number, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced");
 
     private void AddInclude(SfzLine line, string written, IReadOnlyList<string> open)
     {
