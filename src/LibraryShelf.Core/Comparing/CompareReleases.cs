@@ -70,8 +70,11 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
             await from.ToFolderAsync(db, blobs, clock, cancellationToken), await to.ToFolderAsync(db, blobs, clock, cancellationToken),
             from.Release.Number, cancellationToken);
         var (old, next) = (from.ToRecipe(), to.ToRecipe());
-        var update = new ArchiveLayout(UpdateArchive.Build(old, next, from.Release.Number, to.Release.Number)).Length;
-        return CompareJson.Of(comparison, new CompareJson.UpdatePart(update, new ArchiveLayout(next).Length));
+        var (fromNumber, toNumber, full) = (from.Release.Number, to.Release.Number, new ArchiveLayout(next).Length);
+        // Where no update archive is possible, the whole library is what there is to fetch.
+        var update = UpdateArchive.Obstacle(old, next, fromNumber, toNumber) is null
+            ? new ArchiveLayout(UpdateArchive.Build(old, next, fromNumber, toNumber)).Length : full;
+        return CompareJson.Of(comparison, new CompareJson.UpdatePart(update, full));
     }
 
     private async Task<bool> WriteAsync(

@@ -47,7 +47,8 @@ public sealed class RecipeEntry
     internal bool HasSameBytes(RecipeEntry other) =>
         Size == other.Size && (Sha256 is null && other.Sha256 is null ? Inline.Span.SequenceEqual(other.Inline.Span) : Hash == other.Hash);
 
-    private string Hash => Sha256 ?? Convert.ToHexStringLower(SHA256.HashData(Inline.Span));
+    /// <summary>SHA-256 of the bytes, wherever they are kept.</summary>
+    internal string Hash => Sha256 ?? Convert.ToHexStringLower(SHA256.HashData(Inline.Span));
 
     public override string ToString() => string.Create(CultureInfo.InvariantCulture, $"{Path} ({Size} bytes)");
 
