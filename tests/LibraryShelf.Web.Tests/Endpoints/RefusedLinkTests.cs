@@ -3,6 +3,7 @@ using AngleSharp;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Publishing;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Endpoints;
@@ -82,6 +83,29 @@ public sealed class RefusedLinkTests
         var main = await RefusedAsync(shelf, withdrawn.Path, HttpStatusCode.Gone);
         Assert.Contains("The maker has taken Flügel & Tin 1.0.0 off the shelf, and says why: “The <tin> rattles.”", main.Words(), StringComparison.Ordinal);
         LeadsTo(main, "/boxes/fluegel-and-tin"); // the box tells the story of what was there
+    }
+
+    [Fact]
+    public async Task A_download_that_runs_while_its_version_is_withdrawn_runs_to_its_end_and_is_not_resumed()
+    {
+        // More than the sockets on both sides swallow, so that the answer still runs when the version goes.
+        await using var shelf = await StockedHost.MakeAsync(64 << 20);
+        var link = await shelf.LinkAsync();
+        using var client = shelf.Client();
+        using var answer = await client.GetAsync(new Uri(link.Path, UriKind.Relative), HttpCompletionOption.ResponseHeadersRead);
+        await using var body = await answer.Content.ReadAsStreamAsync();
+        var bytes = new byte[shelf.Whole.Length];
+        await body.ReadExactlyAsync(bytes.AsMemory(0, 1000));
+        Assert.IsType<WithdrawReleaseOutcome.Withdrawn>(await shelf.Host.RunAsync<WithdrawRelease, WithdrawReleaseOutcome>(
+            withdraw => withdraw.RunAsync(shelf.ReleaseId, "It rattles.", null, default)));
+        Assert.Contains("It rattles.", (await RefusedAsync(shelf, link.Path, HttpStatusCode.Gone)).Words(), StringComparison.Ordinal);
+        using var resumed = await shelf.GetAsync(link.Path, ("Range", "bytes=1000-"));
+        Assert.Equal(HttpStatusCode.Gone, resumed.StatusCode);
+        await body.ReadExactlyAsync(bytes.AsMemory(1000));
+        Assert.True(bytes.AsSpan().SequenceEqual(shelf.Whole));
+        // It was fetched, and counts as fetched.
+        await shelf.EventsAsync(link.DownloadId, events => events.Sum(e => e.To - e.From) == shelf.Whole.Length);
+        Assert.NotNull((await shelf.CountAsync(link.DownloadId))!.FinishedAt);
     }
 
     [Fact]

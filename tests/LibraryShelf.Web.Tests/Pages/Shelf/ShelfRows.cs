@@ -27,7 +27,7 @@ internal static class ShelfRows
         return library;
     }
 
-    public static async Task<Release> AddPublishedAsync(this ShelfDb db, Library library, string number, DateTimeOffset day, Action<Release>? with = null)
+    public static async Task<Release> AddPublishedAsync(this ShelfDb db, Library library, string number, DateTimeOffset day, Action<Release>? with = null, bool isEarly = false)
     {
         var release = new Release
         {
@@ -36,7 +36,7 @@ internal static class ShelfRows
         };
         release.MoveTo(ReleaseState.Checked, day);
         release.MoveTo(ReleaseState.Sealed, day);
-        release.MoveTo(ReleaseState.Published, day);
+        release.MoveTo(isEarly ? ReleaseState.Early : ReleaseState.Published, day);
         with?.Invoke(release);
         db.Releases.Add(release);
         await db.SaveChangesAsync();

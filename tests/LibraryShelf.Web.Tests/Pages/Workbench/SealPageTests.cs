@@ -59,6 +59,57 @@ public sealed class SealPageTests
     }
 
     [Fact]
+    public async Task Without_the_declaration_it_is_sealed_and_the_page_says_why_it_is_not_published()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.False(page.QuerySelector("#declares")!.HasAttribute("checked"));
+        Assert.Contains("this is no legal advice", page.QuerySelector("#declares-hint")!.Words(), StringComparison.Ordinal);
+        await maker.PressAndFollowAsync(page, "Seal and publish 1.0.0", ("audience", "Members"));
+        await RunSealJobAsync(host, id);
+        page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("Version 1.0.0 was not published.", page.QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
+        Assert.Equal((ReleaseState.Sealed, null), await StandingAsync(host));
+        Assert.True(page.QuerySelector("input[name=audience][value=Members]")!.HasAttribute("checked")); // the wish is kept
+
+        page = await maker.PressAndStayAsync(page, "Publish 1.0.0");
+        Assert.Contains("Tick that sentence", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        await maker.PressAndFollowAsync(page, "Publish 1.0.0", ("audience", "Members"), ("declares", "true"));
+        Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
+        Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("#declares"));
+    }
+
+    [Fact]
+    public async Task Given_early_taken_off_and_withdrawn_by_a_second_press()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal 1.0.0");
+        await RunSealJobAsync(host, id);
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        page = await maker.PressAndStayAsync(page, "Give it to them", ("addresses", "wren"), ("declares", "true"));
+        Assert.Contains("“wren” is no e-mail address", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("wren", page.QuerySelector("#addresses")!.TextContent.Trim());
+        page = await maker.PressAndFollowAsync(page, "Give it to them", ("addresses", "wren@post.example\nrobin@post.example"), ("declares", "true"));
+        Assert.Contains("Two people more can fetch it now", page.QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Take it from them: robin@post.example");
+        Assert.Equal(["wren@post.example"], page.QuerySelectorAll("tbody th").Select(t => t.Words()));
+
+        var link = page.QuerySelectorAll("main a").Single(a => a.Words() == "Withdraw 1.0.0…").GetAttribute("href")!;
+        page = await maker.PageAsync(link);
+        Assert.Contains("Nobody fetched it while signed in", page.Body!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndStayAsync(page, "Withdraw 1.0.0 now", ("reason", " "));
+        Assert.Contains("Write a reason", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Withdraw 1.0.0 now", ("reason", "It <b>hums</b>."));
+        Assert.Contains("It <b>hums</b>.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Empty(page.QuerySelectorAll("main form"));
+        Assert.Contains("nothing to withdraw", (await maker.PageAsync(link)).Body!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Between_the_seal_and_the_shelf_the_page_waits_on()
     {
         await using var host = new ShelfHost();

@@ -22,8 +22,16 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             $"write the words of {slug} {version.Number}", async v => await v.RunAsync(started.ReleaseId, Words(version), cancellationToken));
         await SendAsync(started.ReleaseId, release, cancellationToken);
         await CheckAsync(started.ReleaseId, slug, cancellationToken);
+        if (version.Audience is null && version.EarlyFor.Count == 0)
+            return;
+        var what = $"{slug} {version.Number}";
+        await SealAsync(started.ReleaseId, version.Audience, what, publishedAt, cancellationToken);
+        clock.Now = publishedAt;
         if (version.Audience is { } audience)
-            await PublishAsync(started.ReleaseId, audience, $"{slug} {version.Number}", publishedAt, cancellationToken);
+            await PublishAsync(started.ReleaseId, audience, what, cancellationToken);
+        else
+            await steps.MustAsync<ReleaseEarly, ReleaseEarlyOutcome.Opened>($"give {what} early", async v => await v.RunAsync(
+                started.ReleaseId, string.Join('\n', version.EarlyFor), declares: true, shelfAddress: null, cancellationToken));
     }
 
     private static ReleaseWords Words(VersionRecipe version) => new(
@@ -62,8 +70,8 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             $"check {slug}", async v => await v.RunAsync(releaseId, cancellationToken));
     }
 
-    private async Task PublishAsync(
-        long releaseId, Audience audience, string what, DateTimeOffset publishedAt, CancellationToken cancellationToken)
+    private async Task SealAsync(
+        long releaseId, Audience? audience, string what, DateTimeOffset publishedAt, CancellationToken cancellationToken)
     {
         clock.Now = publishedAt - TimeSpan.FromMinutes(2);
         await steps.MustAsync<AskForSeal, AskForSealOutcome.Asked>(
@@ -72,7 +80,10 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             $"seal {what}", async v => await v.RunAsync(releaseId, cancellationToken));
         await steps.MustAsync<DigestArchive, DigestArchiveOutcome.Digested>(
             $"digest {what}", async v => await v.RunAsync(isSealed.ArchiveId, cancellationToken));
-        clock.Now = publishedAt;
+    }
+
+    private async Task PublishAsync(long releaseId, Audience audience, string what, CancellationToken cancellationToken)
+    {
         var published = await steps.TakeAsync<PublishRelease, PublishReleaseOutcome>(
             v => v.RunAsync(releaseId, audience, declares: true, shelfAddress: null, cancellationToken));
         if (published != PublishReleaseOutcome.Published)

@@ -23,6 +23,7 @@ internal sealed class SeedShelf(Steps steps, SettableClock clock, TextWriter out
             await AddAsync(library, days, cancellationToken);
         await BringAllAsync(shop, days, cancellationToken);
         await new SeedDownloads(steps).RunAsync(shop, now, cancellationToken);
+        await new SeedAfterwards(steps, clock).RunAsync(shop, days, cancellationToken);
     }
 
     private async Task AddAsync(LibraryRecipe library, Days days, CancellationToken cancellationToken)

@@ -34,8 +34,10 @@ internal sealed record VersionRecipe
 {
     public required string Number { get; init; }
     public required int DaysAgo { get; init; }
-    /// <summary>Published for these people; null on the newest: left on the workbench with its check sheet.</summary>
+    /// <summary>Published for these people; null on the newest: left on the workbench with its check sheet, or given early.</summary>
     public Audience? Audience { get; init; }
+    /// <summary>Without an audience: sealed, and given to these addresses before it is published.</summary>
+    public IReadOnlyList<string> EarlyFor { get; init; } = [];
     /// <summary>NUMBER.md beside the recipe.</summary>
     public string Notes { get; init; } = "";
     /// <summary>An SPDX id; null: licence.md beside the recipe is the maker's own text.</summary>

@@ -17,6 +17,8 @@ internal sealed record ShopRecipe
     public string Licence { get; init; } = "";
     public IReadOnlyList<MemberRecipe> Members { get; init; } = [];
     public IReadOnlyList<KeptCopy> KeptCopies { get; init; } = [];
+    public IReadOnlyList<WithdrawnVersion> Withdrawn { get; init; } = [];
+    public IReadOnlyList<ToldRecipe> Told { get; init; } = [];
     public IReadOnlyList<LibraryRecipe> Libraries { get; init; } = [];
 }
 
@@ -24,3 +26,9 @@ internal sealed record MemberRecipe(string Email, int FromDaysAgo, int? UntilDay
 
 /// <summary>A version someone took while its library was free; it stays theirs, member or not.</summary>
 internal sealed record KeptCopy(string Email, string Library, string Number, int DaysAgo);
+
+/// <summary>A version the maker took back, with her reason.</summary>
+internal sealed record WithdrawnVersion(string Library, string Number, int DaysAgo, string Because);
+
+/// <summary>Something that sounded wrong to <paramref name="By"/>; null: to a visitor.</summary>
+internal sealed record ToldRecipe(string Library, string Number, int DaysAgo, string Words, string? By = null, int? Key = null);
