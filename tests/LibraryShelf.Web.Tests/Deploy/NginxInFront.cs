@@ -14,6 +14,7 @@ namespace LibraryShelf.Web.Tests.Deploy;
 internal sealed class NginxInFront : IAsyncDisposable
 {
     private const string NoSpilling = "proxy_max_temp_file_size 0;";
+    private const string HandingOn = "proxy_request_buffering off;";
     private readonly string folder = Directory.CreateTempSubdirectory("shelf-nginx-").FullName;
     private readonly X509Certificate2 certificate = Certificate();
     private readonly int port = FreePort();
@@ -29,10 +30,11 @@ internal sealed class NginxInFront : IAsyncDisposable
 
     /// <param name="shelf">Where the shelf listens.</param>
     /// <param name="instead">A line put in place of the one that keeps nginx from spilling answers into files.</param>
-    public static async Task<NginxInFront> StartAsync(Uri shelf, string instead = NoSpilling)
+    /// <param name="uploads">A line put in place of the one that hands uploads on as they come.</param>
+    public static async Task<NginxInFront> StartAsync(Uri shelf, string instead = NoSpilling, string uploads = HandingOn)
     {
         var front = new NginxInFront();
-        await front.WriteAsync(shelf, instead);
+        await front.WriteAsync(shelf, instead, uploads);
         front.nginx = Process.Start(new ProcessStartInfo("nginx", ["-p", front.folder, "-c", Path.Combine(front.folder, "nginx.conf")]) { UseShellExecute = false, RedirectStandardError = true })!;
         await front.ListensAsync();
         return front;
@@ -59,13 +61,13 @@ internal sealed class NginxInFront : IAsyncDisposable
         Directory.Delete(folder, recursive: true);
     }
 
-    private async Task WriteAsync(Uri shelf, string instead)
+    private async Task WriteAsync(Uri shelf, string instead, string uploads)
     {
         var site = await File.ReadAllTextAsync(Path.Combine(Repository(), "deploy", "nginx.conf"));
         foreach (var (committed, here) in new[]
         {
             ("server 127.0.0.1:5080;", $"server {shelf.Authority};"),
-            (NoSpilling, instead),
+            (NoSpilling, instead), (HandingOn, uploads),
             ("listen 80;", $"listen 127.0.0.1:{FreePort()};"), ("listen [::]:80;", ""),
             ("listen 443 ssl http2;", $"listen 127.0.0.1:{port} ssl http2;"), ("listen [::]:443 ssl http2;", ""),
             ("/etc/letsencrypt/live/shelf.example/fullchain.pem", Path.Combine(folder, "cert.pem")),
@@ -125,7 +127,7 @@ internal sealed class NginxInFront : IAsyncDisposable
         return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
-    private static string Repository()
+    internal static string Repository()
     {
         var here = new DirectoryInfo(AppContext.BaseDirectory);
         while (here is not null && !File.Exists(Path.Combine(here.FullName, "LibraryShelf.sln")))

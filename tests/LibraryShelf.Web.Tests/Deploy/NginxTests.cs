@@ -52,6 +52,83 @@ public sealed class NginxTests
     }
 
     [Fact]
+    public async Task An_upload_reaches_the_shelf_while_it_is_still_being_sent()
+    {
+        await using var shelf = await StockedHost.MakeAsync(1 << 20);
+        Assert.True(await ArrivesAsync(shelf, "proxy_request_buffering off;", TimeSpan.FromSeconds(60)));
+        // The control: with nginx's own way nothing comes before all has come, so that a cut line loses all of it.
+        Assert.False(await ArrivesAsync(shelf, "proxy_request_buffering on;", TimeSpan.FromSeconds(3)));
+    }
+
+    /// <summary>Whether half of a body that is not ended is seen at the shelf within this time.</summary>
+    private static async Task<bool> ArrivesAsync(StockedHost shelf, string uploads, TimeSpan patience)
+    {
+        await using var nginx = await NginxInFront.StartAsync(shelf.Address, uploads: uploads);
+        using var client = nginx.Client();
+        var token = await shelf.Host.RunAsync<MakeUploadToken, string>(make => make.RunAsync("nginx", default));
+        var id = await BegunAsync(shelf, client, token, 8 << 20);
+        using var enough = new CancellationTokenSource();
+        using var piece = new HttpRequestMessage(HttpMethod.Patch, new Uri(nginx.Address, $"/uploads/{id}"))
+        {
+            Content = new HalfBody(8 << 20, enough.Token),
+            Headers = { { "Tus-Resumable", "1.0.0" }, { "Upload-Offset", "0" }, { "Authorization", $"Bearer {token}" } },
+        };
+        var sending = client.SendAsync(piece, enough.Token);
+        using var until = new CancellationTokenSource(patience);
+        while (Bytes() < 1 << 20 && !until.IsCancellationRequested)
+            await Task.WhenAny(Task.Delay(20, CancellationToken.None), sending);
+        var arrived = Bytes() >= 1 << 20;
+        await enough.CancelAsync();
+        await sending.ContinueWith(_ => { }, TaskScheduler.Default);
+        return arrived;
+
+        long Bytes() => new FileInfo(Path.Combine(shelf.Host.DataFolder, "uploads", id)) is { Exists: true } file ? file.Length : 0;
+    }
+
+    private static async Task<string> BegunAsync(StockedHost shelf, HttpClient client, string token, int length)
+    {
+        var started = await shelf.Host.RunAsync<StartRelease, StartReleaseOutcome>(start => start.RunAsync("fluegel-and-tin", null, default));
+        var release = started is StartReleaseOutcome.AlreadyOpen open ? open.ReleaseId : Assert.IsType<StartReleaseOutcome.Started>(started).ReleaseId;
+        using var create = new HttpRequestMessage(HttpMethod.Post, "/uploads")
+        {
+            Headers =
+            {
+                { "Tus-Resumable", "1.0.0" }, { "Authorization", $"Bearer {token}" }, { "Upload-Length", $"{length}" },
+                { "Upload-Metadata", $"release {Base64($"{release}")},path {Base64("A.wav")},kind {Base64("file")}" },
+            },
+        };
+        using var created = await client.SendAsync(create);
+        Assert.Equal(HttpStatusCode.Created, created.StatusCode);
+        return created.Headers.Location!.OriginalString.Split('/')[^1];
+    }
+
+    /// <summary>Promises so many bytes, sends half, and waits until it is given up.</summary>
+    private sealed class HalfBody : HttpContent
+    {
+        private readonly int length;
+        private readonly CancellationToken enough;
+
+        public HalfBody(int length, CancellationToken enough)
+        {
+            (this.length, this.enough) = (length, enough);
+            Headers.ContentType = new("application/offset+octet-stream");
+        }
+
+        protected override async Task SerializeToStreamAsync(Stream stream, TransportContext? context)
+        {
+            await stream.WriteAsync(new byte[length / 2], enough);
+            await stream.FlushAsync(enough);
+            await Task.Delay(Timeout.InfiniteTimeSpan, enough);
+        }
+
+        protected override bool TryComputeLength(out long computed)
+        {
+            computed = length;
+            return true;
+        }
+    }
+
+    [Fact]
     public async Task In_two_halves_it_is_one_download()
     {
         await using var shelf = await StockedHost.MakeAsync(3 << 20);

@@ -21,6 +21,12 @@ internal sealed record Knock(HttpMethod Method, string Url)
     /// <summary>Other than by a status below 400: how this door answers who may.</summary>
     public int? Answers { get; init; }
 
+    /// <summary>Who may knock here changes something: else there is nothing behind the knock, and that others are refused proves little.</summary>
+    public bool MustChange => Method != HttpMethod.Get && Method != HttpMethod.Head && Method != HttpMethod.Options && Answers is null && !ChangesNothing;
+
+    /// <summary>By its nature nothing of what the shelf remembers changes.</summary>
+    public bool ChangesNothing { get; init; }
+
     /// <param name="proof">The antiforgery token; null: none.</param>
     public HttpRequestMessage With(string? proof)
     {

@@ -2,9 +2,14 @@ using System.IO.Compression;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Faults;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Tests.Endpoints;
 using LibraryShelf.Web.Tests.Pages.Members;
+using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Doors;
@@ -41,9 +46,9 @@ internal sealed class Knocks(DoorWorld world)
         "GET /sign-in/{token} (with an altered link)" => Plain(row, ("/sign-in/{token}", Altered((await MailAsync()).Link))),
         "POST /sign-in/{token} (with the mailed link)" => await VisitorFormAsync((await MailAsync()).Link, "Sign in"),
         "POST /sign-in/{token} (with an altered link)" => new(row.Method, Altered((await MailAsync()).Link)) { Fields = [] },
-        "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out"),
+        "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out") with { ChangesNothing = true },
         "POST /workbench?handler=PutAway" => await PutAwayAsync(),
-        "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)),
+        "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)) with { ChangesNothing = true },
         "GET /workbench/claim/{token} (with the printed link)" => Plain(row, ("{token}", await ClaimTokenAsync())),
         "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
         "POST /workbench/claim/{token} (of a claimed shelf)" => await VisitorFormAsync("/workbench/claim/" + await ClaimTokenAsync(), "Claim the shelf",
@@ -51,8 +56,8 @@ internal sealed class Knocks(DoorWorld world)
         // A real one takes a browser: PasskeyTests adds, uses and removes it there. Here her door is reached and proves nothing.
         "POST /workbench/sign-in?handler=Passkey (without one)" => new(row.Method, row.Path) { Fields = [new("credential", "{}")] },
         "POST /workbench/shop?handler=Passkey (without one)" => new(row.Method, row.Path) { Fields = [new("credential", "{}")], Answers = 400 },
-        "POST /workbench/sign-in?handler=PasskeyChallenge" or "POST /workbench/shop?handler=PasskeyChallenge" => Plain(row) with { Fields = [] },
-        "POST /workbench/shop?handler=RemovePasskey" => Plain(row) with { Fields = [new("id", "AAAA")] },
+        "POST /workbench/sign-in?handler=PasskeyChallenge" or "POST /workbench/shop?handler=PasskeyChallenge" => Plain(row) with { Fields = [], ChangesNothing = true },
+        "POST /workbench/shop?handler=RemovePasskey" => Plain(row) with { Fields = [new("id", await PasskeyAsync())] },
         "GET /workbench/recover/{token} (with the printed link)" => Plain(row, ("{token}", await RecoveryTokenAsync())),
         "GET /workbench/recover/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))),
         "POST /workbench/recover/{token} (with the printed link)" =>
@@ -99,13 +104,14 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/withdraw" => await MakerFormAsync(
             $"/workbench/releases/{(await world.EarlyAsync()).ReleaseId}/withdraw", "Withdraw 1.0.0 now", ("reason", "It hums.")),
         "GET /workbench/libraries/{slug}/faults" => Plain(row, ("{slug}", world.Free.Slug)),
-        "POST /workbench/libraries/{slug}/faults?handler=Mended" => await FaultAsync(row),
+        "POST /workbench/libraries/{slug}/faults?handler=Mended" => await FaultAsync(row, isInWork: true),
         "POST /workbench/libraries/{slug}/faults?handler=PutAway" => await FaultAsync(row),
-        "POST /workbench/libraries/{slug}/faults?handler=OpenAgain" => await FaultAsync(row),
+        "POST /workbench/libraries/{slug}/faults?handler=OpenAgain" => await FaultAsync(row, isSettled: true),
         "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
         "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
-        "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{(await Host.PersonAsync(Stranger())).Id}")] },
-        "POST /workbench/downloads?handler=CloseAll" => new(row.Method, $"{row.Path}&person={(await Host.PersonAsync(Stranger())).Id}") { Fields = [] },
+        "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{await NewMemberAsync()}")] },
+        "POST /workbench/downloads?handler=Close" => new(row.Method, row.Path) { Fields = [new("id", (await DownloadAsync()).Id)] },
+        "POST /workbench/downloads?handler=CloseAll" => new(row.Method, $"{row.Path}&person={(await DownloadAsync()).Person}") { Fields = [] },
         "POST /workbench/tokens" => await MakerFormAsync("/workbench/tokens", "Make a token"),
         "POST /workbench/tokens?handler=Revoke" => await MakerFormAsync("/workbench/tokens", $"Revoke {await SpareTokenAsync()}"),
         "POST /workbench/shop" => await MakerFormAsync("/workbench/shop", "Save the shop", ("Shop.Name", $"Salt {world.Next()}")),
@@ -119,8 +125,18 @@ internal sealed class Knocks(DoorWorld world)
         return Download(row, $"/boxes/{slug}", id);
     }
 
-    private async Task<Knock> FaultAsync(DoorRow row) =>
-        Plain(row, ("{slug}", world.Free.Slug)) with { Fields = [new("fault", $"{await world.FaultAsync()}")] };
+    /// <param name="row">Which door.</param>
+    /// <param name="isInWork">A version that may mend it is in work.</param>
+    /// <param name="isSettled">It was put away before.</param>
+    private async Task<Knock> FaultAsync(DoorRow row, bool isInWork = false, bool isSettled = false)
+    {
+        var fault = await world.FaultAsync();
+        if (isInWork)
+            await Host.RunAsync((StartRelease start) => start.RunAsync(world.Free.Slug, "1.0.1", CancellationToken.None));
+        if (isSettled)
+            await Host.RunAsync((SettleFault settle) => settle.RunAsync(fault, FaultSettlement.PutAway, null, CancellationToken.None));
+        return Plain(row, ("{slug}", world.Free.Slug)) with { Fields = [new("fault", $"{fault}")] };
+    }
 
     private Knock Tell((string Slug, long ReleaseId) box) => new(HttpMethod.Post, $"/boxes/{box.Slug}/something-wrong")
     {
@@ -131,6 +147,32 @@ internal sealed class Knocks(DoorWorld world)
     {
         var (id, since) = await world.ComparedAsync();
         return new(row.Method, row.Path.Replace("{id:long}", $"{id}", StringComparison.Ordinal)) { Fields = [new("since", $"{since}")] };
+    }
+
+    /// <summary>Somebody who is a member now.</summary>
+    private async Task<long> NewMemberAsync()
+    {
+        var email = Stranger();
+        await world.Maker.PressAndFollowAsync(await world.Maker.PageAsync("/workbench/members"), "Make them a member", ("Email", email));
+        return (await Host.PersonAsync(email)).Id;
+    }
+
+    /// <summary>A link somebody made, which still opens.</summary>
+    private async Task<(string Id, long Person)> DownloadAsync()
+    {
+        var person = (await Host.PersonAsync(Stranger())).Id;
+        var made = Assert.IsType<MakeLinkOutcome.Made>(await Host.RunAsync((MakeLink make) => make.RunAsync(world.Free.ReleaseId, person, CancellationToken.None)));
+        return (made.DownloadId, person);
+    }
+
+    /// <summary>A passkey of the maker's, whose private half nobody has.</summary>
+    private async Task<string> PasskeyAsync()
+    {
+        byte[] id = [.. System.Security.Cryptography.RandomNumberGenerator.GetBytes(16)];
+        var maker = await Host.PersonAsync(ShelfHost.MakerEmail);
+        await Host.RunAsync((KeepPasskey keep) => keep.RunAsync(
+            maker.Id, new UserPasskeyInfo(id, [1], DateTimeOffset.UnixEpoch, 0, ["usb"], true, false, false, [1], [1]), "spare", CancellationToken.None));
+        return System.Buffers.Text.Base64Url.EncodeToString(id);
     }
 
     private async Task<Knock> OfASenderAsync(DoorRow row) => row.Name switch

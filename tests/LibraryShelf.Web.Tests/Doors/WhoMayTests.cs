@@ -129,7 +129,10 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         if (knock.Answers is { } expected ? status != expected : status >= 400 || IsLedToSignIn(answer, row))
             return $"was refused with {status} {answer.Headers.Location}";
         var mayChange = !row.IsLook || row.Path.StartsWith("/get/", StringComparison.Ordinal);
-        return !mayChange && await ChangedAsync(world, before) is { } changed ? $"only looked and changed {changed}" : null;
+        var changed = await ChangedAsync(world, before);
+        if (changed is not null)
+            return mayChange ? null : $"only looked and changed {changed}";
+        return mayChange && knock.MustChange ? "was let in, and nothing was changed: there is nothing behind this knock" : null;
     }
 
     private static bool IsRefused(HttpResponseMessage answer, DoorRow row) =>
