@@ -1,5 +1,6 @@
 using System.CommandLine;
 using LibraryShelf.Cli.Check;
+using LibraryShelf.Cli.Compare;
 using LibraryShelf.Cli.Output;
 using LibraryShelf.Cli.Pack;
 using LibraryShelf.Cli.Send;
@@ -14,6 +15,7 @@ internal static class ShelfCommands
     {
         PackCommand.Create(console),
         CheckCommand.Create(console),
+        CompareCommand.Create(console),
         SendCommand.Create(console),
         VerifyCommand.Create(console),
     };

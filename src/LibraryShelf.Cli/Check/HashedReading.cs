@@ -8,7 +8,7 @@ internal sealed class HashedReading : Stream
 {
     private const int BufferBytes = 128 * 1024;
 
-    private readonly FileStream file;
+    private readonly Stream file;
     private readonly Action<long> read;
     private readonly IncrementalHash sha256 = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
     private readonly byte[] buffer = ArrayPool<byte>.Shared.Rent(BufferBytes);
@@ -17,8 +17,15 @@ internal sealed class HashedReading : Stream
     /// <param name="fullPath">IOException or UnauthorizedAccessException when it can't be read.</param>
     /// <param name="read">Gets the number of bytes each time some were read.</param>
     public HashedReading(string fullPath, Action<long> read)
+        : this(new FileStream(fullPath, new FileStreamOptions { BufferSize = 0, Options = FileOptions.SequentialScan }), read)
     {
-        file = new FileStream(fullPath, new FileStreamOptions { BufferSize = 0, Options = FileOptions.SequentialScan });
+    }
+
+    /// <param name="file">From where it stands; disposed here.</param>
+    /// <param name="read">As above.</param>
+    public HashedReading(Stream file, Action<long> read)
+    {
+        this.file = file;
         this.read = read;
     }
 

@@ -6,11 +6,13 @@ using LibraryShelf.Cli.Send;
 using LibraryShelf.Cli.Verify;
 using LibraryShelf.Packaging.Archives;
 using LibraryShelf.Packaging.CheckSheets;
+using LibraryShelf.Packaging.Comparisons;
 
 namespace LibraryShelf.Cli.Output;
 
 /// <summary>What --json prints, one shape per command. Written when compiled: the command line looks nothing up by reflection.</summary>
 [JsonSerializable(typeof(CheckJson))]
+[JsonSerializable(typeof(CompareJson))]
 [JsonSerializable(typeof(PackJson))]
 [JsonSerializable(typeof(SendJson))]
 [JsonSerializable(typeof(VerifyJson))]

@@ -7,6 +7,7 @@ using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
+using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Packaging.Comparisons;
 using LibraryShelf.Packaging.Folders;
 using LibraryShelf.Packaging.Mappings;
@@ -41,7 +42,7 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
         var text = new StringBuilder(string.Create(CultureInfo.InvariantCulture, $"{Generation} {RecordingFacts.CurrentGeneration}\n"));
         foreach (var side in (ComparedRelease[])[from, to])
         {
-            text.Append(CultureInfo.InvariantCulture, $"{side.Release.Number}\n");
+            text.Append(CultureInfo.InvariantCulture, $"{side.Release.Number} {NamingOf(side.Release.Library).MiddleCOctave}\n");
             foreach (var player in side.Players)
                 text.Append(CultureInfo.InvariantCulture, $"{player.Name}\t{player.LowestVersion}\n");
             foreach (var file in side.Files)
@@ -56,7 +57,7 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
         var recordings = Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256!).Distinct(StringComparer.Ordinal).ToList();
         var facts = await new MeasureRecordings(db, blobs, clock).EnsureAsync(recordings, (_, _) => Task.CompletedTask, cancellationToken);
         var hashes = Files.ToDictionary(f => f.Path, f => f.Sha256!, StringComparer.Ordinal);
-        return new ComparedFolder([.. Files.Select(f => new ComparedFile(f.Path, f.Size, f.Sha256!))], facts, ReadText, blobs.Open) { Players = Players };
+        return new ComparedFolder([.. Files.Select(f => new ComparedFile(f.Path, f.Size, f.Sha256!))], facts, ReadText, blobs.Open) { Players = Players, Naming = NamingOf(Release.Library) };
 
         string? ReadText(string path)
         {
@@ -66,6 +67,9 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
             return MappingText.Read(stream);
         }
     }
+
+    private static NoteNaming NamingOf(Library library) =>
+        new((LimitsText.TryRead(library.Limits, out var limits, out _) ? limits : LibraryLimits.Default).MiddleCOctave);
 
     /// <summary>
     /// A recipe of its whole archive, for sizes: the words are those of now, which a draft's maker may still write, so a size made from it may

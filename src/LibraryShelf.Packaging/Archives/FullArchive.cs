@@ -50,10 +50,22 @@ public static class FullArchive
     public static string? FindChecksums(IEnumerable<string> paths)
     {
         ArgumentNullException.ThrowIfNull(paths);
-        var there = paths.ToHashSet(StringComparer.Ordinal);
-        // Ours is the one that had to give way most often: the last of the row.
-        return Names(ChecksumsName).TakeWhile((name, n) => n < 2 || there.Contains(name)).LastOrDefault(there.Contains);
+        return Find(ChecksumsName, paths.ToHashSet(StringComparer.Ordinal));
     }
+
+    /// <summary>Which of these paths are the shelf's own texts; empty unless all four are there, as they are in every folder unzipped from an archive.</summary>
+    public static IReadOnlyList<string> FindTexts(IEnumerable<string> paths)
+    {
+        ArgumentNullException.ThrowIfNull(paths);
+        var there = paths.ToHashSet(StringComparer.Ordinal);
+        string[] names = [ChangesName, LicenceName, InstallName, ChecksumsName];
+        var found = names.Select(name => Find(name, there)).OfType<string>().ToList();
+        return found.Count == names.Length ? found : [];
+    }
+
+    /// <summary>Ours is the one that had to give way most often: the last of the row.</summary>
+    private static string? Find(string name, HashSet<string> there) =>
+        Names(name).TakeWhile((free, n) => n < 2 || there.Contains(free)).LastOrDefault(there.Contains);
 
     /// <summary>The name under which the archive is downloaded, such as "Mended Kettle 1.2.0.zip".</summary>
     public static string FileName(string title, string number) => $"{FolderName.FromTitle(title)} {number}.zip";

@@ -1,4 +1,5 @@
 using LibraryShelf.Audio;
+using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Packaging.Comparisons;
 
@@ -20,4 +21,7 @@ public sealed record ComparedFolder(
 {
     /// <summary>Empty: nothing is known, and nothing is said of players.</summary>
     public IReadOnlyList<ComparedPlayer> Players { get; init; } = [];
+
+    /// <summary>What middle C is called in its file names, and in sentences about the newer one.</summary>
+    public NoteNaming Naming { get; init; } = NoteNaming.C4;
 }

@@ -26,13 +26,15 @@ internal sealed class ComparedSide
         Ways = Programs.Select((p, i) => (p.Path, Way: ways.Count > 0 ? ways[i] : "")).ToDictionary(w => w.Path, w => w.Way, StringComparer.Ordinal);
         var recordings = Files.Values.Where(f => FactsOf(f) is not null && FileKinds.Of(f.Path) == FileKind.Recording)
             .ToDictionary(f => f.Path, f => FactsOf(f)!, StringComparer.Ordinal);
-        var notes = DeclaredNotes.Of(recordings, Programs, NoteNaming.C4, new Findings());
+        var notes = DeclaredNotes.Of(recordings, Programs, folder.Naming, new Findings());
         places = RecordingPlaces.Of(recordings.Keys, Programs, notes).ToDictionary(p => p.Path, StringComparer.Ordinal);
         keys = Programs.SelectMany(p => p.Regions).Where(r => r.Sample is not null).GroupBy(r => r.Sample!, StringComparer.Ordinal)
             .ToDictionary(g => g.Key, g => g.SelectMany(KeysOf).Distinct().Order().ToArray(), StringComparer.Ordinal);
     }
 
     public IReadOnlyDictionary<string, ComparedFile> Files { get; }
+
+    public NoteNaming Naming => folder.Naming;
 
     /// <summary>The mappings that a person opens, in ordinal order of paths.</summary>
     public List<SfzMapping> Programs { get; }

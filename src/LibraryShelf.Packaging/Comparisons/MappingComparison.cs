@@ -1,5 +1,4 @@
 using LibraryShelf.Packaging.CheckSheets;
-using LibraryShelf.Packaging.Folders;
 using LibraryShelf.Packaging.Mappings;
 
 namespace LibraryShelf.Packaging.Comparisons;
@@ -14,14 +13,13 @@ internal static class MappingComparison
     /// <param name="reasons">Gets what it means for the number.</param>
     public static void Compare(ComparedSide older, ComparedSide newer, Func<string, string> oldNameOf, List<Change> changes, List<Reason> reasons)
     {
-        var naming = NoteNaming.C4;
         var left = older.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, s => s), StringComparer.Ordinal);
         var come = newer.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, oldNameOf), StringComparer.Ordinal);
         var pairs = Pair(older, newer, left, come);
         foreach (var (old, next) in pairs)
         {
             var from = old == next ? null : old;
-            var change = ProgramChanges.Compare(next, from, newer.Ways[next], left[old], come[next], naming, reasons);
+            var change = ProgramChanges.Compare(next, from, newer.Ways[next], left[old], come[next], newer.Naming, reasons);
             if (change is null && from is not null)
                 change = new Change(ChangeKind.Moved, next, from, null, [.. come[next].Keys]) { Articulation = newer.Ways[next] };
             else if (change is null && older.Files[old].Sha256 != newer.Files[next].Sha256)

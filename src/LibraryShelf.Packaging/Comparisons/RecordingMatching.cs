@@ -1,3 +1,4 @@
+using System.Runtime.ExceptionServices;
 using LibraryShelf.Audio;
 using LibraryShelf.Audio.Comparing;
 using LibraryShelf.Packaging.CheckSheets;
@@ -75,17 +76,25 @@ internal sealed class RecordingMatching
     {
         var tried = come.Values.Select(f => (New: f, Candidates: CandidatesOf(f))).Where(t => t.Candidates.Count > 0).ToList();
         var found = new (ComparedFile Old, RecordingLikeness Likeness)?[tried.Count];
-        Parallel.For(0, tried.Count, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken }, i =>
+        try
         {
-            foreach (var old in tried[i].Candidates)
+            Parallel.For(0, tried.Count, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken }, i =>
             {
-                var likeness = RecordingComparer.Compare(older.Opener(old), newer.Opener(tried[i].New), cancellationToken);
-                if (likeness.Kind == LikenessKind.Other)
-                    continue;
-                found[i] = (old, likeness);
-                return;
-            }
-        });
+                foreach (var old in tried[i].Candidates)
+                {
+                    var likeness = RecordingComparer.Compare(older.Opener(old), newer.Opener(tried[i].New), cancellationToken);
+                    if (likeness.Kind == LikenessKind.Other)
+                        continue;
+                    found[i] = (old, likeness);
+                    return;
+                }
+            });
+        }
+        catch (AggregateException e)
+        {
+            // What the store or the disk said, as it would be without the other cores.
+            ExceptionDispatchInfo.Throw(e.InnerExceptions[0]);
+        }
         // One that stayed where it was comes before a copy of it elsewhere.
         foreach (var i in Enumerable.Range(0, tried.Count).OrderBy(i => found[i]?.Old.Path == tried[i].New.Path ? 0 : 1))
             if (found[i] is { } match && gone.ContainsKey(match.Old.Path))
