@@ -89,8 +89,12 @@ internal sealed class SidesComparer(ShelfConsole console, NoteNaming naming)
     private static CompareJson.UpdatePart UpdateOf(ComparedFolder old, ComparedFolder next, string title, string oldNumber, string nextNumber)
     {
         var (before, after) = (RecipeOf(old, title, oldNumber), RecipeOf(next, title, nextNumber));
+        var full = new ArchiveLayout(after).Length;
+        // Where no update archive is possible, the whole library is what there is to fetch.
         return new CompareJson.UpdatePart(
-            new ArchiveLayout(UpdateArchive.Build(before, after, oldNumber, nextNumber)).Length, new ArchiveLayout(after).Length);
+            UpdateArchive.Obstacle(before, after, oldNumber, nextNumber) is null
+                ? new ArchiveLayout(UpdateArchive.Build(before, after, oldNumber, nextNumber)).Length : full,
+            full);
     }
 
     /// <summary>For its size alone, on which a CRC-32 has no bearing.</summary>

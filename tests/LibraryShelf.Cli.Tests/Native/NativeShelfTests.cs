@@ -35,6 +35,12 @@ public sealed class NativeShelfTests
         Assert.Equal((0, packedHere.Out.Replace(same, zip, StringComparison.Ordinal)), (packed.ExitCode, packed.Out));
         await AssertSameAsync(shelf, "verify", zip, "--json");
         await AssertSameAsync(shelf, "verify", piano, "--json"); // not a packed folder: what is refused reads alike
+        var quieter = temporary.File("quieter");
+        OutsideTool.Run(".", "cp", "-r", piano, quieter);
+        OutsideTool.Run(".", "ffmpeg", "-nostdin", "-v", "error", "-y", "-i", Path.Combine(piano, Piano.Recording(60)), "-af", "volume=-3dB", "-c:a", "pcm_s24le",
+            Path.Combine(quieter, Piano.Recording(60)));
+        await AssertSameAsync(shelf, "compare", piano, quieter, "--json");
+        await AssertSameAsync(shelf, "compare", zip, quieter);
         await AssertSentAlikeAsync(shelf, piano, temporary.File("cache"));
     }
 

@@ -40,7 +40,7 @@ internal sealed class PianoShelf : IDisposable
         var id = await AskDbAsync(db => Task.FromResult(db.Releases.Single(r => r.Number == number).Id));
         var words = new ReleaseWords("A piano, one layer.", "CC-BY-3.0", "", "", [new PlayerWords("Pondskater", "2.3")]);
         Assert.IsType<EditOutcome.Saved>(await RunAsync((EditRelease edit) => edit.RunAsync(id, words, CancellationToken.None)));
-        Assert.IsType<AskForSealOutcome.Asked>(await RunAsync((AskForSeal seal) => seal.RunAsync(id, Audience.Free, CancellationToken.None)));
+        Assert.IsType<AskForSealOutcome.Asked>(await RunAsync((AskForSeal seal) => seal.RunAsync(id, Audience.Free, declares: true, CancellationToken.None)));
         host.Services.GetRequiredService<JobChain>().SealSoon(id);
         await UntilAsync(db => db.Releases.Any(r => r.Id == id && r.State == ReleaseState.Published)
             && db.Archives.Any(a => a.ReleaseId == id && a.Sha256 != null));

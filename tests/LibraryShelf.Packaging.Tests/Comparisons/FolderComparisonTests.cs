@@ -142,6 +142,32 @@ public sealed class FolderComparisonTests
         Assert.Equal(Bump.None, After(l => l.Players.Clear()).Proposed.Bump);
     }
 
+    [Fact]
+    public void A_recording_that_cannot_be_read_is_said_as_the_disk_says_it()
+    {
+        var old = MadeLibrary.Create(1);
+        var next = old.Copy();
+        foreach (var path in old.Files.Keys.Where(p => p.EndsWith(".wav", StringComparison.Ordinal)).Take(3))
+            next.Files[path] = MadeLibrary.Wav([.. next.Samples(path).Select(x => x / 2)]);
+        var unreadable = next.ToFolder() with { Open = _ => throw new IOException("The disk is gone.") };
+        var thrown = Assert.Throws<IOException>(() => FolderComparison.Compare(old.ToFolder(), unreadable, "1.0.0", CancellationToken.None));
+        Assert.Equal("The disk is gone.", thrown.Message);
+    }
+
+    [Fact]
+    public void Notes_in_names_and_in_sentences_follow_what_middle_C_is_called()
+    {
+        var old = MadeLibrary.Create(1);
+        old.Files["Extra/Lid C3.wav"] = old.Files["Recordings/Jar_60_0_1.wav"];
+        var next = old.Copy();
+        next.Files.Remove("Extra/Lid C3.wav");
+        next.Regions.RemoveAll(r => r.Key == 60);
+        var c3 = new NoteNaming(3);
+        var comparison = FolderComparison.Compare(old.ToFolder() with { Naming = c3 }, next.ToFolder() with { Naming = c3 }, "1.0.0", CancellationToken.None);
+        Assert.Equal([60], comparison.Changes.Single(c => c.Path == "Extra/Lid C3.wav").Keys);
+        Assert.Contains(comparison.Changes, c => c.Words == "nothing sounds on C3 any more");
+    }
+
     [Theory]
     [InlineData("1.4.2", Bump.Patch, "1.4.3")]
     [InlineData("1.4.2", Bump.Minor, "1.5.0")]
