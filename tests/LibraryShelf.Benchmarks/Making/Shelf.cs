@@ -56,6 +56,8 @@ internal sealed class Shelf(string folder)
     {
         var start = new ProcessStartInfo(Path.Combine(Bench.Web, "LibraryShelf.Web"), ["--urls", Address.ToString()]) { WorkingDirectory = Bench.Web };
         start.Environment["Shelf__DataDirectory"] = Paths.Root;
+        // The small library of a short run is fetched more often than a link allows.
+        start.Environment["Shelf__Links__MostDownloads"] = "100";
         var program = bench.Start(start);
         using var http = new HttpClient { BaseAddress = Address };
         for (var ready = false; !ready;)
@@ -72,6 +74,24 @@ internal sealed class Shelf(string folder)
             }
         }
         return program;
+    }
+
+    /// <summary>
+    /// Waits until the events come to so many bytes, handed over by so many downloads: a figure that went uncounted is none. At most a minute.
+    /// </summary>
+    public async Task RequireCountedAsync(long bytes, int downloads)
+    {
+        var begun = Stopwatch.GetTimestamp();
+        while (true)
+        {
+            await using var db = Open();
+            var (counted, by) = (await db.DownloadEvents.Where(e => !e.IsEvidence).SumAsync(e => e.To - e.From), await db.DownloadEvents.Select(e => e.DownloadId).Distinct().CountAsync());
+            if ((counted, by) == (bytes, downloads))
+                return;
+            if (counted > bytes || Stopwatch.GetElapsedTime(begun) > TimeSpan.FromMinutes(1))
+                throw new InvalidOperationException($"{bytes} bytes went out by {downloads} downloads, and {counted} by {by} were counted.");
+            await Task.Delay(100);
+        }
     }
 
     public static int FreePort()

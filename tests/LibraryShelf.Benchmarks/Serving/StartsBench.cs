@@ -18,6 +18,7 @@ internal static class StartsBench
 
         await StartAsync(shelf.Address, links[..EachRound]);
         var seconds = await bench.InTurnsAsync(round => StartAsync(shelf.Address, links.GetRange(EachRound * (round + 1), EachRound)));
+        await shelf.RequireCountedAsync(4096L * links.Count, links.Count);
         bench.Add("downloads started over HTTP", EachRound / seconds[0], "/s", $"≥ {Goal}", EachRound / seconds[0] >= Goal);
     }
 
