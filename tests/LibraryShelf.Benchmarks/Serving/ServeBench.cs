@@ -31,7 +31,7 @@ internal static class ServeBench
         var ranges = await bench.InTurnsAsync(
             round => RangesAsync(shelf.Address, links[bench.Rounds + round], box.Length), _ => RangesAsync(nginx.Address, "/box.zip", box.Length));
         await shelf.RequireCountedAsync(
-            ((bench.Rounds + 1) * box.Length) + ((bench.Rounds + 1L) * Connections * RangesEach * RangeBytes), links.Count);
+            ((bench.Rounds + 1) * box.Length) + ((bench.Rounds + 1L) * Connections * RangesEach * RangeBytes), links.Count, (bench.Rounds + 1L) * (Connections + 1) * RangeBytes);
         Bench.Say($"64 KiB ranges: shelf {Connections * RangesEach / ranges[0]:0}/s, nginx {Connections * RangesEach / ranges[1]:0}/s");
         bench.Add("64 parallel 64 KiB ranges, shelf ÷ nginx", ranges[1] / ranges[0], "×", "≥ 0.8", ranges[1] / ranges[0] >= 0.8);
     }
