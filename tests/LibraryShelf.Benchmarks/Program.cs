@@ -16,6 +16,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["slow"] = SlowClientsBench.RunAsync,
     ["check"] = CheckBench.RunAsync,
     ["sheet"] = SheetBench.RunAsync,
+    ["compare"] = CompareBench.RunAsync,
     ["send"] = SendBench.RunAsync,
 };
 var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).ToList();
