@@ -12,5 +12,7 @@ internal static class ShelfEndpoints
         app.MapDownloads();
         app.MapSheets();
         app.MapChanges();
+        app.MapVersions();
+        app.MapFeeds();
     }
 }

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Web.Jobs;
 
@@ -6,10 +7,11 @@ namespace LibraryShelf.Web.Setup;
 
 internal static class DownloadSetup
 {
-    /// <summary>What lives longer than a request: the layouts and the use of links in memory, the queue of events and its writer.</summary>
+    /// <summary>What lives longer than a request: the layouts, the tables of versions and the use of links in memory, the queue of events and its writer.</summary>
     public static void AddShelfDownloads(this WebApplicationBuilder builder)
     {
         builder.Services.AddSingleton(services => new ArchiveLayouts(services.GetRequiredService<IBlobStore>()));
+        builder.Services.AddSingleton<VersionTables>();
         builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<EventQueue>();
         builder.Services.AddHostedService<EventService>();
