@@ -40,6 +40,9 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
     internal IReadOnlyList<BesideVersion> Beside(int index) => BesideVersion.Between(
         Box, index == 0 ? null : Box.Versions[index - 1].Release.Number, index == Box.Versions.Count ? null : Box.Versions[index].Release.Number);
 
+    /// <summary>The shelf's address for linked data; null when we are not sure of it.</summary>
+    public string? HomeIfSure => HttpContext.RequestServices.GetRequiredService<PublicAddress>().ForMail(Request);
+
     public async Task<IActionResult> OnGetAsync(string slug, CancellationToken cancellationToken)
     {
         if (await readBox.RunAsync(slug, User.PersonId(), cancellationToken) is not { } box)

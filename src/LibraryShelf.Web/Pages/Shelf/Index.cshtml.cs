@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 
@@ -22,6 +23,9 @@ public sealed class IndexModel(ReadShelf readShelf, ShopView shops) : PageModel
     public ShelfWish Wish { get; private set; } = new();
 
     public ShopFront Shop { get; private set; } = ShopFront.Unclaimed;
+
+    /// <summary>The shelf's address for linked data; null when we are not sure of it.</summary>
+    public string? HomeIfSure => HttpContext.RequestServices.GetRequiredService<PublicAddress>().ForMail(Request);
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {

@@ -1,11 +1,10 @@
 // Sends a folder (dropped or chosen) or a .zip to a draft. Only what the shelf lacks travels; what it confirmed is what the bar
 // shows. The steps: collect, read (SHA-256), plan, send three at a time by tus 1.0.0, ask for the check, go to the sheet.
+import { canHash, sha256 } from "./hash-files.js";
 import { SendView } from "./send-view.js";
 
 const AT_A_TIME = 3;
 const PIECE_BYTES = 8 * 1024 * 1024;
-// The browser hashes a file only when it holds it whole in memory; longer ones are sent without a hash.
-const MOST_HASHED = 512 * 1024 * 1024;
 const RETRY_MS = [0, 1000, 3000, 5000, 10000];
 
 class Trouble extends Error {}
@@ -73,7 +72,7 @@ class Sender {
 
   /** Computes each file's SHA-256 where the browser can (https or localhost). */
   async read(files, total) {
-    if (!globalThis.crypto?.subtle) {
+    if (!canHash()) {
       for (const f of files) f.sha256 = null;
       this.view.note("This page is not on https, so the browser can't tell which files the shelf already has: all are sent.");
       return;
@@ -82,15 +81,14 @@ class Sender {
     for (const f of files) {
       if (this.stopped) throw new Trouble("Stopped. Nothing was sent yet.");
       this.view.reading(total, done, f.path);
-      f.sha256 = f.file.size > MOST_HASHED ? null : await this.hash(f);
+      f.sha256 = await this.hash(f); // null: too big, sent without
       done += f.file.size;
     }
   }
 
   async hash({ file, path }) {
     try {
-      const digest = await crypto.subtle.digest("SHA-256", await file.arrayBuffer());
-      return Array.from(new Uint8Array(digest), (b) => b.toString(16).padStart(2, "0")).join("");
+      return await sha256(file);
     } catch {
       throw new Trouble(`${path} can't be read. Nothing was sent. Look whether it is still there, then choose the folder again.`);
     }

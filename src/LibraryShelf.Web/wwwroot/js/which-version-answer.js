@@ -1,0 +1,68 @@
+// What is said about a folder, as elements. Words are set as text, never as markup: names of files are anybody's.
+const UNITS = ["bytes", "kB", "MB", "GB", "TB"];
+const MOST_NAMED = 50;
+
+function size(bytes) {
+  let unit = 0;
+  let value = bytes;
+  while (value >= 1000 && unit < UNITS.length - 1) { value /= 1000; unit += 1; }
+  return `${unit === 0 ? value : value.toFixed(value < 10 ? 1 : 0)} ${UNITS[unit]}`;
+}
+
+const files = (n) => `${n} ${n === 1 ? "file" : "files"}`;
+
+function node(name, words, attributes = {}) {
+  const made = document.createElement(name);
+  if (words) made.textContent = words;
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  return made;
+}
+
+function list(summary, paths) {
+  const details = node("details");
+  const items = node("ul");
+  for (const path of paths.slice(0, MOST_NAMED)) items.append(node("li", path));
+  if (paths.length > MOST_NAMED) items.append(node("li", `and ${paths.length - MOST_NAMED} more`));
+  details.append(node("summary", summary), items);
+  return details;
+}
+
+export function folderAnswer(found, title, box) {
+  if (found === null) return [node("h2", `None of these files is from ${title}`), node("p", "Choose the folder that was unzipped from this box, or the folder above it.")];
+  const { version, altered, missing, unread, leftOver, own } = found;
+  const certain = found.isExact && unread.length === 0;
+  const nodes = [node("h2", certain ? `This is ${title} ${version.number}` : `This is nearest to ${title} ${version.number}`)];
+  if (certain) nodes.push(node("p", `All ${files(version.files.size)} are as they were packed.`));
+  else if (found.isExact) nodes.push(node("p", "What could be read is as it was packed."));
+  for (const [words, some] of [["not as packed", altered], ["missing", missing]]) {
+    if (some.length > 0) nodes.push(list(`${files(some.length)} ${words}`, some.map((f) => f.path)));
+  }
+  if (unread.length > 0) nodes.push(node("p", "Too big to read here; shelf verify reads them."), list(`${files(unread.length)} not looked into`, unread.map((f) => f.path)));
+  if (leftOver.length > 0) nodes.push(list(`${files(leftOver.length)} left over from another version; they may be deleted`, leftOver.map((f) => f.path)));
+  if (own.length > 0) nodes.push(list(`${files(own.length)} of your own; that is no fault`, own.map((f) => f.path)));
+  if (version.withdrawnAt) nodes.push(node("p", `The maker has withdrawn ${version.number}. ${version.withdrawnBecause ?? ""}`));
+  nodes.push(...next(found, box));
+  return nodes;
+}
+
+function next({ version, latest, cost, altered, missing }, box) {
+  const broken = [...altered, ...missing].reduce((sum, f) => sum + f.size, 0);
+  if (version.number === latest.number && latest.withdrawnAt) return [];
+  const words = version.number !== latest.number ? `The latest is ${latest.number}. What differs between the two is about ${size(cost)}.`
+    : broken > 0 ? `This is the latest version. What is altered or missing here is about ${size(broken)}.` : "This is the latest version.";
+  const link = node("p");
+  link.append(node("a", "To the box", { href: `${box}#download` }));
+  return broken > 0 || version.number !== latest.number ? [node("p", words), link] : [node("p", words)];
+}
+
+export function looseAnswer(found, title) {
+  const shared = found.length > 0 ? found[0].in.filter((number) => found.every((f) => f.in.includes(number))) : [];
+  const heading = shared.length > 0 ? `In ${title} ${shared.join(", ")}` : found.some((f) => f.in.length > 0) ? "Not all from one version" : `None of these files is from ${title}`;
+  const items = node("ul");
+  for (const f of found.slice(0, MOST_NAMED)) {
+    items.append(node("li", f.sha256 === null ? `${f.path}: too big to read here; use shelf verify`
+      : f.in.length === 0 ? `${f.path}: in no version, or altered` : `${f.path}: ${f.as}, in ${f.in.join(", ")}`));
+  }
+  if (found.length > MOST_NAMED) items.append(node("li", `and ${found.length - MOST_NAMED} more`));
+  return [node("h2", heading), items, node("p", "Single files can be in several versions. To know which one you have, choose the whole folder.")];
+}

@@ -1,0 +1,106 @@
+// Says which version of a library a person's folder is. The list of files comes once, when the page loads; nothing is ever sent.
+import { collectChosen, collectDropped, isZip } from "./send-files.js";
+import { canHash, sha256 } from "./hash-files.js";
+import { expand, locate, match } from "./match-version.js";
+import { NotOurZip, readZip } from "./read-zip.js";
+import { folderAnswer, looseAnswer } from "./which-version-answer.js";
+
+const SPEAK_MS = 5000;
+const root = document.getElementById("which-version");
+const part = (name) => root.querySelector(`[data-part="${name}"]`);
+const table = fetch(root.dataset.table).then((answer) => {
+  if (!answer.ok) throw new Error(`answered ${answer.status}`);
+  return answer.json();
+}).then((json) => ({ versions: expand(json), title: json.title }));
+table.catch(() => {});
+
+class Trouble extends Error {}
+let turn = 0;
+
+function show(name, is) { part(name).hidden = !is; }
+
+function trouble(words) {
+  show("progress", false);
+  part("trouble-words").textContent = words;
+  show("trouble", true);
+}
+
+/** files: [{ path, file }]; isLoose: single files, not a folder. A later choice ends an earlier one's reading. */
+async function run(collect, isLoose) {
+  turn += 1;
+  const mine = turn;
+  for (const name of ["trouble", "answer"]) show(name, false);
+  show("progress", true);
+  part("bar").value = 0;
+  part("words").textContent = "Looking at what you chose.";
+  try {
+    const { versions, title } = await table.catch(() => { throw new Trouble("The list of versions could not be fetched. Look at the connection and load this page again."); });
+    let files = await collect();
+    let loose = isLoose;
+    if (files.length === 1 && isZip(files[0].file)) { files = await readZip(files[0].file); loose = false; }
+    if (files.length === 0) throw new Trouble("There are no files in it. Choose the folder that holds the recordings.");
+    const found = await read(files, () => mine !== turn);
+    if (mine !== turn) return;
+    show("progress", false);
+    const nodes = loose ? looseAnswer(locate(versions, found), title) : folderAnswer(match(versions, found), title, root.dataset.box);
+    part("answer").replaceChildren(...nodes);
+    show("answer", true);
+    part("answer").focus();
+  } catch (fault) {
+    if (mine !== turn) return;
+    trouble(fault instanceof Trouble || fault instanceof NotOurZip ? fault.message : "Something went wrong while reading. Nothing was altered. Choose the folder again.");
+  }
+}
+
+async function read(files, isOver) {
+  const total = files.reduce((sum, f) => sum + f.file.size, 0);
+  const found = [];
+  let done = 0;
+  let spokenAt = performance.now();
+  part("bar").max = Math.max(1, total);
+  for (const { path, file } of files) {
+    if (isOver()) return [];
+    const words = `Reading file ${found.length + 1} of ${files.length}.`;
+    part("words").textContent = words;
+    if (performance.now() - spokenAt > SPEAK_MS) { part("spoken").textContent = words; spokenAt = performance.now(); }
+    try {
+      found.push({ path, size: file.size, sha256: await sha256(file) });
+    } catch {
+      throw new Trouble(`${path} can’t be read. Look whether it is still there, then choose the folder again.`);
+    }
+    done += file.size;
+    part("bar").value = done;
+  }
+  return found;
+}
+
+function begin() {
+  for (const it of root.querySelectorAll("[data-without-script]")) it.hidden = true;
+  if (!canHash()) { trouble("Browsers compute fingerprints of files only on https. Ask the maker for the shelf’s https address, or use one of the ways below."); return; }
+  for (const it of root.querySelectorAll("[data-with-script]")) it.hidden = false;
+  // Phones choose files, not folders.
+  show("choose-folder", "webkitdirectory" in HTMLInputElement.prototype && !matchMedia("(pointer: coarse) and (hover: none)").matches);
+  part("choose-folder").addEventListener("click", () => part("folder").click());
+  part("choose-files").addEventListener("click", () => part("files").click());
+  for (const name of ["folder", "files"]) {
+    part(name).addEventListener("change", ({ target }) => {
+      const chosen = collectChosen(target.files);
+      target.value = "";
+      if (chosen.length > 0) run(() => chosen, name === "files");
+    });
+  }
+  part("stop").addEventListener("click", () => { turn += 1; show("progress", false); part("spoken").textContent = "Stopped."; part("choose-files").focus(); });
+  const drop = part("drop");
+  const over = (event, is) => { event.preventDefault(); drop.classList.toggle("over", is); };
+  drop.addEventListener("dragenter", (event) => over(event, true));
+  drop.addEventListener("dragover", (event) => over(event, true));
+  drop.addEventListener("dragleave", (event) => { if (!drop.contains(event.relatedTarget)) over(event, false); });
+  drop.addEventListener("drop", (event) => {
+    over(event, false);
+    const isLoose = Array.from(event.dataTransfer.items).every((item) => !item.webkitGetAsEntry?.()?.isDirectory);
+    const collected = collectDropped(event.dataTransfer);
+    run(() => collected, isLoose);
+  });
+}
+
+begin();
