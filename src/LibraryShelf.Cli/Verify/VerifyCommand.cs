@@ -3,17 +3,20 @@ using LibraryShelf.Cli.Output;
 
 namespace LibraryShelf.Cli.Verify;
 
-/// <summary>`shelf verify ARCHIVE-OR-DIR`: is every file what its maker packed?</summary>
+/// <summary>`shelf verify ARCHIVE-OR-DIR [--against URL]`: is every file what its maker packed, and which version is it?</summary>
 internal static class VerifyCommand
 {
     public static Command Create(ShelfConsole console)
     {
         var target = new Argument<string>("ARCHIVE-OR-DIR") { Description = "An archive (.zip), or the folder that was unzipped from one." };
         var json = ShelfConsole.JsonOption();
-        var command = new Command("verify", "Verifies a library's archive or folder against its checksums.") { target, json };
+        var against = new Option<string?>("--against") { Description = "A box's address: which of its versions is this folder? Nothing of it is sent.", HelpName = "URL" };
+        var command = new Command("verify", "Verifies a library's archive or folder against its checksums.") { target, against, json };
         command.SetAction((parsed, cancellationToken) => console.GuardAsync(async () =>
         {
             var path = parsed.GetRequiredValue(target);
+            if (parsed.GetValue(against) is { } url)
+                return await new AgainstShelf(console).RunAsync(path, url, parsed.GetValue(json), cancellationToken);
             var verified = Directory.Exists(path)
                 ? await new FolderVerifier(console).RunAsync(path, cancellationToken)
                 : await new ArchiveVerifier(console).RunAsync(path, cancellationToken);

@@ -3,9 +3,18 @@ using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Cli.Verify;
 
-/// <summary>The shape "libraryshelf/verify/1".</summary>
+/// <summary>The shape "libraryshelf/verify/1". What stands in braces is there only with --against; then extra files are no discrepancies.</summary>
 internal sealed record VerifyJson(string Schema, string Path, bool Whole, int Files, long Bytes, IReadOnlyList<Discrepancy> Discrepancies)
 {
+    /// <summary>The number of the version it is, or is nearest to.</summary>
+    public string? Version { get; init; }
+    /// <summary>The address of the list it was held against.</summary>
+    public string? Against { get; init; }
+    public string? Latest { get; init; }
+    /// <summary>Bytes of the latest version's files that this version does not have.</summary>
+    public long? UpdateBytes { get; init; }
+    public IReadOnlyList<string>? Extra { get; init; }
+
     public static VerifyJson Of(string path, Verification verified) => new(
         "libraryshelf/verify/1", path, verified.Discrepancies.Count == 0, verified.Files, verified.Bytes, verified.Discrepancies);
 }
@@ -27,7 +36,7 @@ internal static class VerifyReport
             : $"{path}: not as it was packed ({verified.Discrepancies.Count} found in {verified.Files} files).");
     }
 
-    private static string Word(DiscrepancyKind kind) => kind switch
+    public static string Word(DiscrepancyKind kind) => kind switch
     {
         DiscrepancyKind.UnsafeName => "unsafe name",
         _ => kind.ToString().ToLowerInvariant(),

@@ -32,6 +32,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /mine (given early)" => Download(row, "/mine", (await world.EarlyAsync()).ReleaseId),
         "GET /boxes/{slug} (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug)),
         "GET /boxes/{slug} (on the shelf)" => Plain(row, ("{slug}", world.Free.Slug)),
+        "GET /boxes/{slug}/which-version" or "GET /boxes/{slug}/versions.json" or "GET /boxes/{slug}/feed.atom" => Plain(row, ("{slug}", world.ForMembers.Slug)),
         "GET /boxes/{slug}/something-wrong" => Plain(row, ("{slug}", world.Free.Slug)),
         "POST /boxes/{slug}/something-wrong (free)" => Tell(world.Free),
         "POST /boxes/{slug}/something-wrong (for members)" => Tell(world.ForMembers),

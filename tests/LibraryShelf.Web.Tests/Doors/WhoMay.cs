@@ -22,6 +22,12 @@ internal static class WhoMay
         POST    /boxes/{slug}/something-wrong (given early)        | left member, maker
         GET     /boxes/{slug}/{number}/licence (on the shelf)      | everyone
         GET     /boxes/{slug}/{number}/licence (given early)       | left member, maker
+        GET     /boxes/{slug}/which-version                        | everyone
+        GET     /boxes/{slug}/versions.json                        | everyone
+        GET     /boxes/{slug}/feed.atom                            | everyone
+        GET     /feed.atom                                         | everyone
+        GET     /sitemap.xml                                       | everyone
+        GET     /robots.txt                                        | everyone
         GET     /help                                              | everyone
         GET     /licence                                           | everyone
         GET     /privacy                                           | everyone

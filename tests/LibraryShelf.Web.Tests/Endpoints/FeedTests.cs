@@ -1,0 +1,103 @@
+using System.Diagnostics;
+using System.Net;
+using System.Text.Json;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Tests.Pages.Shelf;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Endpoints;
+
+public sealed class FeedTests
+{
+    private const string Hostile = "<Tin> & \"]]>\u0001 </script>";
+
+    /// <summary>Reads a feed with Python's feedparser, which nobody here wrote.</summary>
+    private const string Reader = """
+        import sys, json, feedparser
+        f = feedparser.parse(sys.stdin.buffer.read())
+        print(json.dumps({"bozo": int(f.bozo), "id": f.feed.id, "version": f.version, "author": f.feed.author,
+            "entries": [{"id": e.id, "title": e.title, "summary": e.summary, "content": e.content[0].value, "link": e.link} for e in f.entries]}))
+        """;
+
+    [Fact]
+    public async Task An_independent_reader_understands_it_and_ids_outlive_another_address()
+    {
+        await using var host = await StockAsync(new() { ["Shelf:PublicUrl"] = "https://one.example" });
+        var first = Read(await host.Visitor().GetByteArrayAsync("/feed.atom"));
+        Assert.Equal((0, "atom10", "Saltmarsh Sound Room"),
+            (first.GetProperty("bozo").GetInt32(), first.GetProperty("version").GetString(), first.GetProperty("author").GetString()));
+        var entries = first.GetProperty("entries").EnumerateArray().ToList();
+        Assert.Equal(3, entries.Count);
+        Assert.Equal(3, entries.Select(e => e.GetProperty("id").GetString()).Distinct().Count());
+        Assert.All(entries, e => Assert.StartsWith("urn:uuid:", e.GetProperty("id").GetString(), StringComparison.Ordinal));
+        Assert.All(entries, e => Assert.StartsWith("https://one.example/boxes/", e.GetProperty("link").GetString(), StringComparison.Ordinal));
+        Assert.Contains(entries, e => e.GetProperty("summary").GetString()!.Contains("It hums.", StringComparison.Ordinal));
+        Assert.Contains(entries, e => e.GetProperty("content").GetString()!.Contains("Notes of 1.1.0.", StringComparison.Ordinal));
+        var box = Read(await host.Visitor().GetByteArrayAsync("/boxes/hostile/feed.atom"));
+        Assert.Equal(0, box.GetProperty("bozo").GetInt32());
+
+        // By another name, not sure of: no Host header is told on.
+        await using var elsewhere = await StockAsync([]);
+        using var request = new HttpRequestMessage(HttpMethod.Get, "/feed.atom") { Headers = { Host = "evil.example" } };
+        using var answer = await elsewhere.Visitor().SendAsync(request);
+        Assert.DoesNotContain("evil.example", await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        using var sitemap = new HttpRequestMessage(HttpMethod.Get, "/sitemap.xml") { Headers = { Host = "evil.example" } };
+        using var refused = await elsewhere.Visitor().SendAsync(sitemap);
+        Assert.Equal(HttpStatusCode.NotFound, refused.StatusCode);
+    }
+
+    [Fact]
+    public async Task What_is_unchanged_is_not_sent_again()
+    {
+        await using var host = await StockAsync([]);
+        foreach (var path in new[] { "/feed.atom", "/sitemap.xml", "/boxes/hostile/versions.json" })
+        {
+            using var first = await host.Visitor().GetAsync(path);
+            Assert.Equal(HttpStatusCode.OK, first.StatusCode);
+            using var again = new HttpRequestMessage(HttpMethod.Get, path);
+            again.Headers.IfNoneMatch.Add(first.Headers.ETag!);
+            using var answer = await host.Visitor().SendAsync(again);
+            Assert.Equal(HttpStatusCode.NotModified, answer.StatusCode);
+        }
+    }
+
+    [Fact]
+    public async Task A_title_cannot_end_the_linked_data()
+    {
+        await using var host = await StockAsync([]);
+        foreach (var path in new[] { "/", "/boxes/hostile" })
+        {
+            var block = (await host.Visitor().PageAsync(path)).QuerySelector("script[type='application/ld+json']")!.TextContent;
+            using var data = JsonDocument.Parse(block);
+            Assert.Contains(Hostile, path == "/" ? data.RootElement.GetProperty("hasPart").EnumerateArray().Select(p => p.GetProperty("name").GetString())
+                : [data.RootElement.GetProperty("name").GetString()]);
+        }
+    }
+
+    private static async Task<ShelfHost> StockAsync(Dictionary<string, string> settings)
+    {
+        var host = new ShelfHost { Settings = settings };
+        await host.ClaimAsync();
+        await host.WithDbAsync(async db =>
+        {
+            var library = await db.AddBoxAsync("hostile", Audience.Members, "struck", "1.0.0", "1.1.0", "1.2.0");
+            library.Title = Hostile;
+            var release = await db.Releases.SingleAsync(r => r.Number == "1.0.0");
+            release.MoveTo(ReleaseState.Withdrawn, ShelfRows.FirstDay.AddDays(9));
+            release.WithdrawnBecause = "It hums.";
+            await db.SaveChangesAsync();
+        });
+        return host;
+    }
+
+    private static JsonElement Read(byte[] feed)
+    {
+        using var python = Process.Start(new ProcessStartInfo("python3", ["-c", Reader]) { UseShellExecute = false, RedirectStandardInput = true, RedirectStandardOutput = true })!;
+        python.StandardInput.BaseStream.Write(feed);
+        python.StandardInput.Close();
+        var said = python.StandardOutput.ReadToEnd();
+        python.WaitForExit();
+        using var json = JsonDocument.Parse(said);
+        return json.RootElement.Clone();
+    }
+}
