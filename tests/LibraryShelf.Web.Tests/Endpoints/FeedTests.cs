@@ -11,7 +11,7 @@ public sealed class FeedTests
 {
     private const string Hostile = "<Tin> & \"]]>\u0001 </script>";
 
-    /// <summary>Reads a feed with Python's feedparser, which nobody here wrote.</summary>
+    /// <summary>Reads a feed with feedparser, which nobody here wrote; Debian installs it for Debian's own Python.</summary>
     private const string Reader = """
         import sys, json, feedparser
         f = feedparser.parse(sys.stdin.buffer.read())
@@ -92,7 +92,7 @@ public sealed class FeedTests
 
     private static JsonElement Read(byte[] feed)
     {
-        using var python = Process.Start(new ProcessStartInfo("python3", ["-c", Reader]) { UseShellExecute = false, RedirectStandardInput = true, RedirectStandardOutput = true })!;
+        using var python = Process.Start(new ProcessStartInfo("/usr/bin/python3", ["-c", Reader]) { UseShellExecute = false, RedirectStandardInput = true, RedirectStandardOutput = true })!;
         python.StandardInput.BaseStream.Write(feed);
         python.StandardInput.Close();
         var said = python.StandardOutput.ReadToEnd();
