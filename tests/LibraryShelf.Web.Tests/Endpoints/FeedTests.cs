@@ -41,10 +41,16 @@ public sealed class FeedTests
         using var request = new HttpRequestMessage(HttpMethod.Get, "/feed.atom") { Headers = { Host = "evil.example" } };
         using var answer = await elsewhere.Visitor().SendAsync(request);
         Assert.DoesNotContain("evil.example", await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        // Its address is another one, its ids are those of the same shelf at its first address.
+        var moved = Read(await answer.Content.ReadAsByteArrayAsync());
+        Assert.Equal(Ids(first), Ids(moved));
         using var sitemap = new HttpRequestMessage(HttpMethod.Get, "/sitemap.xml") { Headers = { Host = "evil.example" } };
         using var refused = await elsewhere.Visitor().SendAsync(sitemap);
         Assert.Equal(HttpStatusCode.NotFound, refused.StatusCode);
     }
+
+    private static List<string?> Ids(JsonElement feed) =>
+        [feed.GetProperty("id").GetString(), .. feed.GetProperty("entries").EnumerateArray().Select(e => e.GetProperty("id").GetString()).Order(StringComparer.Ordinal)];
 
     [Fact]
     public async Task What_is_unchanged_is_not_sent_again()
