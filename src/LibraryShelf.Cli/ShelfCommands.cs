@@ -4,6 +4,7 @@ using LibraryShelf.Cli.Compare;
 using LibraryShelf.Cli.Output;
 using LibraryShelf.Cli.Pack;
 using LibraryShelf.Cli.Send;
+using LibraryShelf.Cli.Update;
 using LibraryShelf.Cli.Verify;
 
 namespace LibraryShelf.Cli;
@@ -18,6 +19,7 @@ internal static class ShelfCommands
         CompareCommand.Create(console),
         SendCommand.Create(console),
         VerifyCommand.Create(console),
+        UpdateCommand.Create(console),
     };
 
     /// <summary>Runs one command line. Answers 0 (fine), 1 (found something) or 2 (could not run, said on the error stream).</summary>

@@ -3,6 +3,7 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using LibraryShelf.Cli.Pack;
 using LibraryShelf.Cli.Send;
+using LibraryShelf.Cli.Update;
 using LibraryShelf.Cli.Verify;
 using LibraryShelf.Packaging.Archives;
 using LibraryShelf.Packaging.CheckSheets;
@@ -15,6 +16,7 @@ namespace LibraryShelf.Cli.Output;
 [JsonSerializable(typeof(CompareJson))]
 [JsonSerializable(typeof(PackJson))]
 [JsonSerializable(typeof(SendJson))]
+[JsonSerializable(typeof(UpdateJson))]
 [JsonSerializable(typeof(VerifyJson))]
 internal sealed partial class ResultJson : JsonSerializerContext
 {

@@ -19,26 +19,43 @@ public abstract record MakeLinkOutcome
 
     /// <summary>No link, no row; <paramref name="Why"/> says what to tell the person.</summary>
     public sealed record Refused(MayDownloadWhy Why) : MakeLinkOutcome;
+
+    /// <summary>No link, no row: there is no update from that version; <paramref name="Why"/> in words for the person.</summary>
+    public sealed record NoUpdate(string Why) : MakeLinkOutcome;
 }
 
-/// <summary>Makes a signed link to a release's whole library, when the button is pressed and this person may have it.</summary>
-public sealed class MakeLink(ShelfDb db, ReadRights rights, TimeProvider clock, IOptions<ShelfSettings> settings)
+/// <summary>Makes a signed link to a release's whole library, or to the update to it from an earlier version, when the button is pressed and this person may have it.</summary>
+public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdate, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
     private const int IdBytes = 16; // 128 bits: can't be guessed, needs no check for doubles
 
     /// <param name="releaseId">One that is not there is refused as not on the shelf.</param>
     /// <param name="personId">Null: a visitor who is not signed in.</param>
-    public async Task<MakeLinkOutcome> RunAsync(long releaseId, long? personId, CancellationToken cancellationToken)
+    /// <param name="fromReleaseId">The version the person has: the update from it. Null: the whole library. The right needed is the same.</param>
+    /// <param name="cancellationToken">Stops before anything is written.</param>
+    public async Task<MakeLinkOutcome> RunAsync(long releaseId, long? personId, long? fromReleaseId, CancellationToken cancellationToken)
     {
         var why = await rights.RunAsync(releaseId, personId, cancellationToken);
         if (!MayDownload.IsYes(why)) return new MakeLinkOutcome.Refused(why);
+        if (fromReleaseId is { } from)
+        {
+            return await findUpdate.RunAsync(releaseId, from, cancellationToken) switch
+            {
+                FindUpdateOutcome.Found found => await LinkAsync(found.Archive, personId, why, cancellationToken),
+                FindUpdateOutcome.None none => new MakeLinkOutcome.NoUpdate(none.Why),
+                _ => throw new InvalidOperationException("An update is found or there is none."),
+            };
+        }
         var archive = await db.Archives.AsNoTracking()
             .Where(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full)
             .OrderByDescending(a => a.Id).FirstOrDefaultAsync(cancellationToken);
-        if (archive is null) return new MakeLinkOutcome.Refused(MayDownloadWhy.NotOnTheShelf);
+        return archive is null ? new MakeLinkOutcome.Refused(MayDownloadWhy.NotOnTheShelf) : await LinkAsync(archive, personId, why, cancellationToken);
+    }
 
+    private async Task<MakeLinkOutcome> LinkAsync(Archive archive, long? personId, MayDownloadWhy why, CancellationToken cancellationToken)
+    {
         var key = await new LinkKeyRing(db, clock).SigningKeyAsync(cancellationToken);
-        var libraryId = await db.Releases.Where(r => r.Id == releaseId).Select(r => r.LibraryId).FirstAsync(cancellationToken);
+        var libraryId = await db.Releases.Where(r => r.Id == archive.ReleaseId).Select(r => r.LibraryId).FirstAsync(cancellationToken);
         var download = NewDownload(archive, libraryId, personId, why);
         db.Downloads.Add(download);
         await db.SaveChangesAsync(cancellationToken);

@@ -50,8 +50,8 @@ internal sealed class StockedBox(Shelf shelf)
         for (var i = 0; i < count; i++)
         {
             db.ChangeTracker.Clear();
-            var make = new MakeLink(db, new ReadRights(db, TimeProvider.System), TimeProvider.System, settings);
-            links.Add(await make.RunAsync(ReleaseId, null, CancellationToken.None) is MakeLinkOutcome.Made made
+            var make = new MakeLink(db, new ReadRights(db, TimeProvider.System), new FindUpdate(db, new DiskBlobStore(shelf.Paths), TimeProvider.System), TimeProvider.System, settings);
+            links.Add(await make.RunAsync(ReleaseId, null, null, CancellationToken.None) is MakeLinkOutcome.Made made
                 ? made.Path : throw new InvalidOperationException("No link was made."));
         }
         return links;

@@ -49,7 +49,7 @@ internal sealed class PianoShelf : IDisposable
 
     /// <summary>What pressing the download button makes: a signed link for a visitor who is not signed in.</summary>
     public async Task<MakeLinkOutcome.Made> PressDownloadAsync(long releaseId) =>
-        Assert.IsType<MakeLinkOutcome.Made>(await RunAsync((MakeLink make) => make.RunAsync(releaseId, personId: null, CancellationToken.None)));
+        Assert.IsType<MakeLinkOutcome.Made>(await RunAsync((MakeLink make) => make.RunAsync(releaseId, personId: null, fromReleaseId: null, CancellationToken.None)));
 
     public Task<T> AskDbAsync<T>(Func<ShelfDb, Task<T>> ask) => host.AskDbAsync(ask);
 

@@ -45,7 +45,7 @@ internal sealed class StockedShelf(TempShelf shelf) : IAsyncDisposable
     }
 
     public Task<MakeLinkOutcome> MakeLinkAsync(long? personId = null) => WithAsync(db =>
-        new MakeLink(db, new ReadRights(db, shelf.Clock), shelf.Clock, Options.Create(Settings)).RunAsync(ReleaseId, personId, default));
+        new MakeLink(db, new ReadRights(db, shelf.Clock), new FindUpdate(db, Blobs, shelf.Clock), shelf.Clock, Options.Create(Settings)).RunAsync(ReleaseId, personId, null, default));
 
     public async Task<MakeLinkOutcome.Made> MadeAsync(long? personId = null) => Assert.IsType<MakeLinkOutcome.Made>(await MakeLinkAsync(personId));
 

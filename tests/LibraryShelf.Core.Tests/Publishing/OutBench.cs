@@ -76,7 +76,8 @@ internal sealed class OutBench : IAsyncDisposable
     public Task<MayDownloadWhy> RightsAsync(long id, long? personId) => WithAsync(db => new ReadRights(db, Bench.Shelf.Clock).RunAsync(id, personId, default));
 
     public Task<MakeLinkOutcome> LinkAsync(long id, long? personId) => WithAsync(db => new MakeLink(
-        db, new ReadRights(db, Bench.Shelf.Clock), Bench.Shelf.Clock, Options.Create(new ShelfSettings())).RunAsync(id, personId, default));
+        db, new ReadRights(db, Bench.Shelf.Clock), new LibraryShelf.Core.Sealing.FindUpdate(db, new LibraryShelf.Adapters.Storage.DiskBlobStore(Bench.Shelf.Paths), Bench.Shelf.Clock),
+        Bench.Shelf.Clock, Options.Create(new ShelfSettings())).RunAsync(id, personId, null, default));
 
     /// <summary>The person makes a link and starts it.</summary>
     public async Task<MakeLinkOutcome.Made> FetchAsync(long id, long? personId)

@@ -133,7 +133,7 @@ internal sealed class DoorWorld : IAsyncDisposable
 
     /// <summary>A link that opens the free box, as a path.</summary>
     public async Task<string> LinkAsync() => Assert.IsType<MakeLinkOutcome.Made>(
-        await Host.RunAsync<MakeLink, MakeLinkOutcome>(make => make.RunAsync(Free.ReleaseId, null, default))).Path;
+        await Host.RunAsync<MakeLink, MakeLinkOutcome>(make => make.RunAsync(Free.ReleaseId, null, null, default))).Path;
 
     public ValueTask DisposeAsync() => Host.DisposeAsync();
 

@@ -51,7 +51,7 @@ public sealed class StockedHost : IAsyncDisposable
     public HttpClient Client() => new(new SocketsHttpHandler { UseCookies = false, AllowAutoRedirect = false }) { BaseAddress = Address };
 
     public async Task<MakeLinkOutcome.Made> LinkAsync(long? personId = null) => Assert.IsType<MakeLinkOutcome.Made>(
-        await Host.RunAsync<MakeLink, MakeLinkOutcome>(make => make.RunAsync(ReleaseId, personId, default)));
+        await Host.RunAsync<MakeLink, MakeLinkOutcome>(make => make.RunAsync(ReleaseId, personId, null, default)));
 
     public async Task<HttpResponseMessage> GetAsync(string path, params (string Name, string Value)[] fields)
     {

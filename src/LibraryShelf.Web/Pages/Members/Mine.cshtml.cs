@@ -16,12 +16,15 @@ internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
 
     public MayDownloadWhy? Refused { get; private set; }
 
+    /// <summary>Why there is no update from the version that was chosen; null when none was asked for.</summary>
+    public string? NoUpdate { get; private set; }
+
     public async Task OnGetAsync(CancellationToken cancellationToken) =>
         Mine = await read.RunAsync(User.PersonId() ?? 0, cancellationToken);
 
-    public async Task<IActionResult> OnPostAsync(long release, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostAsync(long release, long? from, CancellationToken cancellationToken)
     {
-        switch (await makeLink.RunAsync(release, User.PersonId(), cancellationToken))
+        switch (await makeLink.RunAsync(release, User.PersonId(), from, cancellationToken))
         {
             case MakeLinkOutcome.Made made:
                 Response.Headers.Location = Request.PathBase + made.Path;
@@ -29,6 +32,11 @@ internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
             case MakeLinkOutcome.Refused refused:
                 Refused = refused.Why;
                 Response.StatusCode = StatusCodes.Status403Forbidden;
+                await OnGetAsync(cancellationToken);
+                return Page();
+            case MakeLinkOutcome.NoUpdate none:
+                NoUpdate = none.Why;
+                Response.StatusCode = StatusCodes.Status409Conflict;
                 await OnGetAsync(cancellationToken);
                 return Page();
             default:

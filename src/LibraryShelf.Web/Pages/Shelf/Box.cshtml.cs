@@ -3,6 +3,7 @@ using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Packaging.Comparisons;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
@@ -16,7 +17,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, MakeLink makeLink, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
@@ -26,6 +27,13 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
 
     /// <summary>Why the button that was pressed gave nothing; null when none was.</summary>
     public MayDownloadWhy? Refused { get; private set; }
+
+    public UpdateOffers Updates { get; private set; } = UpdateOffers.None;
+
+    public UpdateOffer? UpdateTo(BoxVersion version) => Updates.ByRelease.GetValueOrDefault(version.Release.Id);
+
+    /// <summary>Why there is no update from the version that was chosen; null when none was asked for.</summary>
+    public string? NoUpdate { get; private set; }
 
     public long LargestSize => Box.Versions.Select(v => v.Release.Size).DefaultIfEmpty().Max();
 
@@ -48,13 +56,14 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
         if (await readBox.RunAsync(slug, User.PersonId(), cancellationToken) is not { } box)
             return NotFound();
         Box = box;
+        Updates = await readOffers.RunAsync(box.Library.Id, [.. box.Versions.Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
         Shop = await shops.GetAsync(cancellationToken);
         return Page();
     }
 
-    public async Task<IActionResult> OnPostAsync(string slug, long release, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostAsync(string slug, long release, long? from, CancellationToken cancellationToken)
     {
-        switch (await makeLink.RunAsync(release, User.PersonId(), cancellationToken))
+        switch (await makeLink.RunAsync(release, User.PersonId(), from, cancellationToken))
         {
             case MakeLinkOutcome.Made made:
                 Response.Headers.Location = Request.PathBase + made.Path;
@@ -64,6 +73,10 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
             case MakeLinkOutcome.Refused refused:
                 Refused = refused.Why;
                 Response.StatusCode = StatusCodes.Status403Forbidden;
+                return await OnGetAsync(slug, cancellationToken);
+            case MakeLinkOutcome.NoUpdate none:
+                NoUpdate = none.Why;
+                Response.StatusCode = StatusCodes.Status409Conflict;
                 return await OnGetAsync(slug, cancellationToken);
             default:
                 throw new InvalidOperationException("MakeLink answered with an outcome this page does not know.");
@@ -81,6 +94,10 @@ public sealed class BoxModel(ReadBox readBox, MakeLink makeLink, ShopView shops,
     private static ChangeSummary FirstOf(Release row) => new(
         [new ChangeSummary.Part(ChangeKind.Added, row.Recordings, row is { LowestKey: { } low, HighestKey: { } high } ? [.. Enumerable.Range(low, high - low + 1)] : [])],
         Bump.None, row.Number, 0, 0);
+
+    /// <summary>Of a bar 300 wide that stands for the whole; never so thin that it can't be seen.</summary>
+    public static string BarWidth(long bytes, long whole) =>
+        Math.Clamp(300.0 * bytes / Math.Max(1, whole), 3, 300).ToString("0.#", System.Globalization.CultureInfo.InvariantCulture);
 
     public static string SignInAndBack(string slug) => "/sign-in" + QueryString.Create("return", $"/boxes/{slug}");
 
