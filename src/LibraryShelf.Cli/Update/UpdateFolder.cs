@@ -36,7 +36,8 @@ internal sealed record UpdateFolder(LocalFolder Folder, string ListPath, IReadOn
         var inner = Path.Combine(full, topFolder);
         // Killed between two renames, the folder's name is free for a moment; the note beside it says so.
         var place = !HasList(full) && topFolder.Length > 0 && (HasList(inner) || UpdatePlaces.AreLeft(inner)) ? inner : full;
-        return new DirectoryInfo(place).ResolveLinkTarget(returnFinalTarget: true)?.FullName is { } end ? Path.TrimEndingDirectorySeparator(end) : place;
+        var info = new DirectoryInfo(place);
+        return info.LinkTarget is null ? place : Path.TrimEndingDirectorySeparator(info.ResolveLinkTarget(returnFinalTarget: true)!.FullName);
     }
 
     private static bool HasList(string folder) => Directory.Exists(folder)

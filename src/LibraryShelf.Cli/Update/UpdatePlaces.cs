@@ -96,7 +96,7 @@ internal sealed class UpdatePlaces : IDisposable
             {
                 Directory.Move(New, Folder);
             }
-            catch (IOException)
+            catch (Exception e) when (e is IOException or UnauthorizedAccessException)
             {
                 Directory.Move(Old, Folder);
                 throw;

@@ -39,6 +39,8 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
         if (!MayDownload.IsYes(why)) return new MakeLinkOutcome.Refused(why);
         if (fromReleaseId is { } from)
         {
+            if (!await MayHaveAsync(from, personId, cancellationToken))
+                return new MakeLinkOutcome.NoUpdate("There is no update from that version. Take the whole library.");
             return await findUpdate.RunAsync(releaseId, from, cancellationToken) switch
             {
                 FindUpdateOutcome.Found found => await LinkAsync(found.Archive, personId, why, cancellationToken),
@@ -51,6 +53,12 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
             .OrderByDescending(a => a.Id).FirstOrDefaultAsync(cancellationToken);
         return archive is null ? new MakeLinkOutcome.Refused(MayDownloadWhy.NotOnTheShelf) : await LinkAsync(archive, personId, why, cancellationToken);
     }
+
+    /// <summary>An update names the files of the version it is from, so that one must be no secret to this person: it was on the shelf, or they may take or took it.</summary>
+    private async Task<bool> MayHaveAsync(long fromReleaseId, long? personId, CancellationToken cancellationToken) =>
+        await db.Releases.AnyAsync(r => r.Id == fromReleaseId && r.PublishedAt != null, cancellationToken)
+        || MayDownload.IsYes(await rights.RunAsync(fromReleaseId, personId, cancellationToken))
+        || (personId is not null && await db.Downloads.AnyAsync(d => d.ReleaseId == fromReleaseId && d.PersonId == personId && d.StartedAt != null, cancellationToken));
 
     private async Task<MakeLinkOutcome> LinkAsync(Archive archive, long? personId, MayDownloadWhy why, CancellationToken cancellationToken)
     {

@@ -44,6 +44,7 @@ public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is not null || e is IOException)
         {
+            db.ChangeTracker.Clear();
             return new FindUpdateOutcome.None("The update could not be made just now. Take the whole library, or come back later.");
         }
     }
@@ -83,9 +84,10 @@ public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
          orderby a.Id descending
          select new Side(r.LibraryId, r.Number, a.RecipeSha256, r.Library)).FirstOrDefaultAsync(cancellationToken);
 
+    /// <summary>Of versions that were on the shelf: nobody has another, and the names in it are nobody's to read.</summary>
     private async Task<List<string>> EarlierPathsAsync(long libraryId, string number, CancellationToken cancellationToken)
     {
-        var releases = await db.Releases.Where(r => r.LibraryId == libraryId && r.SealedAt != null).Select(r => new { r.Id, r.Number }).ToListAsync(cancellationToken);
+        var releases = await db.Releases.Where(r => r.LibraryId == libraryId && r.PublishedAt != null).Select(r => new { r.Id, r.Number }).ToListAsync(cancellationToken);
         var earlier = releases.Where(r => ReleaseNumbers.ByPrecedence.Compare(r.Number, number) < 0).Select(r => r.Id).ToList();
         return await db.ReleaseFiles.Where(f => earlier.Contains(f.ReleaseId)).Select(f => f.Path).Distinct().ToListAsync(cancellationToken);
     }

@@ -64,7 +64,13 @@ internal sealed class VersionSeries(int seed)
         }
     }
 
-    private void Add(SortedDictionary<string, byte[]> folder) => folder[$"Samples {made % 3}/Note {made++} ä.wav"] = Bytes();
+    private void Add(SortedDictionary<string, byte[]> folder)
+    {
+        var above = $"Samples {made % 3}";
+        if (folder.Keys.Any(k => k.Equals(above, StringComparison.OrdinalIgnoreCase)))
+            above = $"More {made}";
+        folder[$"{above}/Note {made++} ä.wav"] = Bytes();
+    }
 
     private void FolderToFile(SortedDictionary<string, byte[]> folder, string path)
     {
