@@ -42,7 +42,7 @@ public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         {
             return new FindUpdateOutcome.None(e.Message);
         }
-        catch (Exception e) when (DiskTrouble.WordsOf(e) is not null || e is IOException)
+        catch (Exception e) when (DiskTrouble.WordsOf(e) is not null || e is IOException or UnauthorizedAccessException or FormatException)
         {
             db.ChangeTracker.Clear();
             return new FindUpdateOutcome.None("The update could not be made just now. Take the whole library, or come back later.");

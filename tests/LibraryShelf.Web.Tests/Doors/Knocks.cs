@@ -162,7 +162,7 @@ internal sealed class Knocks(DoorWorld world)
     private async Task<(string Id, long Person)> DownloadAsync()
     {
         var person = (await Host.PersonAsync(Stranger())).Id;
-        var made = Assert.IsType<MakeLinkOutcome.Made>(await Host.RunAsync((MakeLink make) => make.RunAsync(world.Free.ReleaseId, person, CancellationToken.None)));
+        var made = Assert.IsType<MakeLinkOutcome.Made>(await Host.RunAsync((MakeLink make) => make.RunAsync(world.Free.ReleaseId, person, null, CancellationToken.None)));
         return (made.DownloadId, person);
     }
 

@@ -32,6 +32,29 @@ public sealed class BoxTests
     }
 
     [Fact]
+    public async Task The_update_from_the_version_before_stands_beside_the_whole_library()
+    {
+        await using var host = await WithBoxAsync(Audience.Free);
+        await host.WithDbAsync(async db =>
+        {
+            var ids = db.Releases.ToDictionary(r => r.Number, r => r.Id);
+            db.Archives.Add(new LibraryShelf.Core.Sealing.Archive
+            {
+                ReleaseId = ids["2.0.0"], FromReleaseId = ids["1.0.0"], Kind = LibraryShelf.Core.Sealing.ArchiveKind.Update,
+                Length = 38_000_000, FileName = "update.zip", RecipeSha256 = new string('8', 64), CreatedAt = ShelfRows.FirstDay,
+            });
+            await db.SaveChangesAsync();
+        });
+        var visitor = host.Visitor();
+        var page = await visitor.PageAsync(Marimba);
+        Assert.Contains("Update archive 38 MB instead of 1.9 GB, from 1.0.0", page.QuerySelector(".version.latest")!.Words(), StringComparison.Ordinal);
+        using var answer = await visitor.PressAsync(page, "Update archive, from 1.0.0 38 MB");
+        Assert.Contains("update.zip", answer.Headers.Location!.OriginalString, StringComparison.Ordinal);
+        using var chosen = await visitor.PressAsync(page, "Update archive");
+        Assert.Contains("update.zip", chosen.Headers.Location!.OriginalString, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_story_runs_from_the_latest_down_and_says_where_players_change()
     {
         await using var host = await WithBoxAsync(Audience.Free);
