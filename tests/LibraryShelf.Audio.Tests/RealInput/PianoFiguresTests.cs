@@ -67,7 +67,8 @@ public sealed class PianoFiguresTests : IDisposable
             Assert.Equal(expected, Measured(RealRecordings.Measure(wav, Path.Combine(folder, name), "-c:a", codec)));
     }
 
-    private static string Measured(RecordingFacts facts) => JsonSerializer.Serialize(facts with { Container = "", Coding = "", Bits = 0 });
+    /// <summary>All but what tells the coding itself; two codings of one sound are told apart by their hash, too.</summary>
+    private static string Measured(RecordingFacts facts) => JsonSerializer.Serialize(facts with { Container = "", Coding = "", Bits = 0, SoundHash = "" });
 
     public void Dispose() => Directory.Delete(folder, recursive: true);
 }

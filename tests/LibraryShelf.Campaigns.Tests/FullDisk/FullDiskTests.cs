@@ -79,7 +79,7 @@ public sealed class FullDiskTests(ShelfOnSmallDisk on) : IClassFixture<ShelfOnSm
         var visitor = new Forms(Shelf.Visitor);
         await on.Disk.FillAsync(Shelf);
         await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{toSeal}/seal", "Seal", ("audience", "Free")));
-        await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free")));
+        await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free"), ("declares", "true")));
         await SaysFullAsync(await Maker.Forms.TryPressAsync($"/workbench/releases/{draft}", "Check"));
         await SaysFullAsync(await visitor.TryPressAsync($"/boxes/{slug}", "", ("release", $"{published}")));
         await SaysFullAsync(await visitor.TryPressAsync("/sign-in", "", ("Email", "wader@saltmarsh.example")));
@@ -94,7 +94,7 @@ public sealed class FullDiskTests(ShelfOnSmallDisk on) : IClassFixture<ShelfOnSm
         }
         on.Disk.Clear();
         await Maker.PublishAsync(toSeal);
-        await Maker.PressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free"));
+        await Maker.PressAsync($"/workbench/releases/{toPublish}/seal", "Publish", ("audience", "Free"), ("declares", "true"));
         await Waiting.UntilAsync("it is published", () => Maker.IsAsync(toPublish, r => r.State == ReleaseState.Published));
         await Maker.PressAsync($"/workbench/releases/{draft}", "Check");
         await CheckedAsync(draft);

@@ -64,7 +64,7 @@ internal abstract class SealPageStep(TrialShelf shelf, string title, string butt
         await Maker.FillAsync(Release, folder, asChecked: true);
     }
 
-    public override Task BeginAsync() => Maker.PressAsync($"/workbench/releases/{Release}/seal", button, ("audience", "Free"));
+    public override Task BeginAsync() => Maker.PressAsync($"/workbench/releases/{Release}/seal", button, ("audience", "Free"), ("declares", "true"));
 
     public override Task<bool> IsOverAsync() => Maker.IsAsync(Release, r => r.State == end);
 
