@@ -23,7 +23,7 @@ public static class FolderComparison
         changes.AddRange(added.Select(f => Of(ChangeKind.Added, f, newer)));
         RecordingReasons.Say(older, newer, pairs, removed, added, reasons);
         var names = pairs.ToDictionary(p => p.New.Path, p => p.Old.Path, StringComparer.Ordinal);
-        MappingComparison.Compare(older, newer, path => names.GetValueOrDefault(path) ?? "new " + path, changes, reasons);
+        MappingComparison.Compare(older, newer, path => names.GetValueOrDefault(path) ?? (newer.Files.ContainsKey(path) ? "new " + path : path), changes, reasons);
         OtherFiles.Compare(older, newer, changes, reasons);
         PlayerComparison.Compare(old.Players, next.Players, changes, reasons);
         return new Comparison(
@@ -91,7 +91,9 @@ internal static class OtherFiles
             {
                 Words = isKnown ? newer.Included.Contains(next.Path) ? "a part of a mapping, written otherwise" : "changed; what it says is not compared" : "",
             });
-            reasons.Add(new Reason(Bump.Patch, $"{Words.Quote(next.Path)} {(isKnown ? "changed" : "was added")}."));
+            // What only a player can read may be a program.
+            reasons.Add(new Reason(
+                !isKnown && FileKinds.Of(next.Path) == FileKind.Other ? Bump.Minor : Bump.Patch, $"{Words.Quote(next.Path)} {(isKnown ? "changed" : "was added")}."));
         }
         foreach (var old in gone.Values)
         {

@@ -23,7 +23,10 @@ internal static class MappingComparison
             if (change is null && from is not null)
                 change = new Change(ChangeKind.Moved, next, from, null, [.. come[next].Keys]) { Articulation = newer.Ways[next] };
             else if (change is null && older.Files[old].Sha256 != newer.Files[next].Sha256)
+            {
                 change = new Change(ChangeKind.Retagged, next, null, null, []) { Words = "written otherwise, plays the same" };
+                reasons.Add(new Reason(Bump.Patch, $"The mapping {Words.Quote(next)} is written otherwise, and plays the same."));
+            }
             if (change is not null)
                 changes.Add(change);
             if (from is not null)

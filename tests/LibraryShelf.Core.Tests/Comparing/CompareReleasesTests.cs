@@ -79,6 +79,23 @@ public sealed class CompareReleasesTests
     }
 
     [Fact]
+    public async Task Another_player_is_part_of_what_changed_and_is_compared_anew()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var (first, next) = await TwoAsync(bench, More);
+        await CompareAsync(bench, next, first);
+        Assert.Equal(Bump.Minor, (await ReadAsync(bench, next))!.Outcome!.Proposed.Bump);
+        await using (var db = bench.Shelf.Open())
+            await new EditRelease(db).RunAsync(next, new ReleaseWords("", "CC-BY-4.0", "", "", [new PlayerWords("Pondskater", "3.0")]), CancellationToken.None);
+        Assert.Equal([(next, first)], await UncomparedAsync(bench));
+        Assert.IsType<CompareReleasesOutcome.Compared>(await CompareAsync(bench, next, first));
+        var reading = (await ReadAsync(bench, next))!;
+        Assert.Equal((Bump.Major, false), (reading.Outcome!.Proposed.Bump, reading.IsAsked));
+        Assert.Contains(reading.Outcome.Changes, c => c.Kind == ChangeKind.Requirement);
+        Assert.Empty(await UncomparedAsync(bench));
+    }
+
+    [Fact]
     public async Task The_reason_goes_when_the_number_is_large_enough()
     {
         await using var bench = await SealBench.MakeAsync();

@@ -27,6 +27,23 @@ public sealed class FolderComparisonTests
     }
 
     [Fact]
+    public void A_mapping_that_names_what_is_not_there_does_not_differ_from_itself()
+    {
+        var library = MadeLibrary.Create(1);
+        library.Regions.Add(("Recordings/nowhere.wav", 66, 0, 1));
+        Assert.Empty(Compare(library, library.Copy()).Changes);
+    }
+
+    [Fact]
+    public void A_mapping_written_otherwise_is_a_patch_and_a_players_own_file_an_addition()
+    {
+        var few = After(l => l.Move("Recordings/Jar_60_0_1.wav", "Recordings/jar_60_0_1.wav"));
+        Assert.Contains(few.Proposed.Because, b => b.EndsWith("written otherwise, and plays the same.", StringComparison.Ordinal));
+        Assert.Equal((Bump.Patch, "1.4.3"), After(l => l.Comment = "// tidied") is { } tidied ? (tidied.Proposed.Bump, tidied.Proposed.Number) : default);
+        Assert.Equal(Bump.Minor, After(l => l.Files["Jar.pond"] = [1, 2, 3]).Proposed.Bump);
+    }
+
+    [Fact]
     public void A_gain_is_told_with_its_key_and_its_decibels()
     {
         var comparison = After(l => l.Files["Recordings/Jar_61_0_1.wav"] = MadeLibrary.Wav([.. l.Samples("Recordings/Jar_61_0_1.wav").Select(x => x / 2)]));

@@ -22,6 +22,8 @@ internal sealed class MadeLibrary
 
     public string Settings { get; set; } = "ampeg_release=0.4";
 
+    public string Comment { get; set; } = "";
+
     public static MadeLibrary Create(int seed, int keys = 6)
     {
         var library = new MadeLibrary();
@@ -35,7 +37,7 @@ internal sealed class MadeLibrary
 
     public MadeLibrary Copy()
     {
-        var copy = new MadeLibrary { Players = [.. Players], Regions = [.. Regions], MappingPath = MappingPath, Settings = Settings };
+        var copy = new MadeLibrary { Players = [.. Players], Regions = [.. Regions], MappingPath = MappingPath, Settings = Settings, Comment = Comment };
         foreach (var (path, bytes) in Files)
             copy.Files[path] = bytes;
         return copy;
@@ -83,7 +85,7 @@ internal sealed class MadeLibrary
 
     private string Sfz()
     {
-        var text = new StringBuilder($"<global> {Settings}\n");
+        var text = new StringBuilder($"{Comment}\n<global> {Settings}\n");
         foreach (var (path, key, layer, take) in Regions)
             text.Append($"<region> sample={path} key={key} lovel={(layer == 0 ? 1 : 64)} hivel={(layer == 0 ? 63 : 127)} seq_length=2 seq_position={take}\n");
         return text.ToString();
