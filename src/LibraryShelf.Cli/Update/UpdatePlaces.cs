@@ -78,6 +78,11 @@ internal sealed class UpdatePlaces : IDisposable
             SystemCalls.FlushFolder(Parent);
             return;
         }
+        // The new folder takes the name away from the old one, so all three stand only when somebody made the folder anew after a kill between
+        // two renames: the old one then holds what is nowhere else.
+        if (Directory.Exists(Folder) && Directory.Exists(New) && Directory.Exists(Old))
+            throw new CouldNotRunException(
+                $"an update was cut off, and {Folder} was made anew since. Your folder as it was is {Old}. Nothing was touched. Keep of the two what you need at {Folder}, remove {Old} and {New}, then update again.");
         // Killed between two renames, where names can't be exchanged at once: the old folder goes back.
         if (!Directory.Exists(Folder) && Directory.Exists(Old))
             Directory.Move(Old, Folder);
