@@ -1,4 +1,3 @@
-using System.Buffers.Binary;
 using LibraryShelf.Audio.Files;
 using LibraryShelf.Audio.Measures;
 
@@ -20,10 +19,8 @@ public static class RecordingReader
         Span<byte> start = stackalloc byte[FileMagic.Length];
         start = start[..stream.ReadAtLeast(start, start.Length, throwOnEndOfStream: false)];
         var container = FileMagic.ContainerOf(start);
-        if (FileMagic.IsRiffWave(container))
-            return Measure(container, new WavReader(stream, BinaryPrimitives.ReadUInt32LittleEndian(start[4..])), eachBlock, cancellationToken);
-        if (container == "aiff")
-            return Measure(container, new AiffReader(stream, BinaryPrimitives.ReadUInt32BigEndian(start[4..]), FileMagic.IsAiffC(start)), eachBlock, cancellationToken);
+        if (SoundFiles.Reader(container, stream, start) is { } file)
+            return Measure(container, file, eachBlock, cancellationToken);
         return container.Length > 0
             ? new RecordingFacts { Container = container, Trouble = RecordingTrouble.NotRead, TroubleWords = $"{NameOf(container)} files are not read yet" }
             : new RecordingFacts

@@ -1,3 +1,4 @@
+using LibraryShelf.Audio.Files;
 using LibraryShelf.Audio.Measures;
 
 namespace LibraryShelf.Audio.Comparing;
@@ -123,7 +124,7 @@ public static class RecordingComparer
     {
         private Stream? stream;
 
-        public Files.SampleFormat Format { get; private set; } = null!;
+        public SampleFormat Format { get; private set; } = null!;
 
         public FrameReading? Open()
         {
@@ -139,7 +140,7 @@ public static class RecordingComparer
     }
 
     /// <summary>What rounding may leave between gain × old and new.</summary>
-    internal sealed class Rounding(Files.SampleFormat old, Files.SampleFormat next)
+    internal sealed class Rounding(SampleFormat old, SampleFormat next)
     {
         /// <summary>
         /// Energy forgiven for a piece of so many samples: what TPDF dither makes of both, half as much again, and six deviations of such a sum, for a
@@ -150,6 +151,6 @@ public static class RecordingComparer
 
         public bool Forgives(Overlap.Piece piece, double gain) => piece.Remainder(gain) <= Forgiven(piece, gain);
 
-        private static double Dither(Files.SampleFormat format) => format.Step * format.Step / 4;
+        private static double Dither(SampleFormat format) => format.Step * format.Step / 4;
     }
 }
