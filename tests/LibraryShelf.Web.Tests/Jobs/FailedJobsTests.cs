@@ -73,12 +73,11 @@ public sealed class FailedJobsTests
     {
         var answers = new Answers();
         using var started = new SemaphoreSlim(0);
-        using var goOn = new ManualResetEventSlim();
-        answers.Next = _ =>
+        var goOn = new TaskCompletionSource<string?>(TaskCreationOptions.RunContinuationsAsynchronously);
+        answers.NextAsync = _ =>
         {
             started.Release();
-            Assert.True(goOn.Wait(TimeSpan.FromSeconds(60)));
-            return null;
+            return goOn.Task;
         };
         await using var host = Host(answers, new Errors());
         Enqueue(host, 7);
@@ -89,7 +88,7 @@ public sealed class FailedJobsTests
         // The newest state is first. A job just fetched is in neither of the queue's counts, so its own states are asked.
         await WaitAsync(() => Task.FromResult(swallowed.TrueForAll(id => queue.JobDetails(id).History[0].StateName is not ("Enqueued" or "Processing"))));
         Assert.Equal(1, answers.Runs);
-        goOn.Set();
+        goOn.SetResult(null);
         await WaitAsync(() => Task.FromResult(answers.Runs >= 2));
         Assert.Equal(2, answers.Runs);
     }
@@ -131,21 +130,26 @@ public sealed class FailedJobsTests
     /// <summary>A job that does as told.</summary>
     public sealed class Odd(Answers answers)
     {
-        public Task<string?> RunAsync(long id) => Task.FromResult(answers.Run(id));
+        public Task<string?> RunAsync(long id) => answers.RunAsync(id);
     }
 
     public sealed class Answers
     {
         private int runs;
 
-        public Func<long, string?> Next { get; set; } = _ => null;
+        public Func<long, Task<string?>> NextAsync { get; set; } = _ => Task.FromResult<string?>(null);
+
+        public Func<long, string?> Next
+        {
+            set => NextAsync = id => Task.FromResult(value(id));
+        }
 
         public int Runs => Volatile.Read(ref runs);
 
-        internal string? Run(long id)
+        internal Task<string?> RunAsync(long id)
         {
             Interlocked.Increment(ref runs);
-            return Next(id);
+            return NextAsync(id);
         }
     }
 
