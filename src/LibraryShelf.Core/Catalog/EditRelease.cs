@@ -22,19 +22,10 @@ public sealed class EditRelease(ShelfDb db)
         if (words.FilledFrom is { } filledFrom && ReleaseWords.Of(release).Mark() is var mark && mark != filledFrom && mark != words.Mark())
             return new EditOutcome.ChangedMeanwhile();
 
-        var players = PlayersOf(release);
         Write(release, words);
-        // What it opens in is part of what changed: a comparison made before is wished for anew, and made by the sweep or, at the latest, by the
-        // sealing. Before the words, because one made once too often does no harm.
-        if (!players.SequenceEqual(PlayersOf(release)))
-            await db.ReleaseComparisons.Where(c => c.ReleaseId == releaseId && c.ComparedAt != null)
-                .ExecuteUpdateAsync(s => s.SetProperty(c => c.AskedAt, c => c.ComparedAt), cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved(words.LicenceSpdx is { } id && Licences.Warning(id) is { } warning ? [warning] : []);
     }
-
-    private static List<(string, string)> PlayersOf(Release release) =>
-        [.. release.Players.OrderBy(p => p.Order).Select(p => (p.Name, p.LowestVersion))];
 
     private void Write(Release release, ReleaseWords words)
     {

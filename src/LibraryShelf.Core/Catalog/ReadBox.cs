@@ -66,8 +66,11 @@ public sealed class ReadBox(ShelfDb db, TimeProvider clock)
         List<ShelfRelease> releases, Func<Release, MayDownloadWhy> decide, CancellationToken cancellationToken)
     {
         var ids = releases.ConvertAll(r => r.Id);
-        var summaries = await db.ReleaseComparisons.Where(c => ids.Contains(c.ReleaseId) && ids.Contains(c.FromReleaseId) && c.Summary != "")
-            .ToDictionaryAsync(c => (c.ReleaseId, c.FromReleaseId), c => c.Summary, cancellationToken);
+        var marked = await FolderMarks.LoadAsync(db, ids, cancellationToken);
+        var summaries = (await db.ReleaseComparisons.Where(c => ids.Contains(c.ReleaseId) && ids.Contains(c.FromReleaseId) && c.Summary != "")
+            .Select(c => new { c.ReleaseId, c.FromReleaseId, c.OfFolders, c.Summary }).ToListAsync(cancellationToken))
+            .Where(c => CurrentComparison.Holds(c.OfFolders, c.ReleaseId, c.FromReleaseId, marked))
+            .ToDictionary(c => (c.ReleaseId, c.FromReleaseId), c => c.Summary);
         return [.. releases.Select((r, i) => new BoxVersion(r, decide(r.Row), i + 1 < releases.Count && summaries.TryGetValue((r.Id, ids[i + 1]), out var summary)
             ? ChangeSummary.Read(summary)
             : null))];

@@ -57,6 +57,9 @@ public sealed class Release
     /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
     public string WhySmallerNumber { get; set; } = "";
 
+    /// <summary>Marks its files (<see cref="Comparing.FolderMarks"/>); "" in a draft, whose folder may change, and until it is compared.</summary>
+    public string FolderMark { get; set; } = "";
+
     // What the check measured, kept on the row so that the shelf needs no counting.
     public int Recordings { get; set; }
     public long FolderBytes { get; set; }
@@ -82,7 +85,7 @@ public sealed class Release
         Revision++;
         switch (next)
         {
-            case ReleaseState.Draft: CheckedAt = null; break;
+            case ReleaseState.Draft: (CheckedAt, FolderMark) = (null, ""); break;
             case ReleaseState.Checked: CheckedAt = now; CheckAskedAt = null; break;
             case ReleaseState.Sealed: SealedAt ??= now; SealAskedAt = null; break;
             case ReleaseState.Published: PublishedAt = now; break;

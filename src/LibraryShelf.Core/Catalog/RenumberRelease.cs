@@ -34,7 +34,7 @@ public sealed class RenumberRelease(ShelfDb db)
             return new EditOutcome.Refused(new Refusal(WhyField, reason));
 
         release.Number = number;
-        release.WhySmallerNumber = known is not null && ReleaseNumbers.ByPrecedence.Compare(number, known.ProposedNumber) < 0 ? why : "";
+        release.WhySmallerNumber = known is not null && CurrentComparison.IsSmaller(number, known.ProposedNumber) ? why : "";
         release.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved();

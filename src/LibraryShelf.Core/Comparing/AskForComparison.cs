@@ -31,7 +31,8 @@ public sealed class AskForComparison(ShelfDb db, TimeProvider clock)
         var row = await db.ReleaseComparisons.FindAsync([releaseId, fromReleaseId], cancellationToken);
         if (row is null)
             db.ReleaseComparisons.Add(row = new ReleaseComparison { ReleaseId = releaseId, FromReleaseId = fromReleaseId });
-        row.AskedAt ??= clock.GetUtcNow();
+        // A job that began before may be at work on an older folder: it takes back only the wish that it began with.
+        row.AskedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);
         return AskForComparisonOutcome.Asked;
     }

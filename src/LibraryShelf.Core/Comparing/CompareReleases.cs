@@ -18,8 +18,14 @@ public abstract record CompareReleasesOutcome
     /// <summary>No such pair, a draft that is not checked, or the row speaks of these folders already.</summary>
     public sealed record NothingToDo : CompareReleasesOutcome;
 
-    /// <summary>It could not be done; the reason stands in the row, in words for the maker. Nothing else was changed.</summary>
-    public sealed record Stopped(string Reason, Exception Fault) : CompareReleasesOutcome;
+    /// <summary>One of the two became another one meanwhile, so what came of it was not kept. The row still says that it wants comparing.</summary>
+    public sealed record FolderChanged : CompareReleasesOutcome;
+
+    /// <summary>
+    /// It could not be done; the reason stands in the row, in words for the maker. Nothing else was changed, and it is not tried again before she asks
+    /// or one of the two changes.
+    /// </summary>
+    public sealed record Stopped(string Reason, Exception? Fault) : CompareReleasesOutcome;
 
     /// <summary>The disk refused to write. The wish stands and the sweep tries again.</summary>
     public sealed record PutOff(string Reason, Exception Fault) : CompareReleasesOutcome;
@@ -36,31 +42,66 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     /// <param name="cancellationToken">Ends the work; nothing is then written.</param>
     public async Task<CompareReleasesOutcome> RunAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken)
     {
+        // Begun with: a wish that comes while this runs is another one.
+        var askedAt = await db.ReleaseComparisons.Where(c => c.ReleaseId == releaseId && c.FromReleaseId == fromReleaseId)
+            .Select(c => c.AskedAt).FirstOrDefaultAsync(cancellationToken);
         if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release.State: not ReleaseState.Draft } to
             || await ComparedRelease.LoadAsync(db, fromReleaseId, cancellationToken) is not { Release.IsSealed: true } from
             || from.Release.LibraryId != to.Release.LibraryId || fromReleaseId == releaseId)
             return new CompareReleasesOutcome.NothingToDo();
-        var mark = ComparedRelease.Mark(from, to);
-        if (await db.ReleaseComparisons.AnyAsync(c => c.ReleaseId == to.Release.Id && c.FromReleaseId == from.Release.Id && c.OfFolders == mark && c.AskedAt == null, cancellationToken))
-            return new CompareReleasesOutcome.NothingToDo();
-        var name = $"{to.Release.Library.Title} {to.Release.Number}";
+        var pair = new Pair(from, to, FolderMarks.OfPair(from.Marked, to.Marked)!, askedAt);
         try
         {
+            await FolderMarks.KeepAsync(db, [releaseId, fromReleaseId], cancellationToken);
+            if (askedAt is null && await IsDoneAsync(pair, cancellationToken))
+                return new CompareReleasesOutcome.NothingToDo();
+            if (!from.IsWhole || !to.IsWhole)
+                return await StopAsync(pair, "some of their files are not in the shelf's store.", null, cancellationToken);
             var outcome = await CompareAsync(from, to, cancellationToken);
-            await FreshEyes.LookAsync(db, () => WriteAsync(from, to, mark, outcome, null, cancellationToken), FreshEyes.Never<bool>);
-            return new CompareReleasesOutcome.Compared(from.Release.Id);
+            return await KeepAsync(pair, outcome, null, cancellationToken)
+                ? new CompareReleasesOutcome.Compared(from.Release.Id) : new CompareReleasesOutcome.FolderChanged();
+        }
+        catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
+        {
+            throw;
         }
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
-            return new CompareReleasesOutcome.PutOff(
-                $"{name} is not compared with {from.Release.Number} yet: {DiskTrouble.WordsOf(e)} Nothing was changed. It is tried again each minute by itself.", e);
+            return PutOff(pair, e);
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException or RecipeException)
+#pragma warning disable CA1031 // Whatever is in two folders, what can't be compared must not keep a version from being sealed, nor be tried for ever.
+        catch (Exception e)
+#pragma warning restore CA1031
         {
-            var reason = $"{name} could not be compared with {from.Release.Number}: {(e is RecipeException ? e.Message : "the shelf could not read some of its stored files.")} "
-                + "Nothing was changed. Compare again; if it stops again, look at the shelf's disk and its log.";
-            await FreshEyes.LookAsync(db, () => WriteAsync(from, to, mark, null, reason, cancellationToken), FreshEyes.Never<bool>);
-            return new CompareReleasesOutcome.Stopped(reason, e);
+            return await StopAsync(pair, WhyNot(e), e, cancellationToken);
+        }
+    }
+
+    private static CompareReleasesOutcome.PutOff PutOff(Pair pair, Exception fault) => new(
+        $"{pair.Name} is not compared with {pair.From.Release.Number} yet: {DiskTrouble.WordsOf(fault)} Nothing was changed. It is tried again each minute by itself.", fault);
+
+    private static string WhyNot(Exception fault) => fault switch
+    {
+        RecipeException => fault.Message,
+        IOException or UnauthorizedAccessException => "the shelf could not read some of its stored files.",
+        _ => "the shelf met something in them that it did not expect.",
+    };
+
+    private Task<bool> IsDoneAsync(Pair pair, CancellationToken cancellationToken) => db.ReleaseComparisons.AnyAsync(
+        c => c.ReleaseId == pair.To.Release.Id && c.FromReleaseId == pair.From.Release.Id && c.OfFolders == pair.Mark
+            && c.Generation == ComparedRelease.Generation && c.AskedAt == null, cancellationToken);
+
+    private async Task<CompareReleasesOutcome> StopAsync(Pair pair, string why, Exception? fault, CancellationToken cancellationToken)
+    {
+        var reason = $"{pair.Name} could not be compared with {pair.From.Release.Number}: {why} Both versions are kept as they are, and it can be sealed "
+            + "without; no number is proposed then. Compare again; if it stops again, look at the shelf's disk and its log.";
+        try
+        {
+            return await KeepAsync(pair, null, reason, cancellationToken) ? new CompareReleasesOutcome.Stopped(reason, fault) : new CompareReleasesOutcome.FolderChanged();
+        }
+        catch (Exception e) when (DiskTrouble.IsFull(e))
+        {
+            return PutOff(pair, e);
         }
     }
 
@@ -77,16 +118,33 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         return CompareJson.Of(comparison, new CompareJson.UpdatePart(update, full));
     }
 
-    private async Task<bool> WriteAsync(
-        ComparedRelease from, ComparedRelease to, string mark, CompareJson? outcome, string? trouble, CancellationToken cancellationToken)
+    /// <summary>False, and nothing is written: it speaks of what one of the two is no more.</summary>
+    private Task<bool> KeepAsync(Pair pair, CompareJson? outcome, string? trouble, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync(db, () => WriteAsync(pair, outcome, trouble, cancellationToken), FreshEyes.Never<bool>);
+
+    private async Task<bool> WriteAsync(Pair pair, CompareJson? outcome, string? trouble, CancellationToken cancellationToken)
     {
+        var (toId, fromId) = (pair.To.Release.Id, pair.From.Release.Id);
         db.ChangeTracker.Clear();
-        var row = await db.ReleaseComparisons.FindAsync([to.Release.Id, from.Release.Id], cancellationToken);
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        if (!CurrentComparison.Holds(pair.Mark, toId, fromId, await FolderMarks.LoadAsync(db, [toId, fromId], cancellationToken)))
+            return false;
+        var row = await db.ReleaseComparisons.FindAsync([toId, fromId], cancellationToken);
         if (row is null)
-            db.ReleaseComparisons.Add(row = new ReleaseComparison { ReleaseId = to.Release.Id, FromReleaseId = from.Release.Id });
-        (row.AskedAt, row.ComparedAt, row.OfFolders, row.Trouble) = (null, clock.GetUtcNow(), mark, trouble);
-        (row.Outcome, row.Summary) = outcome is null ? ("", "") : (JsonSerializer.Serialize(outcome, ComparisonReading.Json), ChangeSummary.Of(outcome).Write());
+            db.ReleaseComparisons.Add(row = new ReleaseComparison { ReleaseId = toId, FromReleaseId = fromId });
+        if (row.AskedAt <= pair.AskedAt)
+            row.AskedAt = null;
+        // What an older generation said of the same folders is better than nothing.
+        if (outcome is not null || row.OfFolders != pair.Mark)
+            (row.Outcome, row.Summary) = outcome is null ? ("", "") : (JsonSerializer.Serialize(outcome, ComparisonReading.Json), ChangeSummary.Of(outcome).Write());
+        (row.ComparedAt, row.OfFolders, row.Generation, row.Trouble) = (clock.GetUtcNow(), pair.Mark, ComparedRelease.Generation, trouble);
         await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
         return true;
+    }
+
+    private sealed record Pair(ComparedRelease From, ComparedRelease To, string Mark, DateTimeOffset? AskedAt)
+    {
+        public string Name => $"{To.Release.Library.Title} {To.Release.Number}";
     }
 }

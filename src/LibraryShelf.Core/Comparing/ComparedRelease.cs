@@ -1,13 +1,9 @@
-using System.Globalization;
-using System.Security.Cryptography;
-using System.Text;
 using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
-using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Packaging.Comparisons;
 using LibraryShelf.Packaging.Folders;
 using LibraryShelf.Packaging.Mappings;
@@ -16,12 +12,15 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Comparing;
 
 /// <summary>One side of a comparison as the shelf holds it.</summary>
-internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntry> Files)
+internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntry> Files, bool IsWhole)
 {
     /// <summary>Raised when comparing would come out otherwise for the same folders; older outcomes are then made anew.</summary>
-    private const int Generation = 1;
+    private const int Comparing = 2;
 
-    /// <summary>With its library and players. Null when it is gone, or a file of it is not in the store.</summary>
+    /// <summary>Of the comparing code and of the measures that it looks at, which have a generation of their own, below a thousand.</summary>
+    public const int Generation = Comparing * 1000 + RecordingFacts.CurrentGeneration;
+
+    /// <summary>With its library and players; not whole when a file of it is not in the store. Null when it is gone.</summary>
     public static async Task<ComparedRelease?> LoadAsync(ShelfDb db, long releaseId, CancellationToken cancellationToken)
     {
         var release = await db.Releases.AsNoTracking().Include(r => r.Library).Include(r => r.Players)
@@ -31,25 +30,14 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
         var files = await db.ReleaseFiles.Where(f => f.ReleaseId == releaseId).OrderBy(f => f.Path)
             .Select(f => new { f.Path, f.Size, f.Sha256, Crc32 = db.Blobs.Where(b => b.Sha256 == f.Sha256).Select(b => (uint?)b.Crc32).FirstOrDefault() })
             .ToListAsync(cancellationToken);
-        return files.Exists(f => f.Crc32 is null)
-            ? null
-            : new ComparedRelease(release, files.ConvertAll(f => RecipeEntry.FromBlob(f.Path, f.Size, f.Crc32!.Value, f.Sha256)));
+        return new ComparedRelease(
+            release, files.ConvertAll(f => RecipeEntry.FromBlob(f.Path, f.Size, f.Crc32 ?? 0, f.Sha256)), !files.Exists(f => f.Crc32 is null));
     }
 
-    /// <summary>A short text that is another one whenever comparing these two might come out otherwise.</summary>
-    public static string Mark(ComparedRelease from, ComparedRelease to)
-    {
-        var text = new StringBuilder(string.Create(CultureInfo.InvariantCulture, $"{Generation} {RecordingFacts.CurrentGeneration}\n"));
-        foreach (var side in (ComparedRelease[])[from, to])
-        {
-            text.Append(CultureInfo.InvariantCulture, $"{side.Release.Number} {NamingOf(side.Release.Library).MiddleCOctave}\n");
-            foreach (var player in side.Players)
-                text.Append(CultureInfo.InvariantCulture, $"{player.Name}\t{player.LowestVersion}\n");
-            foreach (var file in side.Files)
-                text.Append(CultureInfo.InvariantCulture, $"{file.Sha256} {file.Path}\n");
-        }
-        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString())));
-    }
+    /// <summary>See <see cref="FolderMarks"/>; of the files that are held here, whatever the row says by now.</summary>
+    public MarkedRelease Marked => new(
+        Release.Id, Release.State, FolderMarks.Of(Files.Select(f => (f.Path, f.Sha256!))), Release.Number, Release.Library.Limits,
+        [.. Release.Players.OrderBy(p => p.Order).ThenBy(p => p.Id)]);
 
     /// <summary>As comparing wants it; recordings never measured, or by an older generation, are measured now.</summary>
     public async Task<ComparedFolder> ToFolderAsync(ShelfDb db, IBlobStore blobs, TimeProvider clock, CancellationToken cancellationToken)
@@ -68,8 +56,7 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
         }
     }
 
-    private static NoteNaming NamingOf(Library library) =>
-        new((LimitsText.TryRead(library.Limits, out var limits, out _) ? limits : LibraryLimits.Default).MiddleCOctave);
+    private static NoteNaming NamingOf(Library library) => new(FolderMarks.MiddleC(library.Limits));
 
     /// <summary>
     /// A recipe of its whole archive, for sizes: the words are those of now, which a draft's maker may still write, so a size made from it may

@@ -1,30 +1,46 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Packaging.Comparisons;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Comparing;
 
-/// <summary>What is known now of how a version differs from the one before it.</summary>
+/// <summary>What is known now of how a version differs from another one.</summary>
 internal static class CurrentComparison
 {
-    /// <summary>Null when it is the first, or was not compared since its folder was checked.</summary>
+    /// <summary>Of a version and the one before it. Null when it is the first, or when what it is now was not compared yet.</summary>
     public static async Task<ChangeSummary?> OfAsync(ShelfDb db, Release release, CancellationToken cancellationToken)
     {
         var siblings = await VersionBefore.LoadAsync(db, release.LibraryId, cancellationToken);
-        if (siblings.Find(s => s.Id == release.Id) is not { } own || VersionBefore.Of(own, siblings) is not { } before)
-            return null;
-        var row = await db.ReleaseComparisons.Where(c => c.ReleaseId == release.Id && c.FromReleaseId == before.Id)
-            .Select(c => new { c.Summary, c.ComparedAt }).FirstOrDefaultAsync(cancellationToken);
-        return row is not null && Holds(release, row.ComparedAt) ? ChangeSummary.Read(row.Summary) : null;
+        return siblings.Find(s => s.Id == release.Id) is { } own && VersionBefore.Of(own, siblings) is { } before
+            && await RowAsync(db, release.Id, before.Id, cancellationToken) is ({ } row, true) ? ChangeSummary.Read(row.Summary) : null;
     }
 
-    /// <summary>Of a folder that was sent anew since, nothing is known until it is checked and compared again.</summary>
-    public static bool Holds(Release release, DateTimeOffset? comparedAt) =>
-        release.State != ReleaseState.Draft && (release.IsSealed || comparedAt >= release.CheckedAt);
+    /// <summary>
+    /// The pair's row, null when there is none, and whether it speaks of both versions as they are now. One that an older generation of the
+    /// comparing code made holds until it is made anew: it speaks of the same folders.
+    /// </summary>
+    public static async Task<(ReleaseComparison? Row, bool Holds)> RowAsync(ShelfDb db, long releaseId, long fromReleaseId, CancellationToken cancellationToken)
+    {
+        var row = await db.ReleaseComparisons.AsNoTracking()
+            .FirstOrDefaultAsync(c => c.ReleaseId == releaseId && c.FromReleaseId == fromReleaseId, cancellationToken);
+        return row is null ? (null, false) : (row, Holds(row.OfFolders, releaseId, fromReleaseId, await FolderMarks.LoadAsync(db, [releaseId, fromReleaseId], cancellationToken)));
+    }
 
-    /// <summary>Why the number is held up: smaller than proposed and no reason given; null when all is well or nothing is known.</summary>
+    /// <summary>Whether what <paramref name="ofFolders"/> marks are the two versions as they are.</summary>
+    public static bool Holds(string ofFolders, long releaseId, long fromReleaseId, IReadOnlyDictionary<long, MarkedRelease> releases) =>
+        releases.TryGetValue(fromReleaseId, out var from) && releases.TryGetValue(releaseId, out var to)
+        && FolderMarks.OfPair(from, to) is { } mark && mark == ofFolders;
+
+    /// <summary>
+    /// Why the number is held up: smaller than proposed and no reason given; null when all is well or nothing is known. A pre-release is as large
+    /// as the number that it leads to: 2.0.0-rc.1 will do where 2.0.0 is proposed.
+    /// </summary>
     public static string? NumberReason(string number, string why, ChangeSummary? summary) =>
-        summary is not null && why.Length == 0 && ReleaseNumbers.ByPrecedence.Compare(number, summary.ProposedNumber) < 0
+        summary is not null && why.Length == 0 && IsSmaller(number, summary.ProposedNumber)
             ? $"{number} is smaller than {summary.ProposedNumber}, which what changed asks for. Take that number, or write why the smaller one is right."
             : null;
+
+    public static bool IsSmaller(string number, string proposed) =>
+        ReleaseNumbers.ByPrecedence.Compare(ReleaseNumber.TryParse(number)?.Core ?? number, proposed) < 0;
 }

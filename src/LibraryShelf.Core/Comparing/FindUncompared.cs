@@ -5,30 +5,27 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Comparing;
 
 /// <summary>
-/// Which pairs want comparing: those asked for, and each checked or sealed version that was never held against the one before it (on the
-/// shelf also: before it on the shelf), or was checked since.
+/// Which pairs want comparing: those asked for, and each checked or sealed version that, as it is now, was never held against the one before it
+/// by this generation of the comparing code; on the shelf also against the next lower one there. Those asked for come first, then those not sealed.
 /// </summary>
 public sealed class FindUncompared(ShelfDb db)
 {
     public async Task<IReadOnlyList<(long ReleaseId, long FromReleaseId)>> RunAsync(CancellationToken cancellationToken)
     {
-        var rows = await db.ReleaseComparisons.Select(c => new { c.ReleaseId, c.FromReleaseId, c.AskedAt, c.ComparedAt }).ToListAsync(cancellationToken);
-        var done = rows.Where(r => r.ComparedAt is not null).ToDictionary(r => (r.ReleaseId, r.FromReleaseId), r => r.ComparedAt!.Value);
-        var releases = await db.Releases.Where(r => r.State != ReleaseState.Draft)
-            .Select(r => new Candidate(new NumberedRelease(r.Id, r.LibraryId, r.Number, r.SealedAt != null), r.State == ReleaseState.Published, r.CheckedAt))
-            .ToListAsync(cancellationToken);
-        var past = releases.ConvertAll(r => r.Release.Id).ToHashSet();
-        var asked = rows.Where(r => r.AskedAt is not null && past.Contains(r.ReleaseId)).Select(r => (r.ReleaseId, r.FromReleaseId));
-        return [.. asked.Union(Missing(releases).Union(Missing(releases.FindAll(r => r.IsOnShelf))))];
-
-        IEnumerable<(long, long)> Missing(List<Candidate> among)
-        {
-            var siblings = among.ToLookup(r => r.Release.LibraryId, r => r.Release);
-            return among.Select(r => (r.Release, From: VersionBefore.Of(r.Release, siblings[r.Release.LibraryId]), r.CheckedAt))
-                .Where(r => r.From is not null && !(done.TryGetValue((r.Release.Id, r.From.Id), out var at) && (r.Release.IsSealed || at >= r.CheckedAt)))
-                .Select(r => (r.Release.Id, r.From!.Id));
-        }
+        var rows = await db.ReleaseComparisons.Select(c => new { c.ReleaseId, c.FromReleaseId, c.AskedAt, c.OfFolders, c.Generation }).ToListAsync(cancellationToken);
+        var marked = await FolderMarks.LoadAllAsync(db, cancellationToken);
+        var done = rows.Where(r => r.Generation == ComparedRelease.Generation && CurrentComparison.Holds(r.OfFolders, r.ReleaseId, r.FromReleaseId, marked))
+            .Select(r => (r.ReleaseId, r.FromReleaseId)).ToHashSet();
+        var asked = rows.Where(r => r.AskedAt is not null && marked.ContainsKey(r.ReleaseId)).Select(r => (r.ReleaseId, r.FromReleaseId));
+        var releases = (await VersionBefore.LoadAsync(db, null, cancellationToken)).FindAll(r => marked.ContainsKey(r.Id));
+        var wanted = Pairs(releases, VersionBefore.Of).Union(Pairs(releases.FindAll(r => marked[r.Id].State == ReleaseState.Published), VersionBefore.Next));
+        return [.. asked.Union(wanted.Where(pair => !done.Contains(pair)).OrderBy(pair => marked[pair.ReleaseId].State != ReleaseState.Checked))];
     }
 
-    private sealed record Candidate(NumberedRelease Release, bool IsOnShelf, DateTimeOffset? CheckedAt);
+    private static IEnumerable<(long ReleaseId, long FromReleaseId)> Pairs(
+        List<NumberedRelease> among, Func<NumberedRelease, IEnumerable<NumberedRelease>, NumberedRelease?> before)
+    {
+        var siblings = among.ToLookup(r => r.LibraryId);
+        return among.Select(r => (r.Id, From: before(r, siblings[r.LibraryId]))).Where(r => r.From is not null).Select(r => (r.Id, r.From!.Id));
+    }
 }

@@ -24,13 +24,11 @@ public sealed class ReadComparison(ShelfDb db)
         var from = fromReleaseId is { } id ? others.Find(o => o.Id == id) : VersionBefore.Of(siblings.Single(s => s.Id == releaseId), siblings);
         if (from is null)
             return fromReleaseId is null ? new ComparisonReading(null, others, null, null, "", false, null, null) : null;
-        var row = await db.ReleaseComparisons.AsNoTracking()
-            .FirstOrDefaultAsync(c => c.ReleaseId == releaseId && c.FromReleaseId == from.Id, cancellationToken);
-        var holds = row is { Outcome.Length: > 0 } && CurrentComparison.Holds(release, row.ComparedAt);
-        var outcome = holds ? JsonSerializer.Deserialize<CompareJson>(row!.Outcome, ComparisonReading.Json) : null;
+        var (row, holds) = await CurrentComparison.RowAsync(db, releaseId, from.Id, cancellationToken);
+        var outcome = holds && row!.Outcome.Length > 0 ? JsonSerializer.Deserialize<CompareJson>(row.Outcome, ComparisonReading.Json) : null;
         var summary = holds ? ChangeSummary.Read(row!.Summary) : null;
         var limits = LimitsText.TryRead(release.Library.Limits, out var read, out _) ? read : LibraryLimits.Default;
         return new ComparisonReading(
-            from, others, outcome, summary, outcome is null ? "" : DraftedChanges.Write(outcome.ToComparison(), new NoteNaming(limits.MiddleCOctave)), row?.AskedAt is not null, row?.Trouble, CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, summary));
+            from, others, outcome, summary, outcome is null ? "" : DraftedChanges.Write(outcome.ToComparison(), new NoteNaming(limits.MiddleCOctave)), row?.AskedAt is not null, holds ? row!.Trouble : null, CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, summary));
     }
 }

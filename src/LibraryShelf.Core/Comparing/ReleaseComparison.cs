@@ -15,8 +15,10 @@ public sealed class ReleaseComparison
     public long FromReleaseId { get; set; }
     public DateTimeOffset? AskedAt { get; set; }
     public DateTimeOffset? ComparedAt { get; set; }
-    /// <summary>Marks contents, players and the generation of the comparing code that the outcome speaks of; "" without one.</summary>
+    /// <summary>Marks what both versions were (<see cref="FolderMarks.OfPair"/>) when outcome or trouble came of them; "" before.</summary>
     public string OfFolders { get; set; } = "";
+    /// <summary>The generation of the comparing code that last held them against each other (<see cref="ComparedRelease.Generation"/>); 0 before.</summary>
+    public int Generation { get; set; }
     /// <summary>The outcome, <see cref="Packaging.Comparisons.CompareJson"/>; "" before there is one.</summary>
     public string Outcome { get; set; } = "";
     /// <summary>What the version story draws of it, <see cref="ChangeSummary"/>; "" before there is an outcome.</summary>

@@ -18,9 +18,7 @@ public sealed class TakeDraftedChanges(ShelfDb db)
     private async Task<EditOutcome> TakeAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken)
     {
         var release = await db.Releases.Include(r => r.Library).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
-        var row = await db.ReleaseComparisons.AsNoTracking()
-            .FirstOrDefaultAsync(c => c.ReleaseId == releaseId && c.FromReleaseId == fromReleaseId, cancellationToken);
-        if (release is null || row is not { Outcome.Length: > 0 } || !CurrentComparison.Holds(release, row.ComparedAt))
+        if (release is null || await CurrentComparison.RowAsync(db, releaseId, fromReleaseId, cancellationToken) is not ({ Outcome.Length: > 0 } row, true))
             return new EditOutcome.Missing();
         if (OpenRelease.Refuse(release) is { } frozen)
             return new EditOutcome.Refused(frozen);

@@ -368,6 +368,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("FolderBytes")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("FolderMark")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<int?>("HighestKey")
                         .HasColumnType("integer");
 
@@ -664,6 +669,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.Property<long?>("ComparedAt")
                         .HasColumnType("bigint");
+
+                    b.Property<int>("Generation")
+                        .HasColumnType("integer");
 
                     b.Property<string>("OfFolders")
                         .IsRequired()

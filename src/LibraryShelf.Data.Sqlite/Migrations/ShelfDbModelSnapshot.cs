@@ -320,6 +320,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("FolderBytes")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("FolderMark")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<int?>("HighestKey")
                         .HasColumnType("INTEGER");
 
@@ -580,6 +584,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("ComparedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Generation")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("OfFolders")

@@ -15,6 +15,9 @@ public sealed class ReleaseNumber
     /// <summary>True before the first stable release of that number, such as 1.0.0-rc.1.</summary>
     public bool IsPrerelease => version.IsPrerelease;
 
+    /// <summary>The three parts without what follows them: the number that a pre-release leads to.</summary>
+    public string Core => ToString().Split('-', '+')[0];
+
     /// <summary>Null unless <paramref name="text"/> is a valid number exactly as it stands: no "v", no spaces, three parts, no leading zeros.</summary>
     public static ReleaseNumber? TryParse(string? text) =>
         text is { Length: > 0 and <= MostCharacters }

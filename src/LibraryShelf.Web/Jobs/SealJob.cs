@@ -7,12 +7,12 @@ namespace LibraryShelf.Web.Jobs;
 
 /// <summary>Seals a checked release whose maker asked for it, wakes its digest, then publishes it when asked.</summary>
 internal sealed class SealJob(
-    FindUncompared uncompared, CompareReleases compare, SealRelease seal, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
+    FindUncompared uncompared, CompareJob compare, SealRelease seal, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
 {
     /// <returns>Why it was stopped by no doing of the maker's, for her; null when all is well, or hers to do and said on the release.</returns>
     public async Task<string?> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
-        // Sealing asks whether the number fits what changed, so that is worked out first when it is not yet.
+        // Sealing asks whether the number fits what changed, so that is worked out first when it is not yet. Where it can't be, it seals without.
         foreach (var (id, fromId) in (await uncompared.RunAsync(cancellationToken)).Where(pair => pair.ReleaseId == releaseId))
             await compare.RunAsync(id, fromId, cancellationToken);
         switch (await seal.RunAsync(releaseId, cancellationToken))

@@ -14,6 +14,12 @@ namespace LibraryShelf.Web.Jobs;
 /// </summary>
 public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, FindUncompared uncompared, JobChain chain, TimeProvider clock)
 {
+    /// <summary>
+    /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
+    /// hundreds of them.
+    /// </summary>
+    private const int MostCompared = 20;
+
     public async Task RunAsync(CancellationToken cancellationToken)
     {
         await staleUploads.RunAsync(cancellationToken);
@@ -22,7 +28,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.CheckSoon(id);
-        foreach (var (id, fromId) in await uncompared.RunAsync(cancellationToken))
+        foreach (var (id, fromId) in (await uncompared.RunAsync(cancellationToken)).Take(MostCompared))
             chain.CompareSoon(id, fromId);
         await foreach (var id in SealsAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.SealSoon(id);

@@ -26,6 +26,7 @@ internal static class JobSetup
             .UseRecommendedSerializerSettings());
         builder.Services.AddSingleton<FailedJobs>();
         builder.Services.AddScoped<FaultWords>();
+        builder.Services.AddScoped<CompareJob>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
             new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime()));
         builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));

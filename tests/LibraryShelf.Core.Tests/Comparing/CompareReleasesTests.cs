@@ -5,15 +5,12 @@ using LibraryShelf.Core.Storage;
 using LibraryShelf.Core.Tests.Intake;
 using LibraryShelf.Core.Tests.Sealing;
 using LibraryShelf.Packaging.Comparisons;
-using Microsoft.EntityFrameworkCore;
+using static LibraryShelf.Core.Tests.Comparing.CompareBench;
 
 namespace LibraryShelf.Core.Tests.Comparing;
 
 public sealed class CompareReleasesTests
 {
-    private static readonly (string, string)[] Old = [("kettle.sfz", "<region> sample=a.wav key=60"), ("a.wav", "no sound")];
-    private static readonly (string, string)[] More = [.. Old, ("b.wav", "none either")];
-
     [Fact]
     public async Task A_checked_version_is_compared_with_the_one_below_it()
     {
@@ -42,7 +39,7 @@ public sealed class CompareReleasesTests
         Assert.Null((await ReadAsync(bench, next))!.Outcome);
         Assert.Empty(await UncomparedAsync(bench));
         Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareAsync(bench, next, first));
-        await bench.ChangeAsync(next, r => { r.Files.Clear(); r.MoveTo(ReleaseState.Checked, bench.Shelf.Clock.GetUtcNow()); });
+        await ResendAsync(bench, next, [.. More, ("c.wav", "nor here")]);
         Assert.Null((await ReadAsync(bench, next))!.Outcome);
         Assert.Equal([(next, first)], await UncomparedAsync(bench));
     }
@@ -153,48 +150,5 @@ public sealed class CompareReleasesTests
         Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareAsync(bench, first, next));
         Assert.Null(await new ReadComparison(db).RunAsync(next, 999, CancellationToken.None));
         Assert.Null(await new ReadComparison(db).RunAsync(999, null, CancellationToken.None));
-    }
-
-    private static async Task<(long First, long Next)> TwoAsync(SealBench bench, (string, string)[] next)
-    {
-        var first = await SealedAsync(bench, "1.0.0");
-        return (first, await bench.CheckedAsync("1.1.0", next));
-    }
-
-    private static async Task<long> SealedAsync(SealBench bench, string number)
-    {
-        var id = await bench.CheckedAsync(number, Old);
-        await bench.SealedAsync(id);
-        return id;
-    }
-
-    private static async Task<CompareReleasesOutcome> CompareAsync(SealBench bench, long id, long fromId)
-    {
-        await using var db = bench.Shelf.Open();
-        return await new CompareReleases(db, bench.Store, bench.Shelf.Clock).RunAsync(id, fromId, CancellationToken.None);
-    }
-
-    private static async Task<ComparisonReading?> ReadAsync(SealBench bench, long id)
-    {
-        await using var db = bench.Shelf.Open();
-        return await new ReadComparison(db).RunAsync(id, null, CancellationToken.None);
-    }
-
-    private static async Task<IReadOnlyList<(long, long)>> UncomparedAsync(SealBench bench)
-    {
-        await using var db = bench.Shelf.Open();
-        return await new FindUncompared(db).RunAsync(CancellationToken.None);
-    }
-
-    private static async Task<EditOutcome> RenumberAsync(SealBench bench, long id, string number, string? why)
-    {
-        await using var db = bench.Shelf.Open();
-        return await new RenumberRelease(db).RunAsync(id, number, why, CancellationToken.None);
-    }
-
-    private static async Task<EditOutcome> TakeAsync(SealBench bench, long id, long fromId)
-    {
-        await using var db = bench.Shelf.Open();
-        return await new TakeDraftedChanges(db).RunAsync(id, fromId, CancellationToken.None);
     }
 }

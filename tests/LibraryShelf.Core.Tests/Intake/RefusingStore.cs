@@ -19,7 +19,17 @@ internal sealed class RefusingStore(IBlobStore inner) : IBlobStore
     /// <summary>Nothing can be read either.</summary>
     public bool RefuseOpen { get; set; }
 
-    public Stream Open(string sha256) => RefuseOpen ? throw new IOException("The disk failed.") : inner.Open(sha256);
+    /// <summary>Done before something is read, once.</summary>
+    public Func<Task>? BeforeOpen { get; set; }
+
+    public Stream Open(string sha256)
+    {
+        var before = BeforeOpen;
+        BeforeOpen = null;
+        if (before is not null)
+            Task.Run(before).GetAwaiter().GetResult();
+        return RefuseOpen ? throw new IOException("The disk failed.") : inner.Open(sha256);
+    }
 
     public bool Has(string sha256) => inner.Has(sha256);
 

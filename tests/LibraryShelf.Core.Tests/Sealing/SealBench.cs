@@ -95,7 +95,7 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
 
     public ValueTask DisposeAsync() => Shelf.DisposeAsync();
 
-    private async Task<ReleaseFile> FileAsync(Core.Data.ShelfDb db, string path, string text)
+    public async Task<ReleaseFile> FileAsync(Core.Data.ShelfDb db, string path, string text)
     {
         using var bytes = new MemoryStream(Encoding.UTF8.GetBytes(text));
         var stored = await Store.PutAsync(bytes, CancellationToken.None);
