@@ -4,15 +4,17 @@ using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Cli.Update;
 
-/// <summary>After which of its steps an update may be cut off; tests do that at each.</summary>
-internal enum UpdateStep { Taken, Built, BetweenRenames, Exchanged, Tidied }
+/// <summary>After which of its steps an update may be cut off; tests do that at each. Building and Tidying come once for each file.</summary>
+internal enum UpdateStep { Taken, Building, Built, BetweenRenames, Exchanged, Tidying, Tidied }
 
 /// <summary>What an update came to. With discrepancies nothing was changed.</summary>
-internal sealed record Updated(string Folder, bool Changed, UpdatePlan? Plan, IReadOnlyList<Discrepancy> Discrepancies);
+/// <param name="KeptAside">Folders that hold what somebody saved while the update ran, or had saved when an earlier one was cut off.</param>
+internal sealed record Updated(string Folder, bool Changed, UpdatePlan? Plan, IReadOnlyList<Discrepancy> Discrepancies, IReadOnlyList<string> KeptAside);
 
 /// <summary>
 /// Makes a folder into another version: the new one is built beside it, their names are exchanged, the old one goes. A kill at any point
-/// leaves the old or the new folder, and the next run removes what it left.
+/// leaves the old or the new folder, and the next run ends what was begun. What somebody saves into the folder meanwhile stops the update;
+/// saved at the very last moment it is found after the exchange, and the folder as it was is kept beside the new one.
 /// </summary>
 internal sealed class FolderUpdater(ShelfConsole console)
 {
@@ -20,6 +22,7 @@ internal sealed class FolderUpdater(ShelfConsole console)
     public Func<string, string, bool> Link { get; init; } = SystemCalls.TryLink;
     public bool ExchangeAtOnce { get; init; } = true;
 
+    /// <summary>CouldNotRunException says what stands in the way; the old folder is then as it was.</summary>
     public async Task<Updated> RunAsync(string path, string archive, CancellationToken cancellationToken)
     {
         await using var source = await UpdateSource.OpenAsync(archive, console, cancellationToken);
@@ -33,8 +36,7 @@ internal sealed class FolderUpdater(ShelfConsole console)
         }
         catch (Exception e) when (e is CouldNotRunException or IOException or UnauthorizedAccessException or OperationCanceledException)
         {
-            if (Directory.Exists(folder))
-                places.Tidy();
+            places.GiveUp();
             throw;
         }
     }
@@ -44,31 +46,47 @@ internal sealed class FolderUpdater(ShelfConsole console)
         Reached(UpdateStep.Taken);
         var old = await UpdateFolder.ReadAsync(places.Folder, console, cancellationToken);
         if (old.Altered() is { Count: > 0 } altered)
-        {
-            places.Tidy();
-            return new Updated(places.Folder, false, null, altered);
-        }
+            return Unchanged(places, null, altered);
         var plan = UpdatePlan.Make(old, source);
         if (plan.Removed.Count == 0 && old.Listed.SequenceEqual(source.Listed))
-        {
-            places.Tidy();
-            return new Updated(places.Folder, false, plan, []);
-        }
+            return Unchanged(places, plan, []);
+        var next = new NewFolder(old, source, plan, places.New, Link);
         using (var progress = console.StartProgress("Writing", plan.Files.Sum(f => f.From is null ? source.SizeOf(f.Path) : 0)))
-            await new NewFolder(old, source, plan, places.New, Link).BuildAsync(progress.Add, cancellationToken);
+        {
+            await next.BuildAsync(written =>
+            {
+                progress.Add(written);
+                Reached(UpdateStep.Building);
+            }, cancellationToken);
+        }
         Reached(UpdateStep.Built);
-        RequireUnchanged(old.Folder);
-        places.Exchange(ExchangeAtOnce, () => Reached(UpdateStep.BetweenRenames));
-        Reached(UpdateStep.Exchanged);
-        places.Tidy();
-        Reached(UpdateStep.Tidied);
-        return new Updated(places.Folder, true, plan, []);
+        if (await old.Meanwhile.FindAsync(places.Folder, old.Hashes, _ => false) is { } saved)
+            throw new CouldNotRunException($"\"{saved}\" in {places.Folder} changed while it was updated. Nothing of it was touched. Update again when nothing else writes there.");
+        await ExchangeAsync(places, old, next);
+        return new Updated(places.Folder, true, plan, [], places.KeptAside);
     }
 
-    /// <summary>What somebody wrote into the folder meanwhile would go with it.</summary>
-    private static void RequireUnchanged(LocalFolder before)
+    private static Updated Unchanged(UpdatePlaces places, UpdatePlan? plan, IReadOnlyList<Discrepancy> altered)
     {
-        if (!LocalFolder.Read(before.FullPath).Files.SequenceEqual(before.Files))
-            throw new CouldNotRunException($"{before.FullPath} changed while it was updated. Nothing of it was touched. Update again when nothing else writes there.");
+        places.Tidy(() => { });
+        return new Updated(places.Folder, false, plan, altered, places.KeptAside);
+    }
+
+    private async Task ExchangeAsync(UpdatePlaces places, UpdateFolder old, NewFolder next)
+    {
+        var left = places.Exchange(ExchangeAtOnce, () => Reached(UpdateStep.BetweenRenames));
+        Reached(UpdateStep.Exchanged);
+        try
+        {
+            // Nobody finds the old folder by its name any more. A file that both folders share can't be lost with one of them; all others are read.
+            if (await old.Meanwhile.FindAsync(left, old.Hashes, path => !next.Linked.Contains(path)) is not null)
+                places.KeepAsItWas(left);
+            places.Tidy(() => Reached(UpdateStep.Tidying));
+        }
+        catch (Exception e) when (e is CouldNotRunException or IOException or UnauthorizedAccessException)
+        {
+            console.Remark($"{places.Folder} is updated. What it was made from could not be cleared away: {e.Message} The next `shelf update` of it does that.");
+        }
+        Reached(UpdateStep.Tidied);
     }
 }

@@ -16,7 +16,7 @@ internal static class UpdateCommand
         {
             var updated = await new FolderUpdater(console).RunAsync(parsed.GetRequiredValue(folder), parsed.GetRequiredValue(archive), cancellationToken);
             UpdateReport.Print(console, updated, parsed.GetValue(json));
-            return updated.Discrepancies.Count == 0 ? ExitCodes.Fine : ExitCodes.FoundSomething;
+            return updated.Discrepancies.Count + updated.KeptAside.Count == 0 ? ExitCodes.Fine : ExitCodes.FoundSomething;
         }));
         return command;
     }

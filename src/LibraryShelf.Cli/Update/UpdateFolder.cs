@@ -5,7 +5,7 @@ using LibraryShelf.Packaging.Archives;
 namespace LibraryShelf.Cli.Update;
 
 /// <summary>The folder to be updated as it lies there: its checksum list, and the SHA-256 of every file.</summary>
-internal sealed record UpdateFolder(LocalFolder Folder, string ListPath, IReadOnlyList<ListedChecksum> Listed, IReadOnlyDictionary<string, string> Hashes)
+internal sealed record UpdateFolder(LocalFolder Folder, string ListPath, IReadOnlyList<ListedChecksum> Listed, IReadOnlyDictionary<string, string> Hashes, SavedMeanwhile Meanwhile)
 {
     /// <summary>Without links to folders, which lead elsewhere; hidden ones too.</summary>
     public static readonly EnumerationOptions Everything = new() { RecurseSubdirectories = true, AttributesToSkip = FileAttributes.ReparsePoint };
@@ -23,10 +23,11 @@ internal sealed record UpdateFolder(LocalFolder Folder, string ListPath, IReadOn
         var folder = LocalFolder.Read(path);
         var list = FullArchive.FindChecksums(folder.Files.Select(f => f.Path))
             ?? throw new CouldNotRunException($"there is no {FullArchive.ChecksumsName} in {path}, so nothing says which version it is. Give the folder named after the library.");
+        var meanwhile = SavedMeanwhile.Watch(folder);
         using var progress = console.StartProgress("Reading the folder", folder.Bytes);
         var sums = await FileHashing.HashAsync(folder.Files, progress.Add, cancellationToken);
         return new UpdateFolder(folder, list, UpdateSource.ReadList(await File.ReadAllTextAsync(Path.Combine(folder.FullPath, list), cancellationToken), list),
-            sums.ToDictionary(s => s.File.Path, s => s.Sha256, StringComparer.Ordinal));
+            sums.ToDictionary(s => s.File.Path, s => s.Sha256, StringComparer.Ordinal), meanwhile);
     }
 
     /// <summary>Where the library lies: the folder itself, or the one in it that is named as in the archive; a link's end, so that the link stays.</summary>

@@ -1,26 +1,24 @@
-using System.Text;
 using LibraryShelf.Cli.Output;
 
 namespace LibraryShelf.Cli.Update;
 
 /// <summary>
-/// The three names an update uses beside the folder. The note is written before the first of the others and removed after the last, and is
-/// held open meanwhile: who finds one that nobody holds finds what a killed update left.
+/// The names an update uses beside the folder: a note (<see cref="UpdateNote"/>), written before the first of the others and removed after the
+/// last, and two for folders. What lies at one of them without a note is a person's, and nothing is done then.
 /// </summary>
 internal sealed class UpdatePlaces : IDisposable
 {
-    private const string Heading = "libraryshelf/updating/1\n";
-    private readonly FileStream note;
+    private readonly UpdateNote note;
 
-    private UpdatePlaces(string folder, FileStream note) => (Folder, this.note) = (folder, note);
+    private UpdatePlaces(string folder, UpdateNote note) => (Folder, this.note) = (folder, note);
 
     public string Folder { get; }
     public string New => Folder + ".updating-new";
     public string Old => Folder + ".updating-old";
-    private string Note => NoteOf(Folder);
     public string Parent => Path.GetDirectoryName(Folder)!;
 
-    private static string NoteOf(string folder) => folder + ".updating-note";
+    /// <summary>Folders as they were, kept under another name because something in them is nowhere else.</summary>
+    public List<string> KeptAside { get; } = [];
 
     /// <summary>
     /// Takes the folder for one update, and first finishes or undoes what a killed one left. CouldNotRunException when another is at
@@ -30,7 +28,7 @@ internal sealed class UpdatePlaces : IDisposable
     {
         if (Path.GetDirectoryName(folder) is null)
             throw new CouldNotRunException($"{folder} is a whole disk. Give the folder named after the library.");
-        var places = new UpdatePlaces(folder, Hold(folder));
+        var places = new UpdatePlaces(folder, UpdateNote.Take(folder));
         try
         {
             places.CleanUp();
@@ -44,40 +42,35 @@ internal sealed class UpdatePlaces : IDisposable
     }
 
     /// <summary>An update of this folder was killed, or is running.</summary>
-    public static bool AreLeft(string folder) => File.Exists(NoteOf(folder));
-
-    private static FileStream Hold(string folder)
-    {
-        try
-        {
-            return new FileStream(NoteOf(folder), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
-        }
-        catch (IOException e) when (File.Exists(NoteOf(folder)))
-        {
-            throw new CouldNotRunException($"another `shelf update` is at work on {folder}. Wait until it is done.", e);
-        }
-    }
+    public static bool AreLeft(string folder) => File.Exists(UpdateNote.PathOf(folder));
 
     private void CleanUp()
     {
-        using var reader = new StreamReader(note, Encoding.UTF8, leaveOpen: true);
-        var written = reader.ReadToEnd();
-        if (written != Heading)
+        switch (note.Phase)
         {
-            // Empty, or cut short by a kill: nothing was begun. Anything else is a person's file.
-            if (!Heading.StartsWith(written, StringComparison.Ordinal))
-                throw new CouldNotRunException($"{Note} is in the way and not ours. Move it away, then update again.");
-            if (Directory.Exists(New) || Directory.Exists(Old))
-            {
-                Forget();
-                throw new CouldNotRunException($"{(Directory.Exists(New) ? New : Old)} is in the way and not ours. Move it away, then update again.");
-            }
-            note.SetLength(0);
-            note.Write(Encoding.UTF8.GetBytes(Heading));
-            note.Flush(flushToDisk: true);
-            SystemCalls.FlushFolder(Parent);
-            return;
+            case UpdatePhase.Fresh when InTheWay(New, Old) is { } place:
+                note.Remove();
+                throw NotOurs(place);
+            case UpdatePhase.Building when InTheWay(Old) is { } place:
+                throw NotOurs(place);
+            case UpdatePhase.Building:
+                LeftFolder.Remove(New, () => { });
+                break;
+            case UpdatePhase.Exchanging:
+                EndExchange();
+                break;
+            case UpdatePhase.Tidying:
+                RemoveBoth(() => { });
+                break;
+            default:
+                break;
         }
+        note.Write(UpdatePhase.Building);
+        SystemCalls.FlushFolder(Parent);
+    }
+
+    private void EndExchange()
+    {
         // The new folder takes the name away from the old one, so all three stand only when somebody made the folder anew after a kill between
         // two renames: the old one then holds what is nowhere else.
         if (Directory.Exists(Folder) && Directory.Exists(New) && Directory.Exists(Old))
@@ -86,52 +79,89 @@ internal sealed class UpdatePlaces : IDisposable
         // Killed between two renames, where names can't be exchanged at once: the old folder goes back.
         if (!Directory.Exists(Folder) && Directory.Exists(Old))
             Directory.Move(Old, Folder);
-        Remove(New);
-        Remove(Old);
+        if (!Directory.Exists(Folder))
+            throw new CouldNotRunException($"an update was cut off, and {Folder} was moved away since. Nothing was touched. Put it back, or remove {New} and {UpdateNote.PathOf(Folder)}.");
+        // The old or the new version, as the kill fell; the old one may hold what was saved while the names were exchanged.
+        foreach (var left in ((string[])[New, Old]).Where(Directory.Exists))
+        {
+            if (LeftFolder.FindOnlyHere(left, Folder) is not null)
+                KeptAside.Add(LeftFolder.KeepAside(left, Folder));
+            else
+                LeftFolder.Remove(left, () => { });
+        }
     }
 
-    /// <summary>Puts the new folder where the old one is; the old one is then at one of the other two names.</summary>
-    public void Exchange(bool atOnce, Action betweenRenames)
+    /// <summary>
+    /// Puts the new folder where the old one is, and answers where the old one is then. CouldNotRunException when the system refuses; the
+    /// old folder is then in its place.
+    /// </summary>
+    public string Exchange(bool atOnce, Action betweenRenames)
     {
+        note.Write(UpdatePhase.Exchanging);
+        var left = New;
         if (!atOnce || !SystemCalls.TryExchange(New, Folder))
         {
-            Directory.Move(Folder, Old);
+            Rename(Folder, Old);
             betweenRenames();
             try
             {
-                Directory.Move(New, Folder);
+                Rename(New, Folder);
             }
-            catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+            catch (CouldNotRunException)
             {
                 Directory.Move(Old, Folder);
+                note.Write(UpdatePhase.Building);
                 throw;
             }
+            left = Old;
         }
         SystemCalls.FlushFolder(Parent);
+        return left;
     }
 
-    /// <summary>Removes everything but the folder itself.</summary>
-    public void Tidy()
+    /// <summary>Keeps the folder that was exchanged under a free name, because something in it is nowhere else.</summary>
+    public void KeepAsItWas(string left) => KeptAside.Add(LeftFolder.KeepAside(left, Folder));
+
+    /// <summary>Removes everything but the folder itself. After an exchange it is no longer asked whether something of it is needed.</summary>
+    /// <param name="removed">Told after each file.</param>
+    public void Tidy(Action removed)
     {
-        Remove(New);
-        Remove(Old);
-        Forget();
+        if (note.Phase == UpdatePhase.Exchanging)
+            note.Write(UpdatePhase.Tidying);
+        RemoveBoth(removed);
+        note.Remove();
+    }
+
+    /// <summary>Gives up before the exchange; after it, what is left stays for the next run to look at.</summary>
+    public void GiveUp()
+    {
+        if (note.Phase == UpdatePhase.Building && Directory.Exists(Folder))
+            Tidy(() => { });
     }
 
     public void Dispose() => note.Dispose();
 
-    private void Forget() => File.Delete(Note);
-
-    private static void Remove(string folder)
+    private void RemoveBoth(Action removed)
     {
-        if (!Directory.Exists(folder))
-            return;
-        // What lies in a folder that may not be written to can't be deleted.
-        if (!OperatingSystem.IsWindows())
-        {
-            foreach (var inner in Directory.EnumerateDirectories(folder, "*", UpdateFolder.Everything).Append(folder).ToList())
-                File.SetUnixFileMode(inner, File.GetUnixFileMode(inner) | UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
-        }
-        Directory.Delete(folder, recursive: true);
+        LeftFolder.Remove(New, removed);
+        LeftFolder.Remove(Old, removed);
     }
+
+    private void Rename(string from, string to)
+    {
+        try
+        {
+            Directory.Move(from, to);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            if (from == Folder)
+                note.Write(UpdatePhase.Building);
+            throw new CouldNotRunException($"{from} can't be renamed just now: {e.Message} Perhaps a program has something in it open. Your folder is as it was. Close what uses it, then update again.", e);
+        }
+    }
+
+    private static string? InTheWay(params string[] places) => Array.Find(places, LeftFolder.Stands);
+
+    private static CouldNotRunException NotOurs(string place) => new($"{place} is in the way and not ours. Move it away, then update again.");
 }

@@ -48,7 +48,8 @@ internal sealed record UpdatePlan(IReadOnlyList<PlannedFile> Files, IReadOnlyLis
             throw new CouldNotRunException($"\"{inTheWay}\" in {old.Folder.FullPath} is a file of your own, and the new version has one of that name. Nothing was changed. Move yours away, then update again.");
     }
 
-    private static bool IsStaleRemoved(string path, string fullPath)
+    /// <summary>The list that an update unzipped by hand left; a maker's or a person's file of that name begins otherwise.</summary>
+    internal static bool IsStaleRemoved(string path, string fullPath)
     {
         if (path.Contains('/') || !path.StartsWith("REMOVED.", StringComparison.Ordinal) || !path.EndsWith(".txt", StringComparison.Ordinal))
             return false;

@@ -5,11 +5,12 @@ namespace LibraryShelf.Cli.Update;
 
 /// <summary>The shape "libraryshelf/update/1". <paramref name="Written"/> counts files out of the archive, <paramref name="Kept"/> those that stayed.</summary>
 internal sealed record UpdateJson(
-    string Schema, string Path, bool Updated, int Written, int Kept, IReadOnlyList<string> Removed, IReadOnlyList<string> Own, IReadOnlyList<Discrepancy> Discrepancies)
+    string Schema, string Path, bool Updated, int Written, int Kept, IReadOnlyList<string> Removed, IReadOnlyList<string> Own, IReadOnlyList<Discrepancy> Discrepancies,
+    IReadOnlyList<string> KeptAside)
 {
     public static UpdateJson Of(Updated updated) => new("libraryshelf/update/1", updated.Folder, updated.Changed,
         updated.Plan?.Files.Count(f => f.From is null) ?? 0, updated.Plan?.Files.Count(f => f.From is not null) ?? 0,
-        updated.Plan?.Removed ?? [], updated.Plan?.Own ?? [], updated.Discrepancies);
+        updated.Plan?.Removed ?? [], updated.Plan?.Own ?? [], updated.Discrepancies, updated.KeptAside);
 }
 
 /// <summary>Says what an update came to. Stable for scripts: schema libraryshelf/update/1.</summary>
@@ -31,5 +32,7 @@ internal static class UpdateReport
             console.Say($"{updated.Folder}: it is this version already.");
         else
             console.Say($"{updated.Folder}: updated. {report.Written} files written, {report.Kept} kept ({report.Own.Count} of your own), {report.Removed.Count} removed.");
+        foreach (var folder in updated.KeptAside)
+            console.Say($"Something was saved into the folder while it was updated. {folder} is the folder as it was, with that in it: take over what you need, then delete it.");
     }
 }

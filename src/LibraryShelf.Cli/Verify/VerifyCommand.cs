@@ -1,5 +1,6 @@
 using System.CommandLine;
 using LibraryShelf.Cli.Output;
+using LibraryShelf.Cli.Update;
 
 namespace LibraryShelf.Cli.Verify;
 
@@ -15,6 +16,8 @@ internal static class VerifyCommand
         command.SetAction((parsed, cancellationToken) => console.GuardAsync(async () =>
         {
             var path = parsed.GetRequiredValue(target);
+            if (!Path.Exists(path) && UpdatePlaces.AreLeft(Path.TrimEndingDirectorySeparator(path)))
+                throw new CouldNotRunException($"an update of {path} was cut off between two steps. Nothing is lost. Run the same `shelf update` again; it puts the folder back and goes on.");
             if (parsed.GetValue(against) is { } url)
                 return await new AgainstShelf(console).RunAsync(path, url, parsed.GetValue(json), cancellationToken);
             var verified = Directory.Exists(path)

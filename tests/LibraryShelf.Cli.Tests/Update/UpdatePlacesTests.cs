@@ -16,10 +16,11 @@ public sealed class UpdatePlacesTests : IDisposable
         UpdatePlaces places;
         using (places = UpdatePlaces.Take(folder))
         {
+            Directory.CreateDirectory(folder);
+            File.WriteAllText(Path.Combine(folder, "my song.txt"), "mine");
             Directory.CreateDirectory(places.New);
-            Directory.CreateDirectory(places.Old);
+            Assert.Throws<TimeoutException>(() => places.Exchange(atOnce: false, () => throw new TimeoutException("stands for a kill")));
         }
-        File.WriteAllText(Path.Combine(places.Old, "my song.txt"), "mine");
 
         // She unzips the library there again, and updates.
         Directory.CreateDirectory(folder);
@@ -32,5 +33,35 @@ public sealed class UpdatePlacesTests : IDisposable
         using (UpdatePlaces.Take(folder))
             Assert.Equal("mine", File.ReadAllText(Path.Combine(folder, "my song.txt")));
         Assert.False(Directory.Exists(places.New));
+    }
+
+    /// <summary>As on Windows, where a file that is held open can't be deleted; run here, because the order is the same code.</summary>
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void The_note_goes_whichever_of_release_and_removal_comes_first(bool releasesFirst)
+    {
+        var folder = Path.Combine(parent, "Kettle");
+        using (var note = UpdateNote.Take(folder))
+            note.Write(UpdatePhase.Exchanging);
+        Assert.True(UpdatePlaces.AreLeft(folder));
+        var held = UpdateNote.Take(folder);
+        Assert.Equal(UpdatePhase.Exchanging, held.Phase);
+        Assert.Contains("another `shelf update`", Assert.Throws<CouldNotRunException>(() => UpdateNote.Take(folder)).Message, StringComparison.Ordinal);
+        held.ReleasesFirst = releasesFirst;
+        held.Remove();
+        Assert.False(UpdatePlaces.AreLeft(folder));
+    }
+
+    [Theory]
+    [InlineData("libraryshelf/updat", "Fresh")]
+    [InlineData("libraryshelf/updating/1\nexch", "Building")]
+    [InlineData("libraryshelf/updating/1\nexchanging\ntidy", "Exchanging")]
+    public void A_note_cut_short_by_a_kill_says_the_phase_before(string written, string phase)
+    {
+        var folder = Path.Combine(parent, "Kettle");
+        File.WriteAllText(UpdateNote.PathOf(folder), written);
+        using var note = UpdateNote.Take(folder);
+        Assert.Equal(phase, note.Phase.ToString());
     }
 }
