@@ -23,7 +23,7 @@ internal static class BesideTheShelf
         return
         [
             .. rows.Where(r => sizes.ContainsKey(r.Id)).OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)
-                .Select(r => new BoxVersion(new ShelfRelease(r, sizes[r.Id]), ReadRights.Decide(r, library, person, now), Changes: null))
+                .Select(r => new BoxVersion(new ShelfRelease(r, sizes[r.Id]), person.MayHave(r, library, now), Changes: null))
                 .Where(v => v.MayTake),
         ];
     }

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
 
 namespace LibraryShelf.Core.Catalog;
 
@@ -26,6 +27,11 @@ public sealed class Library
     public DateTimeOffset CreatedAt { get; set; }
     /// <summary>When the maker declared that the recordings are hers to give; null: not yet, and nothing is published before.</summary>
     public DateTimeOffset? DeclaredAt { get; set; }
+    /// <summary>
+    /// The month whose box this is: that of its first publishing, when that was for members. Who paid for the month keeps the library. Null: it
+    /// came out free, or is not out yet.
+    /// </summary>
+    public YearMonth? Month { get; set; }
     public int Revision { get; set; }
 
     public List<Release> Releases { get; } = [];

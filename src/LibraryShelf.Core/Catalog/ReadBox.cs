@@ -58,7 +58,7 @@ public sealed class ReadBox(ShelfDb db, TimeProvider clock)
         if (releases.Count + early.Count + withdrawn.Count == 0)
             return null;
         return new BoxPage(library, audience,
-            await VersionsAsync(releases, r => ReadRights.Decide(r, library, person, now), cancellationToken),
+            await VersionsAsync(releases, r => person.MayHave(r, library, now), cancellationToken),
             releases.Count == 0 ? null : await ContentsAsync(releases[0].Id, cancellationToken), early, withdrawn);
     }
 

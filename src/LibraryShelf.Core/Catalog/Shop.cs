@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 
@@ -22,6 +23,12 @@ public sealed class Shop
     public string Privacy { get; set; } = "";
     /// <summary>The licence for the recordings where a release names no other.</summary>
     public string Licence { get; set; } = "";
+    /// <summary>What people agree to when they join, beside a box they tick; empty: the box is not shown.</summary>
+    public string ConsentWords { get; set; } = "";
+    /// <summary>Her own name for the terms of today, such as a date; kept with every joining.</summary>
+    public string TermsVersion { get; set; } = "";
+    /// <summary>What those who join keep after leaving.</summary>
+    public AfterLeaving AfterLeaving { get; set; }
     public bool IsDemo { get; set; }
     public DateTimeOffset ClaimedAt { get; set; }
     public int Revision { get; set; }
@@ -32,6 +39,7 @@ public sealed class ShopConfiguration : IEntityTypeConfiguration<Shop>
     public void Configure(EntityTypeBuilder<Shop> builder)
     {
         builder.Property(s => s.Id).ValueGeneratedNever();
+        builder.Property(s => s.AfterLeaving).HasConversion<string>();
         builder.Property(s => s.Revision).IsConcurrencyToken();
     }
 }

@@ -8,12 +8,14 @@ using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
 using Microsoft.AspNetCore.DataProtection.EntityFrameworkCore;
 using Microsoft.AspNetCore.Identity.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 
 namespace LibraryShelf.Core.Data;
 
@@ -53,9 +55,20 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Sealing
     public DbSet<Archive> Archives => Set<Archive>();
 
-    // Membership, Mail
+    // Membership
     public DbSet<EarlyGuest> EarlyGuests => Set<EarlyGuest>();
     public DbSet<MembershipGrant> MembershipGrants => Set<MembershipGrant>();
+    public DbSet<Plan> Plans => Set<Plan>();
+    public DbSet<PaidMembership> PaidMemberships => Set<PaidMembership>();
+    public DbSet<PaidMonth> PaidMonths => Set<PaidMonth>();
+
+    // Payments
+    public DbSet<Joining> Joinings => Set<Joining>();
+    public DbSet<LeaveTicket> LeaveTickets => Set<LeaveTicket>();
+    public DbSet<Payment> Payments => Set<Payment>();
+    public DbSet<PaymentEvent> PaymentEvents => Set<PaymentEvent>();
+
+    // Mail
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
 
     // Faults
@@ -78,6 +91,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
         builder.ApplyConfigurationsFromAssembly(typeof(ShelfDb).Assembly);
     }
 
-    protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder) =>
+    protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder)
+    {
         configurationBuilder.Properties<DateTimeOffset>().HaveConversion<UnixMilliseconds>();
+        configurationBuilder.Properties<YearMonth>().HaveConversion<MonthText>();
+    }
 }

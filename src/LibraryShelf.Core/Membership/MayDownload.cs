@@ -7,8 +7,12 @@ public enum MayDownloadWhy
 {
     /// <summary>The library is free: everyone, also signed out.</summary>
     Free,
+    /// <summary>They paid for the month whose box it is: theirs for good, with every later version.</summary>
+    PaidMonth,
     /// <summary>An active member, and the release is published.</summary>
     Member,
+    /// <summary>No member any more, but they joined, or the shop is now, under the kinder rule: it was there for members when they left.</summary>
+    KeptAfterLeaving,
     /// <summary>Not free any more, but this person took this very version while it was.</summary>
     TookItWhileFree,
     /// <summary>Chosen to have this version before it is published.</summary>
@@ -26,7 +30,8 @@ public static class MayDownload
 {
     /// <summary>What the rule needs to know; no clock, no database.</summary>
     public readonly record struct Facts(
-        ReleaseState State, Audience? Audience, bool IsSignedIn, bool IsMaker, bool IsActiveMember, bool TookItWhileFree, bool IsEarlyGuest);
+        ReleaseState State, Audience? Audience, bool IsSignedIn, bool IsMaker, bool IsActiveMember, bool TookItWhileFree, bool IsEarlyGuest,
+        bool HasPaidMonth, bool KeptAfterLeaving);
 
     public static MayDownloadWhy Decide(in Facts facts)
     {
@@ -42,11 +47,17 @@ public static class MayDownload
             return MayDownloadWhy.Free;
         if (!facts.IsSignedIn)
             return MayDownloadWhy.SignInFirst;
+        // The strongest right is named: a paid month stays when the membership ends.
+        if (facts.HasPaidMonth)
+            return MayDownloadWhy.PaidMonth;
         if (facts.IsActiveMember)
             return MayDownloadWhy.Member;
+        if (facts.KeptAfterLeaving)
+            return MayDownloadWhy.KeptAfterLeaving;
         return facts.TookItWhileFree ? MayDownloadWhy.TookItWhileFree : MayDownloadWhy.MembersOnly;
     }
 
     public static bool IsYes(MayDownloadWhy why) =>
-        why is MayDownloadWhy.Free or MayDownloadWhy.Member or MayDownloadWhy.TookItWhileFree or MayDownloadWhy.Early or MayDownloadWhy.Maker;
+        why is MayDownloadWhy.Free or MayDownloadWhy.PaidMonth or MayDownloadWhy.Member or MayDownloadWhy.KeptAfterLeaving
+            or MayDownloadWhy.TookItWhileFree or MayDownloadWhy.Early or MayDownloadWhy.Maker;
 }

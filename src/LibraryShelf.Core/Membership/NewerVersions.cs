@@ -14,9 +14,10 @@ internal sealed class NewerVersions
     private readonly Audience? _audience;
     private readonly HashSet<long> _members;
     private readonly HashSet<(long PersonId, long ReleaseId)> _taken;
+    private readonly MonthHolders _holders;
 
-    private NewerVersions(List<Release> versions, Audience? audience, HashSet<long> members, HashSet<(long, long)> taken) =>
-        (_versions, _audience, _members, _taken) = (versions, audience, members, taken);
+    private NewerVersions(List<Release> versions, Audience? audience, HashSet<long> members, HashSet<(long, long)> taken, MonthHolders holders) =>
+        (_versions, _audience, _members, _taken, _holders) = (versions, audience, members, taken, holders);
 
     /// <param name="db">Where to read.</param>
     /// <param name="than">The version they have.</param>
@@ -33,12 +34,11 @@ internal sealed class NewerVersions
         var newer = (comes is null ? published : published.Append(comes)).Where(r => ReleaseNumbers.ByPrecedence.Compare(r.Number, than.Number) > 0)
             .OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence).ToList();
         var ids = newer.ConvertAll(r => r.Id);
-        var members = await db.MembershipGrants.Where(g => g.From <= at && (g.Until == null || g.Until > at))
-            .Select(g => g.PersonId).Distinct().ToListAsync(cancellationToken);
+        var members = await ActiveMembers.At(db, at).Distinct().ToListAsync(cancellationToken);
         var taken = await db.Downloads
             .Where(d => ids.Contains(d.ReleaseId) && d.PersonId != null && d.StartedAt != null && d.StartedAt <= at && d.Why == MayDownloadWhy.Free)
             .Select(d => new { PersonId = d.PersonId!.Value, d.ReleaseId }).Distinct().ToListAsync(cancellationToken);
-        return new(newer, library.AudienceAt(at), [.. members], [.. taken.Select(t => (t.PersonId, t.ReleaseId))]);
+        return new(newer, library.AudienceAt(at), [.. members], [.. taken.Select(t => (t.PersonId, t.ReleaseId))], await MonthHolders.LoadAsync(db, library, at, cancellationToken));
     }
 
     public bool IsEmpty => _versions.Count == 0;
@@ -46,5 +46,6 @@ internal sealed class NewerVersions
     /// <summary>The highest number that this person, who is not the maker, may have; null when there is none.</summary>
     public Release? For(long personId) => _versions.Find(r => MayDownload.IsYes(MayDownload.Decide(new(
         ReleaseState.Published, _audience, IsSignedIn: true, IsMaker: false, _members.Contains(personId),
-        _taken.Contains((personId, r.Id)), IsEarlyGuest: false))));
+        _taken.Contains((personId, r.Id)), IsEarlyGuest: false, _holders.HaveMonth.Contains(personId),
+        KeptAfterLeaving: r.PublishedAt <= _holders.KeptUntil(personId)))));
 }

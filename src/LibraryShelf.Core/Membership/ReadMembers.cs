@@ -23,15 +23,15 @@ public sealed class ReadMembers(ShelfDb db, TimeProvider clock)
     {
         var now = clock.GetUtcNow();
         var wanted = EmailAddress.Normalize(find?.Trim() ?? "");
-        var isActive = db.MembershipGrants.Where(g => g.From <= now && (g.Until == null || g.Until > now));
+        var isActive = ActiveMembers.At(db, now);
         var people = await db.Users.AsNoTracking()
             .Where(p => !p.IsMaker && (wanted == "" || p.NormalizedEmail!.Contains(wanted)))
-            .OrderByDescending(p => isActive.Any(g => g.PersonId == p.Id)).ThenBy(p => p.NormalizedEmail)
+            .OrderByDescending(p => isActive.Contains(p.Id)).ThenBy(p => p.NormalizedEmail)
             .Take(Most + 1).ToListAsync(cancellationToken);
         var ids = people.ConvertAll(p => p.Id);
         var grants = (await db.MembershipGrants.AsNoTracking().Where(g => ids.Contains(g.PersonId)).ToListAsync(cancellationToken))
             .ToLookup(g => g.PersonId);
-        var active = await isActive.Select(g => g.PersonId).Distinct().CountAsync(cancellationToken);
+        var active = await isActive.Distinct().CountAsync(cancellationToken);
         return new([.. people.Take(Most).Select(p => Line(p, [.. grants[p.Id]], now))], active, people.Count > Most);
     }
 

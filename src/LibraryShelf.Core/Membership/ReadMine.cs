@@ -37,7 +37,7 @@ public sealed class ReadMine(ShelfDb db, TimeProvider clock)
         List<MyRelease> Releases(Library library) =>
         [
             .. library.Releases
-                .Select(r => (release: r, why: ReadRights.Decide(r, library, person, now)))
+                .Select(r => (release: r, why: person.MayHave(r, library, now)))
                 .Where(r => MayDownload.IsYes(r.why) && archives.ContainsKey(r.release.Id))
                 .OrderByDescending(r => SemVersion.Parse(r.release.Number, SemVersionStyles.Strict), SemVersion.PrecedenceComparer)
                 .Select(r => new MyRelease(r.release.Id, r.release.Number, r.release.PublishedAt, r.why,

@@ -16,10 +16,6 @@ public sealed class ReadRights(ShelfDb db, TimeProvider clock)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null) return MayDownloadWhy.NotOnTheShelf;
         var now = clock.GetUtcNow();
-        return Decide(release, release.Library, await PersonFacts.LoadAsync(db, personId, now, cancellationToken), now);
+        return (await PersonFacts.LoadAsync(db, personId, now, cancellationToken)).MayHave(release, release.Library, now);
     }
-
-    internal static MayDownloadWhy Decide(Release release, Library library, PersonFacts person, DateTimeOffset now) =>
-        MayDownload.Decide(new(release.State, library.AudienceAt(now), person.IsSignedIn, person.IsMaker,
-            person.IsActiveMember, person.TakenWhileFree.Contains(release.Id), person.EarlyFor.Contains(release.Id)));
 }

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing;
 using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
 
 namespace LibraryShelf.Core.Publishing;
 
@@ -64,9 +65,20 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
         release.PublishAfterSealFor = null;
         release.Trouble = null;
         release.Library.Decide(audience, now);
+        await SetMonthAsync(release, audience, now, cancellationToken);
         await new PublishMails(db, release, shelfAddress, now).WriteAsync(cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         return PublishReleaseOutcome.Published;
+    }
+
+    /// <summary>A library that first comes out for members is the box of that month; whoever pays for the month keeps it.</summary>
+    private async Task SetMonthAsync(Release release, Audience audience, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        if (audience != Audience.Members || release.Library.Month is not null
+            || await db.Releases.AnyAsync(r => r.LibraryId == release.LibraryId && r.Id != release.Id && r.PublishedAt != null, cancellationToken))
+            return;
+        var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
+        release.Library.Month = now.ToInstant().InZone(zone).Date.ToYearMonth();
     }
 
     private async Task<PublishReleaseOutcome> RefuseAsync(Release release, GateTrouble trouble, CancellationToken cancellationToken)

@@ -35,8 +35,7 @@ public sealed class ReadVersionLicence(ShelfDb db, IBlobStore blobs, TimeProvide
         if (release.PublishedAt is not null)
             return true;
         var now = clock.GetUtcNow();
-        return MayDownload.IsYes(ReadRights.Decide(
-            release, release.Library, await PersonFacts.LoadAsync(db, personId, now, cancellationToken), now));
+        return MayDownload.IsYes((await PersonFacts.LoadAsync(db, personId, now, cancellationToken)).MayHave(release, release.Library, now));
     }
 
     /// <summary>The one the shelf wrote: it travels inside the recipe, while a file of the maker's by that name is a blob.</summary>

@@ -22,6 +22,8 @@ public sealed class ShelfSettings
     [ValidateObjectMembers] public SignInSettings SignIn { get; set; } = new();
     [ValidateObjectMembers] public FaultSettings Faults { get; set; } = new();
     [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
+    [ValidateObjectMembers] public MembershipSettings Membership { get; set; } = new();
+    [ValidateObjectMembers] public PaymentSettings Payments { get; set; } = new();
 }
 
 public sealed class DatabaseSettings : IValidatableObject
@@ -96,6 +98,33 @@ public sealed class FaultSettings
 {
     /// <summary>How many faults one person, or one network address of visitors, may tell the maker of in ten minutes.</summary>
     [Range(1, 10_000)] public int MostTold { get; set; } = 10;
+}
+
+public sealed class MembershipSettings
+{
+    /// <summary>How long a membership whose renewal was not paid still counts, days.</summary>
+    [Range(0, 60)] public int GraceDays { get; set; } = 7;
+    /// <summary>How long someone who joined may take it back and have the payment returned, days; 0: not at all. Law may ask for more: 14 in the European Union and the United Kingdom.</summary>
+    [Range(0, 365)] public int WithdrawDays { get; set; } = 14;
+}
+
+/// <summary>Where the money comes in. Without a key, and without practice, joining is closed.</summary>
+public sealed class PaymentSettings : IValidatableObject
+{
+    /// <summary>Stripe's secret key ("sk_…"). Holds a secret: never log it.</summary>
+    public string Key { get; set; } = "";
+    /// <summary>The signing secret of the address its messages come to ("whsec_…"). Holds a secret: never log it.</summary>
+    public string MessageSecret { get; set; } = "";
+    /// <summary>The stand-in on this machine: no money moves.</summary>
+    public bool Practice { get; set; }
+
+    public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
+    {
+        if (Practice && Key.Length > 0)
+            yield return new("Shelf:Payments:Practice and Shelf:Payments:Key exclude each other: choose practice, or money.", [nameof(Practice)]);
+        if (Key.Length > 0 && MessageSecret.Length == 0)
+            yield return new("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe's could be believed.", [nameof(MessageSecret)]);
+    }
 }
 
 /// <summary>When the maker is told that a disk is nearly full; the larger of the two holds.</summary>

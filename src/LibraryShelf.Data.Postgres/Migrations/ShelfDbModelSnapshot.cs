@@ -295,6 +295,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("Paint")
                         .IsRequired()
                         .HasColumnType("text")
@@ -503,8 +507,18 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<int>("Id")
                         .HasColumnType("integer");
 
+                    b.Property<string>("AfterLeaving")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<long>("ClaimedAt")
                         .HasColumnType("bigint");
+
+                    b.Property<string>("ConsentWords")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
 
                     b.Property<string>("Contact")
                         .IsRequired()
@@ -549,6 +563,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("integer");
 
                     b.Property<string>("Terms")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("TermsVersion")
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
@@ -1060,6 +1079,342 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("MembershipGrants");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("ActiveUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("CustomerId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<bool>("IsPaused")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("JoinedUnder")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("LeavesAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("PaidThrough")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("PlanId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ProviderId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("StartedAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("CustomerId");
+
+                    b.HasIndex("PlanId");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.HasIndex("PersonId", "ActiveUntil");
+
+                    b.ToTable("PaidMemberships");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMonth", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("OpensAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("PaymentId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("PersonId", "Month");
+
+                    b.ToTable("PaidMonths");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.Plan", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("ClosedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<bool>("IsTaxIncluded")
+                        .HasColumnType("boolean");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Months")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("ProviderId")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.ToTable("Plans");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<string>("AfterLeaving")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AgreedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ButtonWords")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("CheckoutId")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ConsentWords")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Email")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<bool>("IsNewPerson")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("PaidAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PlanId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("SignedInAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("TermsVersion")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("TokenHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("CheckoutId");
+
+                    b.HasIndex("NormalizedEmail");
+
+                    b.HasIndex("PlanId");
+
+                    b.HasIndex("TokenHash")
+                        .IsUnique();
+
+                    b.ToTable("Joinings");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.LeaveTicket", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("TokenHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.HasIndex("TokenHash")
+                        .IsUnique();
+
+                    b.ToTable("LeaveTickets");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
+                {
+                    b.Property<string>("Id")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<bool>("IsDisputeLost")
+                        .HasColumnType("boolean");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Months")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("PaidAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PeriodEnd")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PeriodStart")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("RefundedMinor")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("TakenBackAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("Payments");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PaymentEvent", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("DoneAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("NextTryAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ProviderId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("ReceivedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SubjectId")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("SubjectKind")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("DoneAt");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.ToTable("PaymentEvents");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.Archive", b =>
                 {
                     b.Property<long>("Id")
@@ -1364,6 +1719,56 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .WithMany()
                         .HasForeignKey("ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMonth", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.LeaveTicket", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 

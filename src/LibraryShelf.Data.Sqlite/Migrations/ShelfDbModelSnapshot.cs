@@ -256,6 +256,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Paint")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -440,8 +443,16 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<int>("Id")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("AfterLeaving")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<long>("ClaimedAt")
                         .HasColumnType("INTEGER");
+
+                    b.Property<string>("ConsentWords")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
 
                     b.Property<string>("Contact")
                         .IsRequired()
@@ -479,6 +490,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("Terms")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("TermsVersion")
                         .IsRequired()
                         .HasColumnType("TEXT");
 
@@ -941,6 +956,309 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("MembershipGrants");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ActiveUntil")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("CustomerId")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("IsPaused")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("JoinedUnder")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("LeavesAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("PaidThrough")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("PlanId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ProviderId")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("StartedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("CustomerId");
+
+                    b.HasIndex("PlanId");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.HasIndex("PersonId", "ActiveUntil");
+
+                    b.ToTable("PaidMemberships");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMonth", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("OpensAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("PaymentId")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("PersonId", "Month");
+
+                    b.ToTable("PaidMonths");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.Plan", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ClosedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("IsTaxIncluded")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Months")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ProviderId")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.ToTable("Plans");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("AfterLeaving")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AgreedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ButtonWords")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("CheckoutId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ConsentWords")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Email")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("IsNewPerson")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("PaidAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PlanId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SignedInAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("TermsVersion")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("TokenHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("CheckoutId");
+
+                    b.HasIndex("NormalizedEmail");
+
+                    b.HasIndex("PlanId");
+
+                    b.HasIndex("TokenHash")
+                        .IsUnique();
+
+                    b.ToTable("Joinings");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.LeaveTicket", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("TokenHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.HasIndex("TokenHash")
+                        .IsUnique();
+
+                    b.ToTable("LeaveTickets");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
+                {
+                    b.Property<string>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("IsDisputeLost")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Months")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PaidAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PeriodEnd")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PeriodStart")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("RefundedMinor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("TakenBackAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("Payments");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PaymentEvent", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("DoneAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("NextTryAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ProviderId")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ReceivedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("SubjectId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("SubjectKind")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("DoneAt");
+
+                    b.HasIndex("ProviderId")
+                        .IsUnique();
+
+                    b.ToTable("PaymentEvents");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.Archive", b =>
                 {
                     b.Property<long>("Id")
@@ -1222,6 +1540,56 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .WithMany()
                         .HasForeignKey("ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMonth", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.LeaveTicket", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 

@@ -36,10 +36,11 @@ public sealed class RightsTableTests
     private static IEnumerable<MayDownload.Facts> AllFacts() =>
         from state in Enum.GetValues<ReleaseState>()
         from audience in new Audience?[] { null, Audience.Free, Audience.Members }
-        from bits in Enumerable.Range(0, 32)
-        let facts = new MayDownload.Facts(state, audience, (bits & 1) > 0, (bits & 2) > 0, (bits & 4) > 0, (bits & 8) > 0, (bits & 16) > 0)
+        from bits in Enumerable.Range(0, 128)
+        let facts = new MayDownload.Facts(state, audience, (bits & 1) > 0, (bits & 2) > 0, (bits & 4) > 0, (bits & 8) > 0, (bits & 16) > 0,
+            (bits & 32) > 0, (bits & 64) > 0)
         // Nothing is known of someone signed out.
-        where facts.IsSignedIn || !(facts.IsMaker || facts.IsActiveMember || facts.TookItWhileFree || facts.IsEarlyGuest)
+        where facts.IsSignedIn || !(facts.IsMaker || facts.IsActiveMember || facts.TookItWhileFree || facts.IsEarlyGuest || facts.HasPaidMonth || facts.KeptAfterLeaving)
         select facts;
 
     private static bool Fits(string[] cells, MayDownload.Facts facts) => State(cells[0], facts.State) && For(cells[1], facts.Audience) && Person(cells[2], facts);
@@ -72,11 +73,15 @@ public sealed class RightsTableTests
         "chosen for it" => f is { IsMaker: false, IsEarlyGuest: true },
         "not chosen for it" => f is { IsMaker: false, IsEarlyGuest: false },
         "signed out" => !f.IsSignedIn,
-        "an active member" => f is { IsMaker: false, IsActiveMember: true },
-        "no member, took it while free" => f is { IsSignedIn: true, IsMaker: false, IsActiveMember: false, TookItWhileFree: true },
-        "no member, did not" => f is { IsSignedIn: true, IsMaker: false, IsActiveMember: false, TookItWhileFree: false },
+        "has its month" => f is { IsMaker: false, HasPaidMonth: true },
+        "an active member without its month" => f is { IsMaker: false, HasPaidMonth: false, IsActiveMember: true },
+        "no member, left under the kinder rule" => NoRight(f) && f.KeptAfterLeaving,
+        "no member, took it while free" => NoRight(f) && f is { KeptAfterLeaving: false, TookItWhileFree: true },
+        "no member, did not" => NoRight(f) && f is { KeptAfterLeaving: false, TookItWhileFree: false },
         _ => throw new InvalidOperationException($"The table names a person “{cell}” that this test does not know."),
     };
+
+    private static bool NoRight(MayDownload.Facts f) => f is { IsSignedIn: true, IsMaker: false, HasPaidMonth: false, IsActiveMember: false };
 
     private static List<string[]> Table()
     {

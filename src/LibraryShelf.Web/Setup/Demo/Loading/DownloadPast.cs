@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Web.Setup.Demo.Sounds;
+using NodaTime;
 
 namespace LibraryShelf.Web.Setup.Demo.Loading;
 
@@ -9,8 +10,11 @@ namespace LibraryShelf.Web.Setup.Demo.Loading;
 internal sealed record ShelvedRelease(Release Release, Library Library, long ArchiveId, long Length);
 
 /// <summary>Someone the shop knows, with the memberships given.</summary>
-internal sealed record KnownPerson(long Id, string Email, IReadOnlyList<MembershipGrant> Grants)
+internal sealed record KnownPerson(long Id, string Email, IReadOnlyList<MembershipGrant> Grants, DateTimeZone Zone)
 {
+    public bool HasMonthAt(YearMonth? month, DateTimeOffset instant) =>
+        month is { } one && Grants.Any(g => PaidMonths.OfGift(g.From, g.Until, instant, Zone).Contains(one));
+
     public bool IsMemberAt(DateTimeOffset instant) => Grants.Any(g => g.IsActiveAt(instant));
 }
 
@@ -118,7 +122,8 @@ internal sealed class DownloadPast(IReadOnlyList<ShelvedRelease> shelf, IReadOnl
             PersonId = person?.Id, MadeAt = at, StartBy = startBy, FinishBy = startBy.AddHours(24),
             Why = MayDownload.Decide(new(
                 release.Release.State, release.Library.AudienceAt(at), person is not null, IsMaker: false,
-                person?.IsMemberAt(at) == true, TookItWhileFree: false, IsEarlyGuest: false)),
+                person?.IsMemberAt(at) == true, TookItWhileFree: false, IsEarlyGuest: false,
+                HasPaidMonth: person?.HasMonthAt(release.Library.Month, at) == true, KeptAfterLeaving: false)),
         };
     }
 

@@ -5,6 +5,7 @@ using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Setup.Demo.Recipes;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 
 namespace LibraryShelf.Web.Setup.Demo.Loading;
 
@@ -48,7 +49,8 @@ internal sealed class SeedDownloads(Steps steps)
     {
         var grants = (await db.MembershipGrants.AsNoTracking().ToListAsync(cancellationToken)).ToLookup(g => g.PersonId);
         var people = await db.Users.AsNoTracking().Where(p => !p.IsMaker).OrderBy(p => p.Id).ToListAsync(cancellationToken);
-        return people.ConvertAll(p => new KnownPerson(p.Id, p.Email!, [.. grants[p.Id]]));
+        var zone = DateTimeZoneProviders.Tzdb[await db.Shops.Select(s => s.TimeZone).SingleAsync(cancellationToken)];
+        return people.ConvertAll(p => new KnownPerson(p.Id, p.Email!, [.. grants[p.Id]], zone));
     }
 
     private static async Task<int> WriteAsync(ShelfDb db, List<Download> downloads, CancellationToken cancellationToken)
