@@ -59,10 +59,17 @@ internal sealed class ComparedSide
     public IReadOnlyList<int> KeysOf(string path) =>
         keys.GetValueOrDefault(path) is { Length: > 0 } mapped ? mapped : places.GetValueOrDefault(path)?.Note is { } note ? [note] : [];
 
+    /// <summary>The key at which a region's recording sounds as it was recorded; pitch_keycenter=sample leaves that to what the file itself says.</summary>
+    public int CentreOf(SfzRegion region) =>
+        region.Opcodes.GetValueOrDefault("pitch_keycenter") == "sample" && region.Sample is { } sample && Files.TryGetValue(sample, out var file)
+        && FactsOf(file) is { } facts && (facts.SmplNote ?? facts.InstNote) is { } note ? note : region.KeyCenter + region.NoteOffset;
+
     /// <summary>Keys of a region that exist, 0 to 127.</summary>
     public static IEnumerable<int> KeysOf(SfzRegion region)
     {
-        var (low, high) = (Math.Max(region.LowKey, 0), Math.Min(region.HighKey, 127));
+        // A key of -1 is none, wherever it is moved to.
+        var (low, high) = (Math.Max(region.LowKey, 0) + region.NoteOffset, Math.Min(region.HighKey, 127) + region.NoteOffset);
+        (low, high) = (Math.Max(low, 0), Math.Min(high, 127));
         return low <= high ? Enumerable.Range(low, high - low + 1) : [];
     }
 }

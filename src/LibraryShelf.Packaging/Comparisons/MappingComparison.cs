@@ -13,8 +13,8 @@ internal static class MappingComparison
     /// <param name="reasons">Gets what it means for the number.</param>
     public static void Compare(ComparedSide older, ComparedSide newer, Func<string, string> oldNameOf, List<Change> changes, List<Reason> reasons)
     {
-        var left = older.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, s => s), StringComparer.Ordinal);
-        var come = newer.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, oldNameOf), StringComparer.Ordinal);
+        var left = older.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, s => s, older.CentreOf), StringComparer.Ordinal);
+        var come = newer.Programs.ToDictionary(p => p.Path, p => new ProgramVoices(p, oldNameOf, newer.CentreOf), StringComparer.Ordinal);
         var pairs = Pair(older, newer, left, come);
         foreach (var (old, next) in pairs)
         {

@@ -20,7 +20,9 @@ public sealed partial class SfzParser
     private readonly Dictionary<string, string>[] opcodes = [[], [], [], []];
     private readonly List<SfzRegion> regions = [];
     private readonly SfzProblems problems = new();
+    private readonly Dictionary<string, string> control = new(StringComparer.Ordinal);
     private string defaultPath = "";
+    private int noteOffset;
     private string header = "";
     private SfzLine regionLine;
     private long inherited;
@@ -42,7 +44,7 @@ public sealed partial class SfzParser
         foreach (var line in lines.Read(path, text))
             parser.TakeLine(line);
         parser.EndRegion();
-        return new SfzMapping(path, parser.regions, lines.Includes, parser.problems.All);
+        return new SfzMapping(path, parser.regions, lines.Includes, parser.problems.All) { Control = parser.control };
     }
 
     private void TakeLine(SfzLine line)
@@ -90,10 +92,19 @@ public sealed partial class SfzParser
     private void TakeControl(SfzLine line, string name, string value)
     {
         if (name == "default_path")
+        {
             defaultPath = value;
-        else
-            AddProblem(SfzProblemKind.UnknownOpcode, line, name);
+            return;
+        }
+        AddProblem(SfzProblemKind.UnknownOpcode, line, name);
+        control[name] = value;
+        noteOffset = OffsetOf("note_offset") + 12 * OffsetOf("octave_offset");
     }
+
+    /// <summary>0 when it is not written, or no whole number of a few octaves.</summary>
+    private int OffsetOf(string name) =>
+        control.TryGetValue(name, out var text) && int.TryParse(text, System.Globalization.NumberStyles.AllowLeadingSign, System.Globalization.CultureInfo.InvariantCulture, out var offset)
+        && offset is >= -127 and <= 127 ? offset : 0;
 
     private void Set(SfzLine line, Dictionary<string, string> level, string name, string value)
     {
@@ -142,6 +153,7 @@ public sealed partial class SfzParser
             File = regionLine.File,
             Line = regionLine.Number,
             Opcodes = all,
+            NoteOffset = noteOffset,
             SampleText = sample,
             // "*sine" and the like are sounds that some players make themselves, no files.
             Sample = sample is null || IsGenerated(sample) ? null : FolderReference.Resolve(path, sample),

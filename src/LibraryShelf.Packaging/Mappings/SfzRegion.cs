@@ -32,6 +32,12 @@ public sealed record SfzRegion
     public int LowVelocity => Whole("lovel");
     public int HighVelocity => Whole("hivel");
 
+    /// <summary>
+    /// Semitones that the control header's note_offset and octave_offset lay on every key that the region names, its key centre too. They are no
+    /// part of SFZ version 1, and the properties above leave them out.
+    /// </summary>
+    public int NoteOffset { get; init; }
+
     /// <summary>A random number from 0 up to 1 chooses among takes: low inclusive, high exclusive.</summary>
     public double LowRandom => Number("lorand");
     public double HighRandom => Number("hirand");

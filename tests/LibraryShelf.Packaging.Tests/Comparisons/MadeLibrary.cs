@@ -22,6 +22,9 @@ internal sealed class MadeLibrary
 
     public string Settings { get; set; } = "ampeg_release=0.4";
 
+    /// <summary>The mapping's text as it is, instead of what the regions say.</summary>
+    public string? Mapping { get; set; }
+
     public string Comment { get; set; } = "";
 
     public static MadeLibrary Create(int seed, int keys = 6)
@@ -37,7 +40,7 @@ internal sealed class MadeLibrary
 
     public MadeLibrary Copy()
     {
-        var copy = new MadeLibrary { Players = [.. Players], Regions = [.. Regions], MappingPath = MappingPath, Settings = Settings, Comment = Comment };
+        var copy = new MadeLibrary { Players = [.. Players], Regions = [.. Regions], MappingPath = MappingPath, Settings = Settings, Comment = Comment, Mapping = Mapping };
         foreach (var (path, bytes) in Files)
             copy.Files[path] = bytes;
         return copy;
@@ -72,7 +75,7 @@ internal sealed class MadeLibrary
     public ComparedFolder ToFolder()
     {
         var all = new Dictionary<string, byte[]>(Files, StringComparer.Ordinal);
-        if (Regions.Count > 0)
+        if (Regions.Count > 0 || Mapping is not null)
             all[MappingPath] = Encoding.UTF8.GetBytes(Sfz());
         var hashes = all.ToDictionary(f => f.Key, f => Convert.ToHexStringLower(SHA256.HashData(f.Value)), StringComparer.Ordinal);
         var byHash = all.GroupBy(f => hashes[f.Key], StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.First().Value, StringComparer.Ordinal);
@@ -85,6 +88,8 @@ internal sealed class MadeLibrary
 
     private string Sfz()
     {
+        if (Mapping is not null)
+            return Mapping;
         var text = new StringBuilder($"{Comment}\n<global> {Settings}\n");
         foreach (var (path, key, layer, take) in Regions)
             text.Append($"<region> sample={path} key={key} lovel={(layer == 0 ? 1 : 64)} hivel={(layer == 0 ? 63 : 127)} seq_length=2 seq_position={take}\n");
