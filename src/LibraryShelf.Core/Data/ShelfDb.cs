@@ -54,6 +54,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Sealing
     public DbSet<Archive> Archives => Set<Archive>();
+    public DbSet<PossibleUpdate> PossibleUpdates => Set<PossibleUpdate>();
 
     // Membership
     public DbSet<EarlyGuest> EarlyGuests => Set<EarlyGuest>();

@@ -16,6 +16,8 @@ public sealed class Download
     public long ArchiveId { get; set; }
     public long ReleaseId { get; set; }
     public long LibraryId { get; set; }
+    /// <summary>Of an update archive: the version it is from. Stands here too, because an archive nobody fetched goes.</summary>
+    public long? FromReleaseId { get; set; }
     /// <summary>Null: a visitor who is not signed in.</summary>
     public long? PersonId { get; set; }
     /// <summary>The reason the person was allowed, kept for later questions.</summary>
@@ -39,6 +41,6 @@ public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>
         builder.Property(d => d.Why).HasConversion<string>();
         builder.HasIndex(d => new { d.PersonId, d.ReleaseId });
         builder.HasIndex(d => d.StartedAt);
-        builder.HasIndex(d => d.ReleaseId);
+        builder.HasIndex(d => new { d.ReleaseId, d.FromReleaseId });
     }
 }

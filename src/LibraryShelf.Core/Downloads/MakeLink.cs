@@ -78,7 +78,7 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
         return new Download
         {
             Id = Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(IdBytes)),
-            ArchiveId = archive.Id, ReleaseId = archive.ReleaseId, LibraryId = libraryId,
+            ArchiveId = archive.Id, ReleaseId = archive.ReleaseId, LibraryId = libraryId, FromReleaseId = archive.FromReleaseId,
             PersonId = personId, Why = why, MadeAt = now,
             StartBy = startBy, FinishBy = startBy + TimeSpan.FromHours(settings.Value.Links.ResumeHours),
         };

@@ -25,6 +25,7 @@ public sealed class Archive
     public string? Sha256 { get; set; }
     /// <summary>Why it could not be read through, in words for whoever runs the shelf; null when all is well.</summary>
     public string? Trouble { get; set; }
+    /// <summary>Of an update archive: when it was last asked for, to the day.</summary>
     public DateTimeOffset CreatedAt { get; set; }
 }
 

@@ -1,4 +1,3 @@
-using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
@@ -23,80 +22,74 @@ public abstract record FindUpdateOutcome
 /// </summary>
 public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 {
-    private sealed record Side(long LibraryId, string Number, string RecipeSha256, Library Library);
+    internal const string NoneBetween = "There is no update between these versions. Take the whole library.";
+
+    /// <summary>An archive nobody fetched goes after weeks; one that is asked for again is not to go from under its link.</summary>
+    private static readonly TimeSpan FreshFor = TimeSpan.FromDays(1);
+
+    private readonly UpdateSides sides = new(db, blobs);
 
     /// <param name="releaseId">The version to update to; sealed.</param>
     /// <param name="fromReleaseId">The version to update from; sealed, of the same library, with a lower number (SemVer 2.0.0 §11).</param>
     public async Task<FindUpdateOutcome> RunAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken)
     {
-        if (await KeptAsync(releaseId, fromReleaseId, cancellationToken) is { } kept)
+        if (await KeptAsync(releaseId, fromReleaseId, cancellationToken) is { } kept && await IsFreshAsync(kept, cancellationToken))
             return new FindUpdateOutcome.Found(kept);
-        if (await SideAsync(releaseId, cancellationToken) is not { } next || await SideAsync(fromReleaseId, cancellationToken) is not { } old
-            || next.LibraryId != old.LibraryId || ReleaseNumbers.ByPrecedence.Compare(old.Number, next.Number) >= 0)
-            return new FindUpdateOutcome.None("There is no update between these versions. Take the whole library.");
+        var found = await sides.FindAsync(db.Releases.Where(r => r.Id == releaseId || r.Id == fromReleaseId), cancellationToken);
+        if (found.Find(s => s.ReleaseId == releaseId) is not { } next || found.Find(s => s.ReleaseId == fromReleaseId) is not { } old
+            || next.LibraryId != old.LibraryId || !old.IsBelow(next))
+            return new FindUpdateOutcome.None(NoneBetween);
         try
         {
-            return await MakeAsync(releaseId, fromReleaseId, old, next, cancellationToken);
+            return await MakeAsync(old, next, cancellationToken);
         }
         catch (RecipeException e)
         {
             return new FindUpdateOutcome.None(e.Message);
         }
-        catch (Exception e) when (DiskTrouble.WordsOf(e) is not null || e is IOException or UnauthorizedAccessException or FormatException)
+        catch (Exception e) when (UpdateSides.IsOfTheStore(e))
         {
             db.ChangeTracker.Clear();
             return new FindUpdateOutcome.None("The update could not be made just now. Take the whole library, or come back later.");
         }
     }
 
-    private async Task<FindUpdateOutcome> MakeAsync(long releaseId, long fromReleaseId, Side old, Side next, CancellationToken cancellationToken)
+    private async Task<FindUpdateOutcome> MakeAsync(UpdateSide old, UpdateSide next, CancellationToken cancellationToken)
     {
-        var earlier = await EarlierPathsAsync(next.LibraryId, old.Number, cancellationToken);
-        var recipe = UpdateArchive.Build(await ReadAsync(old, cancellationToken), await ReadAsync(next, cancellationToken), old.Number, next.Number, earlier);
+        var recipe = await sides.MakeAsync(old, next, cancellationToken);
         using var bytes = new MemoryStream(recipe.CanonicalBytes.ToArray(), writable: false);
         var stored = await blobs.PutAsync(bytes, cancellationToken);
-        return new FindUpdateOutcome.Found(await FreshEyes.LookAsync(db, async () =>
+        var archive = await FreshEyes.LookAsync(db, async () =>
         {
             // Who asked at the same moment has perhaps written the row by now.
-            if (await KeptAsync(releaseId, fromReleaseId, cancellationToken) is { } kept)
+            if (await KeptAsync(next.ReleaseId, old.ReleaseId, cancellationToken) is { } kept)
                 return kept;
             await BlobRows.RecordAsync(db, [stored], clock.GetUtcNow(), cancellationToken);
-            var archive = new Archive
+            var made = new Archive
             {
-                ReleaseId = releaseId, FromReleaseId = fromReleaseId, Kind = ArchiveKind.Update, RecipeSha256 = recipe.Sha256,
+                ReleaseId = next.ReleaseId, FromReleaseId = old.ReleaseId, Kind = ArchiveKind.Update, RecipeSha256 = recipe.Sha256,
                 Length = new ArchiveLayout(recipe).Length, CreatedAt = clock.GetUtcNow(),
                 FileName = UpdateArchive.FileName(SealInput.ArchiveTitle(next.Library), old.Number, next.Number),
             };
-            db.Archives.Add(archive);
+            db.Archives.Add(made);
             await db.SaveChangesAsync(cancellationToken);
-            db.Entry(archive).State = EntityState.Detached;
-            return archive;
-        }, FreshEyes.Never<Archive>));
+            db.Entry(made).State = EntityState.Detached;
+            return made;
+        }, FreshEyes.Never<Archive>);
+        // REMOVED.txt names what versions published since have left, so some bytes may differ from what was worked out at sealing.
+        await db.PossibleUpdates.Where(u => u.ReleaseId == archive.ReleaseId && u.FromReleaseId == archive.FromReleaseId && u.Bytes != archive.Length)
+            .ExecuteUpdateAsync(u => u.SetProperty(x => x.Bytes, archive.Length), cancellationToken);
+        return new FindUpdateOutcome.Found(archive);
     }
 
     private Task<Archive?> KeptAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken) => db.Archives.AsNoTracking()
         .FirstOrDefaultAsync(a => a.ReleaseId == releaseId && a.FromReleaseId == fromReleaseId && a.Kind == ArchiveKind.Update, cancellationToken);
 
-    private Task<Side?> SideAsync(long releaseId, CancellationToken cancellationToken) =>
-        (from r in db.Releases.AsNoTracking()
-         where r.Id == releaseId && r.SealedAt != null
-         from a in db.Archives.Where(a => a.ReleaseId == r.Id && a.Kind == ArchiveKind.Full)
-         orderby a.Id descending
-         select new Side(r.LibraryId, r.Number, a.RecipeSha256, r.Library)).FirstOrDefaultAsync(cancellationToken);
-
-    /// <summary>Of versions that were on the shelf: nobody has another, and the names in it are nobody's to read.</summary>
-    private async Task<List<string>> EarlierPathsAsync(long libraryId, string number, CancellationToken cancellationToken)
+    /// <summary>Steps the row's date when it is old. False when the row went in this moment.</summary>
+    private async Task<bool> IsFreshAsync(Archive kept, CancellationToken cancellationToken)
     {
-        var releases = await db.Releases.Where(r => r.LibraryId == libraryId && r.PublishedAt != null).Select(r => new { r.Id, r.Number }).ToListAsync(cancellationToken);
-        var earlier = releases.Where(r => ReleaseNumbers.ByPrecedence.Compare(r.Number, number) < 0).Select(r => r.Id).ToList();
-        return await db.ReleaseFiles.Where(f => earlier.Contains(f.ReleaseId)).Select(f => f.Path).Distinct().ToListAsync(cancellationToken);
-    }
-
-    private async Task<Recipe> ReadAsync(Side side, CancellationToken cancellationToken)
-    {
-        await using var stored = blobs.Open(side.RecipeSha256);
-        using var bytes = new MemoryStream();
-        await stored.CopyToAsync(bytes, cancellationToken);
-        return Recipe.Parse(bytes.ToArray());
+        var now = clock.GetUtcNow();
+        return now - kept.CreatedAt < FreshFor
+            || await db.Archives.Where(a => a.Id == kept.Id).ExecuteUpdateAsync(a => a.SetProperty(x => x.CreatedAt, now), cancellationToken) == 1;
     }
 }

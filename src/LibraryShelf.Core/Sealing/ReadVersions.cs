@@ -3,6 +3,7 @@ using System.Security.Cryptography;
 using System.Text;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
 using Microsoft.EntityFrameworkCore;
@@ -11,19 +12,23 @@ namespace LibraryShelf.Core.Sealing;
 
 /// <summary>
 /// Reads the files, by hash, of all versions of a box that are or were on the shelf; null when there is none. What was never on it (drafts,
-/// sealed, early, scheduled) is not told. Anyone may read it, of a box for members too: a hash opens nothing and gives back no sound.
+/// sealed, scheduled) is not told, what is early only to those it was given to. Anyone may read the rest, of a box for members too: a hash
+/// opens nothing and gives back no sound.
 /// </summary>
 public sealed class ReadVersions(ShelfDb db, IBlobStore blobs, VersionTables tables, TimeProvider clock)
 {
     private sealed record Line(Release Release, Archive Archive, bool IsReadable);
 
     /// <param name="slug">As in the address.</param>
-    public async Task<VersionDocument?> RunAsync(string slug, CancellationToken cancellationToken)
+    /// <param name="personId">Null: a visitor who is not signed in.</param>
+    /// <param name="cancellationToken">Stops between two recipes.</param>
+    public async Task<VersionDocument?> RunAsync(string slug, long? personId, CancellationToken cancellationToken)
     {
         var library = await db.Libraries.AsNoTracking().Include(l => l.Audiences).SingleOrDefaultAsync(l => l.Slug == slug, cancellationToken);
-        if (library?.AudienceAt(clock.GetUtcNow()) is null)
+        if (library is null)
             return null;
-        var lines = await LinesAsync(library.Id, cancellationToken);
+        var person = await PersonFacts.LoadAsync(db, personId, clock.GetUtcNow(), cancellationToken);
+        var lines = await LinesAsync(library, person, cancellationToken);
         if (lines.Count == 0)
             return null;
         var fingerprint = Fingerprint(library, lines);
@@ -31,11 +36,14 @@ public sealed class ReadVersions(ShelfDb db, IBlobStore blobs, VersionTables tab
     }
 
     /// <summary>Newest number first.</summary>
-    private async Task<List<Line>> LinesAsync(long libraryId, CancellationToken cancellationToken)
+    private async Task<List<Line>> LinesAsync(Library library, PersonFacts person, CancellationToken cancellationToken)
     {
-        // One given early and then withdrawn was never published.
+        var (isOut, early) = (library.AudienceAt(clock.GetUtcNow()) is not null, person.EarlyFor);
+        // One given early and then withdrawn was never published: only those know it who had it.
         var releases = await db.Releases.AsNoTracking()
-            .Where(r => r.LibraryId == libraryId && r.PublishedAt != null && (r.State == ReleaseState.Published || r.State == ReleaseState.Withdrawn))
+            .Where(r => r.LibraryId == library.Id && ((isOut && r.PublishedAt != null && r.State == ReleaseState.Published)
+                || (r.State == ReleaseState.Withdrawn && ((isOut && r.PublishedAt != null) || early.Contains(r.Id)))
+                || (r.State == ReleaseState.Early && early.Contains(r.Id))))
             .ToListAsync(cancellationToken);
         var ids = releases.ConvertAll(r => r.Id);
         var archives = (await db.Archives.AsNoTracking().Where(a => ids.Contains(a.ReleaseId) && a.Kind == ArchiveKind.Full).ToListAsync(cancellationToken))
@@ -63,7 +71,7 @@ public sealed class ReadVersions(ShelfDb db, IBlobStore blobs, VersionTables tab
         {
             var recipe = line.IsReadable ? await RecipeAsync(line.Archive.RecipeSha256, cancellationToken) : null;
             var isWithdrawn = line.Release.State == ReleaseState.Withdrawn;
-            versions.Add(new TableVersion(line.Release.Number, recipe?.TopFolder, line.Release.PublishedAt!.Value, isWithdrawn ? line.Release.WithdrawnAt : null,
+            versions.Add(new TableVersion(line.Release.Number, recipe?.TopFolder, line.Release.PublishedAt, isWithdrawn ? line.Release.WithdrawnAt : null,
                 isWithdrawn ? line.Release.WithdrawnBecause : null, line.Archive.Length, recipe is null ? null : Runs(recipe, files, places)));
         }
         versions.Reverse();

@@ -20,13 +20,13 @@ public sealed record VersionFile(string Path, long Size, string Sha256);
 /// <summary>A version. <paramref name="WithdrawnBecause"/> is null while it stands on the shelf.</summary>
 /// <param name="Number">SemVer 2.0.0.</param>
 /// <param name="Folder">The one top folder in its archive.</param>
-/// <param name="PublishedAt">When it came on the shelf.</param>
+/// <param name="PublishedAt">When it came on the shelf; null for one given early.</param>
 /// <param name="WithdrawnAt">When it was taken back; null while it stands.</param>
 /// <param name="WithdrawnBecause">In the maker's words.</param>
 /// <param name="Bytes">Of the whole library's archive.</param>
 /// <param name="Runs">Pairs: the first file's place in the list (from 0) and how many follow it, itself included. Null when its list can't be read now.</param>
 public sealed record TableVersion(
-    string Number, string? Folder, DateTimeOffset PublishedAt, DateTimeOffset? WithdrawnAt, string? WithdrawnBecause, long Bytes, IReadOnlyList<int>? Runs);
+    string Number, string? Folder, DateTimeOffset? PublishedAt, DateTimeOffset? WithdrawnAt, string? WithdrawnBecause, long Bytes, IReadOnlyList<int>? Runs);
 
 [JsonSourceGenerationOptions(JsonSerializerDefaults.Web, DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull)]
 [JsonSerializable(typeof(VersionTable))]

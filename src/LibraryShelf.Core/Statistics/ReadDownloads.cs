@@ -7,7 +7,8 @@ namespace LibraryShelf.Core.Statistics;
 
 /// <summary>One pressed button. <paramref name="Email"/> is null for a visitor who was not signed in.</summary>
 /// <param name="FinishedAt">Every byte was handed over, as last counted.</param>
-public sealed record DownloadLine(Download Download, string? Email, string Title, string Number, DateTimeOffset? FinishedAt)
+/// <param name="FromNumber">Of an update archive: the version it is from. Null: the whole library.</param>
+public sealed record DownloadLine(Download Download, string? Email, string Title, string Number, DateTimeOffset? FinishedAt, string? FromNumber)
 {
     public bool IsMaker => Download.Why == MayDownloadWhy.Maker;
 }
@@ -54,7 +55,9 @@ public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
          from p in people.DefaultIfEmpty()
          join t in db.DownloadTallies on d.Id equals t.DownloadId into tallies
          from t in tallies.DefaultIfEmpty()
+         join f in db.Releases on d.FromReleaseId equals (long?)f.Id into froms
+         from f in froms.DefaultIfEmpty()
          orderby d.MadeAt descending, d.Id
-         select new DownloadLine(d, p!.Email, l.Title, r.Number, t!.FinishedAt))
+         select new DownloadLine(d, p!.Email, l.Title, r.Number, t!.FinishedAt, f!.Number))
         .ToListAsync(cancellationToken);
 }

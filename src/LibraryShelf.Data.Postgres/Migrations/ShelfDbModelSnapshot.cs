@@ -730,6 +730,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("FinishBy")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("FromReleaseId")
+                        .HasColumnType("bigint");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("bigint");
 
@@ -758,11 +761,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.HasKey("Id");
 
-                    b.HasIndex("ReleaseId");
-
                     b.HasIndex("StartedAt");
 
                     b.HasIndex("PersonId", "ReleaseId");
+
+                    b.HasIndex("ReleaseId", "FromReleaseId");
 
                     b.ToTable("Downloads");
                 });
@@ -1471,6 +1474,28 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Archives");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Obstacle")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("ReleaseId", "FromReleaseId");
+
+                    b.HasIndex("FromReleaseId");
+
+                    b.ToTable("PossibleUpdates");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -1769,6 +1794,21 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("FromReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

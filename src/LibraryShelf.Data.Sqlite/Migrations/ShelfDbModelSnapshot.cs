@@ -637,6 +637,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("FinishBy")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("INTEGER");
 
@@ -664,11 +667,11 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasKey("Id");
 
-                    b.HasIndex("ReleaseId");
-
                     b.HasIndex("StartedAt");
 
                     b.HasIndex("PersonId", "ReleaseId");
+
+                    b.HasIndex("ReleaseId", "FromReleaseId");
 
                     b.ToTable("Downloads");
                 });
@@ -1308,6 +1311,27 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Archives");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Obstacle")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("ReleaseId", "FromReleaseId");
+
+                    b.HasIndex("FromReleaseId");
+
+                    b.ToTable("PossibleUpdates");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -1590,6 +1614,21 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("FromReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

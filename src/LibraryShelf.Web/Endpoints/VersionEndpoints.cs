@@ -1,10 +1,11 @@
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.Net.Http.Headers;
 
 namespace LibraryShelf.Web.Endpoints;
 
-/// <summary>The files of a box's versions by hash, "libraryshelf/versions/1"; for everyone.</summary>
+/// <summary>The files of a box's versions by hash, "libraryshelf/versions/1"; for everyone; with those given early to who asks.</summary>
 internal static class VersionEndpoints
 {
     public static void MapVersions(this WebApplication app) => app.MapGet("/boxes/{slug}/versions.json", ReadAsync);
@@ -12,10 +13,11 @@ internal static class VersionEndpoints
     private static async Task<IResult> ReadAsync(
         string slug, HttpRequest request, HttpResponse response, [FromServices] ReadVersions read, CancellationToken cancellationToken)
     {
-        if (await read.RunAsync(slug, cancellationToken) is not { } document)
+        if (await read.RunAsync(slug, request.HttpContext.User.PersonId(), cancellationToken) is not { } document)
             return Refusals.Say(StatusCodes.Status404NotFound, "There is no such box on this shelf.");
-        response.Headers.CacheControl = "public, max-age=60";
-        response.Headers.Vary = HeaderNames.AcceptEncoding;
+        // A person's own may hold versions given to them early: no cache between may keep it for others.
+        response.Headers.CacheControl = request.HttpContext.User.PersonId() is null ? "public, max-age=60" : "private, max-age=60";
+        response.Headers.Vary = $"{HeaderNames.AcceptEncoding}, {HeaderNames.Cookie}";
         var (encoding, bytes) = Chosen(request, document);
         if (encoding is not null)
             response.Headers.ContentEncoding = encoding;

@@ -5,7 +5,7 @@ using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Seals a checked release whose maker asked for it, wakes its digest, then publishes it when asked.</summary>
+/// <summary>Seals a checked release whose maker asked for it, wakes its digest and the working out of its updates, then publishes it when asked.</summary>
 internal sealed class SealJob(
     FindUncompared uncompared, CompareJob compare, SealRelease seal, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
 {
@@ -19,6 +19,7 @@ internal sealed class SealJob(
         {
             case SealReleaseOutcome.Sealed done:
                 chain.DigestSoon(done.ArchiveId);
+                chain.WeighSoon(releaseId);
                 // Damaged: the digest's own alert says so, and the release why it was not published; as it does when nothing was declared.
                 if (done.PublishFor is { } audience
                     && await publish.RunAsync(releaseId, audience, declares: false, address.Set, cancellationToken) == PublishReleaseOutcome.Published)

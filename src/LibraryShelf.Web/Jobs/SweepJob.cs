@@ -3,6 +3,7 @@ using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 
@@ -12,7 +13,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone, ends uploads nobody went on with, and rotates old link keys; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, FindUncompared uncompared, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, JobChain chain, TimeProvider clock)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -34,6 +35,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.SealSoon(id);
         await foreach (var id in DigestsMissing().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.DigestSoon(id);
+        foreach (var id in await unweighed.RunAsync(cancellationToken))
+            chain.WeighSoon(id);
         if (await MailsDueAsync(cancellationToken))
             chain.MailSoon();
         if (await uncounted.RunAsync(cancellationToken))
@@ -45,7 +48,10 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     private IQueryable<long> SealsAsked() => db.Releases
         .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null && r.Trouble == null)).Select(r => r.Id);
 
-    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null).Select(a => a.Id);
+    /// <summary>Reading an update through takes as long as sending it, so that is done for those that somebody fetched.</summary>
+    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
+        .Where(a => a.Kind != ArchiveKind.Update || db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
+        .Select(a => a.Id);
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
@@ -22,7 +23,7 @@ public sealed class FindUpdateTests
         db, new ReadRights(db, bench.Bench.Shelf.Clock), Verb(bench, db), bench.Bench.Shelf.Clock, Options.Create(new ShelfSettings())).RunAsync(to, person, from, default));
 
     private static Task<UpdateOffers> OffersAsync(OutBench bench, long to, long? person) => bench.WithAsync(async db =>
-        await new ReadUpdateOffers(db, Verb(bench, db)).RunAsync((await db.Libraries.SingleAsync()).Id, [to], person, default));
+        await new WeighUpdates(db, bench.Bench.Store).RunAsync(to, default) >= 0 ? await new ReadUpdateOffers(db).RunAsync([to], person, default) : UpdateOffers.None);
 
     [Fact]
     public async Task It_is_made_once_with_its_exact_length_also_by_many_at_once()
@@ -74,22 +75,104 @@ public sealed class FindUpdateTests
     }
 
     [Fact]
-    public async Task The_offer_is_from_the_newest_that_was_finished_else_from_the_version_before()
+    public async Task The_offer_is_from_the_version_finished_last_else_from_the_version_before()
     {
         await using var bench = await OutBench.MakeAsync();
         var (one, two, three) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.9.0"), await bench.PublishedAsync("1.10.0"));
         var person = await bench.PersonAsync("wren@example.org");
-        var fetched = await bench.FetchAsync(one, person);
-        Assert.Equal((two, false), Of(await OffersAsync(bench, three, person))); // begun is not finished
-        await bench.WithAsync(db =>
-        {
-            db.DownloadTallies.Add(new DownloadTally { DownloadId = fetched.DownloadId, FinishedAt = bench.Bench.Shelf.Clock.GetUtcNow() });
-            return db.SaveChangesAsync();
-        });
-        Assert.Equal((one, true), Of(await OffersAsync(bench, three, person)));
-        Assert.Equal((two, false), Of(await OffersAsync(bench, three, null)));
+        var begun = await bench.FetchAsync(one, person);
+        Assert.Equal((two, false), await OfAsync(person)); // begun is not finished
+        await FinishAsync(begun.DownloadId);
+        Assert.Equal((one, true), await OfAsync(person));
+        Assert.Equal((two, false), await OfAsync(null));
+        await FinishAsync((await bench.FetchAsync(two, person)).DownloadId);
+        Assert.Equal((two, true), await OfAsync(person));
+        // Back to the old one: that is the version they have, though its number is lower.
+        await FinishAsync((await bench.FetchAsync(one, person)).DownloadId);
+        Assert.Equal((one, true), await OfAsync(person));
+        // With the newest itself finished last they are offered what anybody is; with an old one after that, from there.
+        await FinishAsync((await bench.FetchAsync(three, person)).DownloadId);
+        Assert.Equal((two, false), await OfAsync(person));
+        await FinishAsync((await bench.FetchAsync(two, person)).DownloadId);
+        Assert.Equal((two, true), await OfAsync(person));
         Assert.Equal([two, one], (await OffersAsync(bench, three, person)).Earlier[three].Select(e => e.Id));
 
-        (long, bool) Of(UpdateOffers offers) => (offers.ByRelease[three].FromReleaseId, offers.ByRelease[three].IsYours);
+        async Task<(long, bool)> OfAsync(long? who)
+        {
+            var offer = (await OffersAsync(bench, three, who)).ByRelease[three];
+            return (offer.FromReleaseId, offer.IsYours);
+        }
+
+        Task FinishAsync(string download)
+        {
+            bench.Bench.Shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+            return bench.WithAsync(db =>
+            {
+                db.DownloadTallies.Add(new DownloadTally { DownloadId = download, FinishedAt = bench.Bench.Shelf.Clock.GetUtcNow() });
+                return db.SaveChangesAsync();
+            });
+        }
+    }
+
+    [Fact]
+    public async Task Looking_at_offers_writes_nothing_and_each_pair_is_worked_out_once()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var (one, two) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.1.0"));
+        Assert.Equal([two], await bench.WithAsync(db => new FindUnweighed(db).RunAsync(default)));
+        Assert.Empty((await bench.WithAsync(db => new ReadUpdateOffers(db).RunAsync([two], null, default))).ByRelease);
+        Assert.Equal(1, await bench.WithAsync(db => new WeighUpdates(db, bench.Bench.Store).RunAsync(one, default)));
+        Assert.Equal(0, await bench.WithAsync(db => new WeighUpdates(db, bench.Bench.Store).RunAsync(two, default)));
+        Assert.Empty(await bench.WithAsync(db => new FindUnweighed(db).RunAsync(default)));
+        var offer = (await OffersAsync(bench, two, null)).ByRelease[two];
+        Assert.Equal(0, await bench.WithAsync(db => db.Archives.CountAsync(a => a.Kind == ArchiveKind.Update)));
+        var archive = Assert.IsType<FindUpdateOutcome.Found>(await FindAsync(bench, two, one)).Archive;
+        Assert.Equal(archive.Length, offer.Bytes);
+    }
+
+    /// <summary>A version sealed later with a number in between (1.0.1 after 1.1.0) has its pairs both ways.</summary>
+    [Fact]
+    public async Task A_number_in_between_is_worked_out_with_those_above_and_below()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var (one, two) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.1.0"));
+        await OffersAsync(bench, two, null);
+        var between = await bench.PublishedAsync("1.0.1");
+        Assert.Equal(between, (await OffersAsync(bench, two, null)).ByRelease[two].FromReleaseId);
+        Assert.Equal(one, (await OffersAsync(bench, between, null)).ByRelease[between].FromReleaseId);
+    }
+
+    [Fact]
+    public async Task What_nobody_fetched_goes_after_a_month_and_is_made_again_when_asked_for()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var (one, two, three) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.1.0"), await bench.PublishedAsync("1.2.0"));
+        Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, two, one));
+        var fetched = Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, three, one));
+        Assert.Null(await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(fetched.DownloadId, default)));
+        Assert.Equal(0, await DropAsync());
+        bench.Bench.Shelf.Clock.Advance(DropUnusedUpdates.KeptFor);
+        // Asked for again at this moment: its link must not lead nowhere.
+        Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, two, one));
+        bench.Bench.Shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        Assert.Equal(0, await DropAsync());
+        bench.Bench.Shelf.Clock.Advance(DropUnusedUpdates.KeptFor);
+        Assert.Equal(1, await DropAsync());
+        Assert.Equal([three], await bench.WithAsync(db => db.Archives.Where(a => a.Kind == ArchiveKind.Update).Select(a => a.ReleaseId).ToListAsync()));
+        Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, two, one));
+        Assert.Equal([one, one, one, one], await bench.WithAsync(db => db.Downloads.Select(d => d.FromReleaseId!.Value).ToListAsync()));
+
+        Task<int> DropAsync() => bench.WithAsync(db => new DropUnusedUpdates(db, bench.Bench.Shelf.Clock).RunAsync(default));
+    }
+
+    [Fact]
+    public async Task An_early_version_is_offered_an_update_to_and_from()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var (one, early) = (await bench.PublishedAsync("1.0.0"), await bench.SealedAsync("1.1.0"));
+        Assert.IsType<ReleaseEarlyOutcome.Opened>(await bench.EarlyAsync(early, "wren@example.org", declares: true));
+        var person = await bench.PersonAsync("wren@example.org");
+        Assert.Equal(one, (await OffersAsync(bench, early, person)).ByRelease[early].FromReleaseId);
+        Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, early, one, person));
     }
 }

@@ -33,6 +33,28 @@ public sealed class ReadVersionsTests
         Assert.Contains("It hums.", System.Text.Encoding.UTF8.GetString(after.Plain), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task An_early_version_is_told_to_those_it_was_given_to_alone()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        using var tables = new VersionTables();
+        var early = await bench.CheckedAsync("1.0.0", ("early.wav", "e"));
+        await bench.SealedAsync(early);
+        var (guest, other) = await GuestAndOtherAsync(bench, early);
+        Assert.Null(await ReadAsync(bench, tables));
+        Assert.Null(await ReadAsync(bench, tables, other));
+        Assert.Contains("early.wav", System.Text.Encoding.UTF8.GetString((await ReadAsync(bench, tables, guest))!.Plain), StringComparison.Ordinal);
+        Assert.Null(await ReadAsync(bench, tables));
+    }
+
+    private static async Task<(long Guest, long Other)> GuestAndOtherAsync(SealBench bench, long early)
+    {
+        await using var db = bench.Shelf.Open();
+        await new LibraryShelf.Core.Publishing.ReleaseEarly(db, bench.Shelf.Clock).RunAsync(early, "wren@example.org", declares: true, "https://shelf.example", default);
+        var guest = await Accounts.TestPeople.FindOrAddAsync(db, "wren@example.org", bench.Shelf.Clock.GetUtcNow());
+        return (guest.Id, (await Accounts.TestPeople.FindOrAddAsync(db, "other@example.org", bench.Shelf.Clock.GetUtcNow())).Id);
+    }
+
     /// <summary>The measure: twenty versions of 20,000 files, twenty changed each time, cost little more than one.</summary>
     [Fact]
     public void Twenty_versions_that_share_their_files_stay_small()
@@ -55,10 +77,10 @@ public sealed class ReadVersionsTests
         return id;
     }
 
-    private static async Task<VersionDocument?> ReadAsync(SealBench bench, VersionTables tables)
+    private static async Task<VersionDocument?> ReadAsync(SealBench bench, VersionTables tables, long? personId = null)
     {
         await using var db = bench.Shelf.Open();
-        return await new ReadVersions(db, bench.Store, tables, bench.Shelf.Clock).RunAsync("kettle", CancellationToken.None);
+        return await new ReadVersions(db, bench.Store, tables, bench.Shelf.Clock).RunAsync("kettle", personId, CancellationToken.None);
     }
 
     private static async Task<List<string>> RecipePathsAsync(SealBench bench, string number)

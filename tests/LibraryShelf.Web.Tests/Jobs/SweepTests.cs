@@ -39,6 +39,27 @@ public sealed class SweepTests
         Assert.Equal(each.Concat(each).Order(), woken.Names());
     }
 
+    /// <summary>Reading an update through takes as long as sending it; a page that offers it is no reason.</summary>
+    [Fact]
+    public async Task An_update_is_digested_once_somebody_fetched_it()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var id = await host.ReleaseAsync();
+        await host.WithDbAsync(async db =>
+        {
+            db.Archives.Add(new Archive { ReleaseId = id, FromReleaseId = 7, Kind = ArchiveKind.Update });
+            db.Downloads.Add(new Download { Id = "made", ArchiveId = 1, ReleaseId = id, FromReleaseId = 7 });
+            db.Downloads.Add(new Download { Id = "whole", ArchiveId = 2, ReleaseId = id, StartedAt = DateTimeOffset.UnixEpoch });
+            await db.SaveChangesAsync();
+        });
+        await SweepAsync(host);
+        Assert.Empty(woken.Names());
+        await host.WithDbAsync(db => db.Downloads.Where(d => d.Id == "made").ExecuteUpdateAsync(d => d.SetProperty(x => x.StartedAt, DateTimeOffset.UnixEpoch)));
+        await SweepAsync(host);
+        Assert.Equal(["DigestJob(1)"], woken.Names());
+    }
+
     [Fact]
     public async Task A_sealed_release_that_was_to_be_published_is_woken_until_it_is()
     {

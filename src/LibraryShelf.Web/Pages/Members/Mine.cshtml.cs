@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
@@ -10,7 +11,7 @@ namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>What is theirs: every version the signed-in person may download now, and why.</summary>
 [Authorize, EnableRateLimiting(RateLimits.Links)]
-internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
+internal sealed class MineModel(ReadMine read, ReadUpdateOffers readOffers, MakeLink makeLink) : PageModel
 {
     public Mine Mine { get; private set; } = new(false, null, []);
 
@@ -19,8 +20,16 @@ internal sealed class MineModel(ReadMine read, MakeLink makeLink) : PageModel
     /// <summary>Why there is no update from the version that was chosen; null when none was asked for.</summary>
     public string? NoUpdate { get; private set; }
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) =>
+    private UpdateOffers updates = UpdateOffers.None;
+
+    /// <summary>The update from the version this person has; null when they have none below it.</summary>
+    public UpdateOffer? UpdateTo(MyRelease release) => updates.ByRelease.GetValueOrDefault(release.ReleaseId) is { IsYours: true } offer ? offer : null;
+
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
         Mine = await read.RunAsync(User.PersonId() ?? 0, cancellationToken);
+        updates = await readOffers.RunAsync([.. Mine.Libraries.SelectMany(l => l.Releases).Select(r => r.ReleaseId)], User.PersonId(), cancellationToken);
+    }
 
     public async Task<IActionResult> OnPostAsync(long release, long? from, CancellationToken cancellationToken)
     {

@@ -56,7 +56,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, MakeL
         if (await readBox.RunAsync(slug, User.PersonId(), cancellationToken) is not { } box)
             return NotFound();
         Box = box;
-        Updates = await readOffers.RunAsync(box.Library.Id, [.. box.Versions.Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
+        Updates = await readOffers.RunAsync([.. box.Versions.Concat(box.Early).Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
         Shop = await shops.GetAsync(cancellationToken);
         return Page();
     }

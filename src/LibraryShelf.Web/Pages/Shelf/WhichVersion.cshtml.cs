@@ -16,7 +16,7 @@ public sealed class WhichVersionModel(ReadBox readBox) : PageModel
     public async Task<IActionResult> OnGetAsync(string slug, CancellationToken cancellationToken)
     {
         if (await readBox.RunAsync(slug, User.PersonId(), cancellationToken) is not { } box
-            || (box.Versions.Count == 0 && !box.Withdrawn.Any(r => r.PublishedAt is not null)))
+            || (box.Versions.Count + box.Early.Count == 0 && !box.Withdrawn.Any(r => r.PublishedAt is not null)))
             return NotFound();
         Box = box;
         return Page();

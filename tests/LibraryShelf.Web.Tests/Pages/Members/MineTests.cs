@@ -1,6 +1,9 @@
 using System.Net;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
 
@@ -44,6 +47,38 @@ public sealed class MineTests
         var row = await host.AskDbAsync(db => db.Downloads.AsNoTracking().SingleAsync());
         Assert.Equal(MayDownloadWhy.Member, row.Why);
         Assert.Equal((await host.PersonAsync(Wren)).Id, row.PersonId);
+    }
+
+    [Fact]
+    public async Task The_update_from_the_version_last_finished_stands_beside_the_whole_library()
+    {
+        await using var host = await StockedAsync();
+        await GrantAsync(host);
+        var person = (await host.PersonAsync(Wren)).Id;
+        await host.WithDbAsync(async db =>
+        {
+            var releases = await db.Releases.Where(r => r.Library.Title == "Jam Jars").ToListAsync();
+            var (old, next) = (releases.Single(r => r.Number == "1.9.0"), releases.Single(r => r.Number == "1.10.0"));
+            db.Add(new PossibleUpdate { ReleaseId = next.Id, FromReleaseId = old.Id, Bytes = 38_000_000 });
+            db.Add(new Archive
+            {
+                ReleaseId = next.Id, FromReleaseId = old.Id, Kind = ArchiveKind.Update, Length = 38_000_000, FileName = "update.zip",
+                RecipeSha256 = new string('8', 64), CreatedAt = TimeProvider.System.GetUtcNow(),
+            });
+            db.Add(new Download { Id = "d", ArchiveId = 1, ReleaseId = old.Id, LibraryId = old.LibraryId, PersonId = person, StartedAt = DateTimeOffset.UnixEpoch });
+            await db.SaveChangesAsync();
+        });
+        var member = await host.SignedInAsync(Wren);
+        Assert.DoesNotContain("Update from", (await member.PageAsync("/mine")).Body!.TextContent, StringComparison.Ordinal);
+        await host.WithDbAsync(async db =>
+        {
+            db.Add(new DownloadTally { DownloadId = "d", FinishedAt = DateTimeOffset.UnixEpoch });
+            await db.SaveChangesAsync();
+        });
+        using var pressed = await member.PressAsync(await member.PageAsync("/mine"), "Update from your 1.9.0, 38 MB, to Jam Jars 1.10.0");
+        Assert.Contains("update.zip", pressed.Headers.Location!.OriginalString, StringComparison.Ordinal);
+        var maker = await host.MakerAsync();
+        Assert.Contains("update from 1.9.0", (await maker.PageAsync("/workbench/downloads")).QuerySelector("table")!.TextContent, StringComparison.Ordinal);
     }
 
     [Fact]

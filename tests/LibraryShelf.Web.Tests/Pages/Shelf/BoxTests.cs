@@ -41,8 +41,9 @@ public sealed class BoxTests
             db.Archives.Add(new LibraryShelf.Core.Sealing.Archive
             {
                 ReleaseId = ids["2.0.0"], FromReleaseId = ids["1.0.0"], Kind = LibraryShelf.Core.Sealing.ArchiveKind.Update,
-                Length = 38_000_000, FileName = "update.zip", RecipeSha256 = new string('8', 64), CreatedAt = ShelfRows.FirstDay,
+                Length = 38_000_000, FileName = "update.zip", RecipeSha256 = new string('8', 64), CreatedAt = TimeProvider.System.GetUtcNow(),
             });
+            db.PossibleUpdates.Add(new LibraryShelf.Core.Sealing.PossibleUpdate { ReleaseId = ids["2.0.0"], FromReleaseId = ids["1.0.0"], Bytes = 38_000_000 });
             await db.SaveChangesAsync();
         });
         var visitor = host.Visitor();

@@ -80,6 +80,7 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             $"seal {what}", async v => await v.RunAsync(releaseId, cancellationToken));
         await steps.MustAsync<DigestArchive, DigestArchiveOutcome.Digested>(
             $"digest {what}", async v => await v.RunAsync(isSealed.ArchiveId, cancellationToken));
+        await steps.TakeAsync<WeighUpdates, int>(v => v.RunAsync(releaseId, cancellationToken));
     }
 
     private async Task PublishAsync(long releaseId, Audience audience, string what, CancellationToken cancellationToken)
