@@ -23,12 +23,13 @@ internal static class CompareCommand
             var oldNumber = parsed.GetValue(number) ?? "";
             if (ReleaseNumber.TryParse(oldNumber) is null)
                 throw new CouldNotRunException($"--old-number: \"{oldNumber}\" is not a number such as 1.2.0 (SemVer 2.0.0).");
-            var outcome = await new SidesComparer(console, naming).RunAsync(
+            var comparer = new SidesComparer(console, naming);
+            var outcome = await comparer.RunAsync(
                 parsed.GetRequiredValue(old), parsed.GetRequiredValue(next), oldNumber, cancellationToken);
             if (parsed.GetValue(json))
                 console.Json(outcome, ResultJson.Printed.CompareJson);
             else
-                new CompareTable(console, outcome, naming).Print();
+                new CompareTable(console, outcome, naming).Print(comparer.KnowsPlayers);
             return outcome.Changes.Count == 0 ? ExitCodes.Fine : ExitCodes.FoundSomething;
         }));
         return command;

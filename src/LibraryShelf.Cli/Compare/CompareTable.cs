@@ -11,7 +11,8 @@ internal sealed class CompareTable(ShelfConsole console, CompareJson outcome, No
     private const int WidestPath = 40, KindWidth = 11;
     private readonly int pathWidth = Math.Min(WidestPath, outcome.Changes.Select(c => c.Path?.Length ?? 0).Append("Where".Length).Max());
 
-    public void Print()
+    /// <param name="knowsPlayers">Whether what both open in was compared.</param>
+    public void Print(bool knowsPlayers)
     {
         if (outcome.Changes.Count == 0)
         {
@@ -25,6 +26,8 @@ internal sealed class CompareTable(ShelfConsole console, CompareJson outcome, No
         console.Say($"Proposed number: {outcome.Proposed.Number}{PartOf(outcome.Proposed.Bump)}");
         foreach (var reason in outcome.Proposed.Because)
             console.Say($"  {reason}");
+        if (!knowsPlayers)
+            console.Say("  What it opens in is not known here, so nothing is said of it: only sealed versions name their players.");
         console.Say($"An update is about {Bytes(outcome.Update.Bytes)}, the whole library {Bytes(outcome.Update.FullBytes)}.");
     }
 

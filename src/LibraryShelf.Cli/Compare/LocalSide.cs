@@ -1,6 +1,7 @@
 using LibraryShelf.Cli.Folders;
 using LibraryShelf.Cli.Output;
 using LibraryShelf.Packaging.Archives;
+using LibraryShelf.Packaging.Mappings;
 
 namespace LibraryShelf.Cli.Compare;
 
@@ -14,12 +15,15 @@ internal sealed record SideFile(string Path, long Size, Func<Stream> Open);
 internal sealed class LocalSide : IDisposable
 {
     private readonly ZipSide? zip;
+    private readonly SideFile? install;
 
     private LocalSide(string path, IEnumerable<SideFile> files, ZipSide? zip)
     {
         (Path, this.zip) = (path, zip);
         var all = files.ToList();
         Texts = FullArchive.FindTexts(all.Select(f => f.Path));
+        // By the order in which FindTexts names them: changes, licence, install, checksums.
+        install = Texts.Count > 0 ? all.Find(f => f.Path == Texts[2]) : null;
         Files = [.. all.Where(f => !Texts.Contains(f.Path)).OrderBy(f => f.Path, StringComparer.Ordinal)];
     }
 
@@ -31,6 +35,15 @@ internal sealed class LocalSide : IDisposable
 
     /// <summary>The shelf's own texts, which were passed over.</summary>
     public IReadOnlyList<string> Texts { get; }
+
+    /// <summary>How to install it, where the players it opens in are named; null when the shelf's own texts are not there.</summary>
+    public string? ReadInstall()
+    {
+        if (install is null)
+            return null;
+        using var stream = install.Open();
+        return MappingText.Read(stream);
+    }
 
     /// <summary>CouldNotRunException when there is no such folder or archive, or it can't be read as one.</summary>
     public static LocalSide Open(string path)

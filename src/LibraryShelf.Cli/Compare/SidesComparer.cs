@@ -14,6 +14,9 @@ internal sealed class SidesComparer(ShelfConsole console, NoteNaming naming)
 {
     private readonly ConcurrentDictionary<string, RecordingFacts> facts = new(StringComparer.Ordinal);
 
+    /// <summary>Both sides say which players they open in, as sealed versions do: that was compared too.</summary>
+    public bool KnowsPlayers { get; private set; }
+
     /// <summary>CouldNotRunException when a side is not there, can't be read, or has names that no archive can carry.</summary>
     public async Task<CompareJson> RunAsync(string oldPath, string nextPath, string oldNumber, CancellationToken cancellationToken)
     {
@@ -26,7 +29,9 @@ internal sealed class SidesComparer(ShelfConsole console, NoteNaming naming)
         {
             var older = await ReadAsync(old, [], cancellationToken);
             var newer = await ReadAsync(next, old.Files.Select(f => f.Size).ToHashSet(), cancellationToken);
-            var comparison = FolderComparison.Compare(older, newer, oldNumber, cancellationToken);
+            var (before, after) = PlayersOf(old, next);
+            KnowsPlayers = before.Count > 0 && after.Count > 0;
+            var comparison = FolderComparison.Compare(older with { Players = before }, newer with { Players = after }, oldNumber, cancellationToken);
             return CompareJson.Of(comparison, UpdateOf(older, newer, Title(nextPath), oldNumber, comparison.Proposed.Number));
         }
         catch (InvalidDataException e)
@@ -37,6 +42,16 @@ internal sealed class SidesComparer(ShelfConsole console, NoteNaming naming)
         {
             throw new CouldNotRunException($"one of the two can't be packed as it is. {e.Message}", e);
         }
+    }
+
+    private static (IReadOnlyList<ComparedPlayer> Old, IReadOnlyList<ComparedPlayer> New) PlayersOf(LocalSide old, LocalSide next)
+    {
+        if (old.ReadInstall() is not { } before || next.ReadInstall() is not { } after)
+            return ([], []);
+        return (Of(before, after), Of(after, before));
+
+        static IReadOnlyList<ComparedPlayer> Of(string text, string other) =>
+            [.. InstallReading.PlayersOf(text, [.. InstallReading.PlayersOf(other, []).Select(p => p.Name)]).Select(p => new ComparedPlayer(p.Name, p.LowestVersion))];
     }
 
     /// <summary>

@@ -76,6 +76,30 @@ public sealed class CompareCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task Sealed_versions_say_what_they_open_in_and_that_is_compared_too()
+    {
+        // As sealing writes it: Packaging's FullArchive.
+        PutSealed("old", "Pondskater, version 1.8 or later\n\nOpen the mapping file from the folder.\n\nRushlight\n\nDrop it there.\n\nThen wait.\n\n");
+        PutSealed("new", "Pondskater, version 2.3 or later\n\nOpen the mapping file from the folder.\n\n");
+        var ran = await CompareAsync();
+        Assert.Equal(1, ran.ExitCode);
+        Assert.Contains("It needs Pondskater 2.3 or later, where Pondskater 1.8 was enough.", ran.Out, StringComparison.Ordinal);
+        Assert.DoesNotContain("is not known here", ran.Out, StringComparison.Ordinal);
+        Assert.Equal("requirement", (await CompareAsync("--json")).Json().GetProperty("changes")[0].GetProperty("kind").GetString());
+        // One that says nothing of players: nothing is said, and that is said.
+        File.Delete(Place("new", "INSTALL.txt"));
+        Assert.Contains("What it opens in is not known here", (await CompareAsync()).Out, StringComparison.Ordinal);
+    }
+
+    private void PutSealed(string side, string players)
+    {
+        Put(side, "CHANGES.md", "# What changed in Jar\n");
+        Put(side, "LICENCE.txt", "Licence of Jar\n");
+        Put(side, "INSTALL.txt", $"How to install Jar 1.0.0\n\nUnzip, and put the folder \"Jar\" where you keep your libraries.\n\n{players}To make sure that every file arrived whole, inside the folder: sha256sum -c CHECKSUMS.sha256\n");
+        Put(side, "CHECKSUMS.sha256", "");
+    }
+
+    [Fact]
     public async Task Notes_are_named_by_the_middle_C_that_was_chosen()
     {
         Put("new", "Jar.sfz", "<region> sample=A3.wav key=57\n");
