@@ -51,7 +51,7 @@ internal sealed record UpdatePlan(IReadOnlyList<PlannedFile> Files, IReadOnlyLis
     /// <summary>The list that an update unzipped by hand left; a maker's or a person's file of that name begins otherwise.</summary>
     internal static bool IsStaleRemoved(string path, string fullPath)
     {
-        if (path.Contains('/') || !path.StartsWith("REMOVED.", StringComparison.Ordinal) || !path.EndsWith(".txt", StringComparison.Ordinal))
+        if (!UpdateBetween.MayStandIn(path))
             return false;
         using var reader = new StreamReader(fullPath);
         return reader.ReadLine()?.StartsWith(UpdateArchive.RemovedBeginning, StringComparison.Ordinal) == true;

@@ -1,5 +1,6 @@
 using LibraryShelf.Cli.Folders;
 using LibraryShelf.Cli.Output;
+using LibraryShelf.Cli.Update;
 using LibraryShelf.Packaging.Archives;
 
 namespace LibraryShelf.Cli.Verify;
@@ -14,7 +15,9 @@ internal sealed class FolderVerifier(ShelfConsole console)
         var list = FullArchive.FindChecksums(folder.Files.Select(f => f.Path))
             ?? throw new CouldNotRunException($"there is no {FullArchive.ChecksumsName} in {path}. Give the folder that holds it: the one named after the library.");
         var listed = await ReadAsync(Path.Combine(folder.FullPath, list), cancellationToken);
-        var files = folder.Files.Where(f => f.Path != list).ToList();
+        // What an update unzipped over the folder left to say what may be deleted is no file too many.
+        var own = listed.Select(l => l.Path).ToHashSet(StringComparer.Ordinal);
+        var files = folder.Files.Where(f => f.Path != list && (own.Contains(f.Path) || !UpdatePlan.IsStaleRemoved(f.Path, f.FullPath))).ToList();
         var found = await HashAsync(files, cancellationToken);
         return new Verification(files.Count, folder.Bytes, ChecksumComparison.Compare(listed, found));
     }

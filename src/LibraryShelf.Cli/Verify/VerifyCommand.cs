@@ -11,7 +11,7 @@ internal static class VerifyCommand
     {
         var target = new Argument<string>("ARCHIVE-OR-DIR") { Description = "An archive (.zip), or the folder that was unzipped from one." };
         var json = ShelfConsole.JsonOption();
-        var against = new Option<string?>("--against") { Description = "A box's address: which of its versions is this folder? Nothing of it is sent.", HelpName = "URL" };
+        var against = new Option<string?>("--against") { Description = "A box's address: which of its versions is this, or between which is it an update? Nothing of it is sent.", HelpName = "URL" };
         var command = new Command("verify", "Verifies a library's archive or folder against its checksums.") { target, against, json };
         command.SetAction((parsed, cancellationToken) => console.GuardAsync(async () =>
         {

@@ -15,9 +15,17 @@ internal sealed record VerifyJson(string Schema, string Path, bool Whole, int Fi
     public long? UpdateBytes { get; init; }
     public IReadOnlyList<string>? Extra { get; init; }
 
+    /// <summary>The two versions, of an update archive.</summary>
+    public UpdateBetweenJson? Update { get; init; }
+
     public static VerifyJson Of(string path, Verification verified) => new(
-        "libraryshelf/verify/1", path, verified.Discrepancies.Count == 0, verified.Files, verified.Bytes, verified.Discrepancies);
+        "libraryshelf/verify/1", path, verified.Discrepancies.Count == 0, verified.Files, verified.Bytes, verified.Discrepancies)
+    {
+        Update = verified.Update is { } between ? new UpdateBetweenJson(between.From, between.To) : null,
+    };
 }
+
+internal sealed record UpdateBetweenJson(string From, string To);
 
 /// <summary>Says what verifying found. Stable for scripts: schema libraryshelf/verify/1.</summary>
 internal static class VerifyReport
@@ -31,6 +39,8 @@ internal static class VerifyReport
         }
         foreach (var found in verified.Discrepancies)
             console.Say($"{Word(found.Kind)}: {(found.Path is null ? "" : found.Path + ": ")}{found.Message}");
+        if (verified.Update is { } between)
+            console.Say($"{path}: this is the update from {between.From} to {between.To}. Put it into the folder of {between.From} with `shelf update`, or unzip it over that.");
         console.Say(verified.Discrepancies.Count == 0
             ? $"{path}: all {verified.Files} files are as they were packed."
             : $"{path}: not as it was packed ({verified.Discrepancies.Count} found in {verified.Files} files).");

@@ -20,6 +20,8 @@ public sealed class ArchiveInspection
     private readonly Action<long>? read;
     private readonly List<Discrepancy> discrepancies = [];
     private readonly Dictionary<string, string?> found = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, string> hashes = new(StringComparer.Ordinal);
+    private UpdateBetween? update;
     private long bytes;
 
     private ArchiveInspection(Stream file, Action<long>? read) => (this.file, this.read) = (file, read);
@@ -42,7 +44,7 @@ public sealed class ArchiveInspection
         {
             inspection.Add(DiscrepancyKind.Structure, null, "It can't be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again.");
         }
-        return new Verification(inspection.found.Count, inspection.bytes, inspection.discrepancies);
+        return new Verification(inspection.found.Count, inspection.bytes, inspection.discrepancies) { Update = inspection.update, Hashes = inspection.hashes };
     }
 
     private async Task InspectAsync(ZipArchive zip, CancellationToken cancellationToken)
@@ -54,7 +56,8 @@ public sealed class ArchiveInspection
                 Add(DiscrepancyKind.UnsafeName, entry.FullName, PortablePath.Words(problem));
             if (!found.TryAdd(entry.FullName, null))
                 Add(DiscrepancyKind.Structure, entry.FullName, "It is in the archive twice.");
-            found[entry.FullName] = await HashAsync(entry, cancellationToken);
+            if ((found[entry.FullName] = await HashAsync(entry, cancellationToken)) is { } sha256)
+                hashes[entry.FullName] = sha256;
         }
         await CompareWithListAsync(files, cancellationToken);
         await CompareRecordsAsync(zip.Entries, cancellationToken);
@@ -113,9 +116,27 @@ public sealed class ArchiveInspection
             return; // said already: the list itself is damaged
         if (await ReadListAsync(list, cancellationToken) is not { } listed)
             return;
-        found.Remove(list.FullName);
-        discrepancies.AddRange(ChecksumComparison.Compare(listed.Select(l => l with { Path = top + l.Path }), found));
-        found.Add(list.FullName, null);
+        var ofUpdate = await FindNoteAsync(files, top, listed, cancellationToken);
+        var held = found.Where(f => f.Key != list.FullName && f.Key != ofUpdate).ToDictionary(StringComparer.Ordinal);
+        // An update's list speaks of the whole folder; what the version before has already is not in the archive.
+        discrepancies.AddRange(ChecksumComparison.Compare(listed.Select(l => l with { Path = top + l.Path }), held)
+            .Where(d => ofUpdate is null || d.Kind != DiscrepancyKind.Missing));
+    }
+
+    /// <summary>The file that says of an update which one it is; null in a whole library, also one whose maker has a file of such a name.</summary>
+    private async Task<string?> FindNoteAsync(List<ZipArchiveEntry> files, string top, IReadOnlyList<ListedChecksum> listed, CancellationToken cancellationToken)
+    {
+        var own = listed.Select(l => top + l.Path).ToHashSet(StringComparer.Ordinal);
+        foreach (var entry in files.Where(e => e.FullName.StartsWith(top, StringComparison.Ordinal) && UpdateBetween.MayStandIn(e.FullName[top.Length..])
+            && !own.Contains(e.FullName) && found[e.FullName] is not null))
+        {
+            await using var body = await entry.OpenAsync(cancellationToken);
+            var beginning = new byte[UpdateBetween.MostLineBytes];
+            var count = await body.ReadAtLeastAsync(beginning, beginning.Length, throwOnEndOfStream: false, cancellationToken);
+            if ((update = UpdateBetween.Read(Encoding.UTF8.GetString(beginning, 0, count).Split('\n')[0])) is not null)
+                return entry.FullName;
+        }
+        return null;
     }
 
     /// <summary>The folder that everything lies in, with its slash; "" when there is none.</summary>

@@ -6,7 +6,7 @@ namespace LibraryShelf.Packaging.Archives;
 /// <summary>
 /// The update archive from one version to another: every file of the newer one that does not lie at the same path with the same bytes in the
 /// older one. Unzipped over the old folder it gives the new library whole; what the older one has besides may be tidied away, and is listed
-/// in REMOVED.txt. The checksum list in it speaks of the whole new folder.
+/// in REMOVED.txt, which also says which two versions the update lies between. The checksum list in it speaks of the whole new folder.
 /// </summary>
 public static class UpdateArchive
 {
@@ -41,8 +41,8 @@ public static class UpdateArchive
         var list = FullArchive.FindChecksums(next.Entries.Select(e => e.Path));
         var carried = next.Entries.Where(e => e.Path == list || known.GetValueOrDefault(e.Path) is not { } before || !before.HasSameBytes(e)).ToList();
         var name = FullArchive.FreeName(RemovedName, next.Entries.Select(e => e.Path));
-        if (RemovedText(old, next, toNumber, name, [.. earlierPaths ?? []]) is { } removed)
-            carried.Add(RecipeEntry.FromBytes(name, Encoding.UTF8.GetBytes(removed)));
+        var removed = RemovedText(old, next, new UpdateBetween(fromNumber, toNumber), name, [.. earlierPaths ?? []]);
+        carried.Add(RecipeEntry.FromBytes(name, Encoding.UTF8.GetBytes(removed)));
         return new Recipe(next.TopFolder, next.Dated, carried.OrderBy(e => e.Path, StringComparer.Ordinal));
     }
 
@@ -56,21 +56,23 @@ public static class UpdateArchive
             throw new RecipeException(differs);
         var known = old.Entries.Select(e => e.Hash).ToHashSet(StringComparer.Ordinal);
         var list = FullArchive.FindChecksums(next.Entries.Select(e => e.Path));
-        return new Recipe(next.TopFolder, next.Dated, next.Entries.Where(e => e.Path == list || !known.Contains(e.Hash)));
+        var name = FullArchive.FreeName(RemovedName, next.Entries.Select(e => e.Path));
+        var removed = RecipeEntry.FromBytes(name, Encoding.UTF8.GetBytes(RemovedText(old, next, new UpdateBetween(fromNumber, toNumber), name, [])));
+        return new Recipe(next.TopFolder, next.Dated, next.Entries.Where(e => e.Path == list || !known.Contains(e.Hash)).Append(removed).OrderBy(e => e.Path, StringComparer.Ordinal));
     }
 
     /// <summary>The name under which it is downloaded, such as "Mended Kettle 1.0.0 to 1.2.0.zip".</summary>
     public static string FileName(string title, string fromNumber, string toNumber) => $"{FolderName.FromTitle(title)} {fromNumber} to {toNumber}.zip";
 
-    private static string? RemovedText(Recipe old, Recipe next, string toNumber, string ownName, IReadOnlyList<string> earlier)
+    private static string RemovedText(Recipe old, Recipe next, UpdateBetween between, string ownName, IReadOnlyList<string> earlier)
     {
         // Where case doesn't count, deleting Kick.wav would delete kick.wav: a name that only looks otherwise is not listed.
         var kept = next.Entries.Select(e => NameKey.Of(e.Path)).Append(NameKey.Of(ownName)).ToHashSet(StringComparer.Ordinal);
-        var had = old.Entries.Select(e => e.Path).ToHashSet(StringComparer.Ordinal);
-        var left = had.Concat(earlier).Distinct(StringComparer.Ordinal).Where(p => !kept.Contains(NameKey.Of(p))).Order(StringComparer.Ordinal).ToList();
-        if (left.Count > 0)
-            return $"{RemovedBeginning}{toNumber} needs none of these files, and they may be deleted.\n{string.Join('\n', left)}\n";
-        // An update before this one may have left a list that names files which have come back since: this one takes its place.
-        return earlier.Any(p => !had.Contains(p)) ? $"{RemovedBeginning}nothing that {toNumber} knows of.\n" : null;
+        var left = old.Entries.Select(e => e.Path).Concat(earlier).Distinct(StringComparer.Ordinal)
+            .Where(p => !kept.Contains(NameKey.Of(p))).Order(StringComparer.Ordinal).ToList();
+        // With nothing to list too: an update before this one may have left a list that names files which have come back since.
+        return left.Count == 0
+            ? $"{RemovedBeginning}nothing that {between.To} knows of.{between.Sentence}\n"
+            : $"{RemovedBeginning}{between.To} needs none of these files, and they may be deleted.{between.Sentence}\n{string.Join('\n', left)}\n";
     }
 }

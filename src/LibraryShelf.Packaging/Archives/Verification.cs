@@ -1,7 +1,14 @@
 namespace LibraryShelf.Packaging.Archives;
 
 /// <summary>What verifying an archive or a folder came to: how much was read, and everything that is not as it was packed.</summary>
-public sealed record Verification(int Files, long Bytes, IReadOnlyList<Discrepancy> Discrepancies);
+public sealed record Verification(int Files, long Bytes, IReadOnlyList<Discrepancy> Discrepancies)
+{
+    /// <summary>The two versions, when it is an update archive: what it leaves out is no discrepancy then. Null for anything else.</summary>
+    public UpdateBetween? Update { get; init; }
+
+    /// <summary>SHA-256 by path, of an archive's files that could be read whole; empty for a folder.</summary>
+    public IReadOnlyDictionary<string, string> Hashes { get; init; } = new Dictionary<string, string>();
+}
 
 /// <summary>One thing that is not as it was packed; the path is null when it is about the whole.</summary>
 public sealed record Discrepancy(DiscrepancyKind Kind, string? Path, string Message);

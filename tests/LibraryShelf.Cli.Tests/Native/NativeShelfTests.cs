@@ -41,7 +41,23 @@ public sealed class NativeShelfTests
             Path.Combine(quieter, Piano.Recording(60)));
         await AssertSameAsync(shelf, "compare", piano, quieter, "--json");
         await AssertSameAsync(shelf, "compare", zip, quieter);
+        await AssertUpdatedAlikeAsync(shelf, zip, quieter, temporary);
         await AssertSentAlikeAsync(shelf, piano, temporary.File("cache"));
+    }
+
+    /// <summary>From the packed version to the quieter one, by a whole library: the two programs leave the same folder and say the same of it.</summary>
+    private static async Task AssertUpdatedAlikeAsync(string shelf, string zip, string quieter, TemporaryFolder temporary)
+    {
+        var next = temporary.File("next.zip");
+        Assert.Equal(0, (await Ran.ShelfAsync("pack", quieter, "--title", "Kettle Piano", "--number", "1.1.0", "-o", next)).ExitCode);
+        var (native, managed) = (temporary.File("native"), temporary.File("managed"));
+        foreach (var place in (string[])[native, managed])
+            OutsideTool.Run(temporary.Path, "unzip", "-q", zip, "-d", place);
+        var ran = await RunAsync(shelf, "update", native, next, "--json");
+        Assert.True(ran.ExitCode == 0, ran.Error);
+        Assert.Equal(await Ran.ShelfAsync("update", managed, next, "--json"), ran with { Out = ran.Out.Replace(native, managed, StringComparison.Ordinal) });
+        Assert.Equal("", OutsideTool.Run(temporary.Path, "diff", "-r", native, managed));
+        await AssertSameAsync(shelf, "verify", Path.Combine(native, "Kettle Piano"), "--json");
     }
 
     private static async Task AssertSentAlikeAsync(string shelf, string folder, string cache)

@@ -92,6 +92,23 @@ public sealed class UpdateCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task Verifying_an_update_says_which_it_is_and_a_folder_it_was_unzipped_over_is_whole()
+    {
+        var old = Version("1.0.0", ("a.wav", "a"), ("b.wav", "b"));
+        var next = Version("1.1.0", ("a.wav", "a"), ("b.wav", "B!"));
+        await LayOutAsync(old, UpdateArchive.Build(old, next, "1.0.0", "1.1.0"));
+        var ran = await Ran.ShelfAsync("verify", Zip);
+        Assert.Equal(0, ran.ExitCode);
+        Assert.Contains("this is the update from 1.0.0 to 1.1.0", ran.Out, StringComparison.Ordinal);
+        var json = (await Ran.ShelfAsync("verify", Zip, "--json")).Json();
+        Assert.Equal(("1.0.0", "1.1.0"), (json.GetProperty("update").GetProperty("from").GetString(), json.GetProperty("update").GetProperty("to").GetString()));
+        OutsideTool.Run(folder.Path, "unzip", "-q", "-o", "update.zip");
+        Assert.True(File.Exists(Path.Combine(Top, "REMOVED.txt")));
+        var folderRan = await Ran.ShelfAsync("verify", Top);
+        Assert.True(folderRan.ExitCode == 0, folderRan.Out);
+    }
+
+    [Fact]
     public async Task A_file_becomes_a_folder_and_the_other_way_round_by_a_whole_library()
     {
         var next = Version("2.0.0", ("a.wav/inner.wav", "a"), ("Samples", "s"));

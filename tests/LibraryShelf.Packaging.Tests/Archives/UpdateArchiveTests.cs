@@ -28,16 +28,31 @@ public sealed class UpdateArchiveTests
         // CHANGES.md names no number without notes, so it is the same in both.
         Assert.Equal(["CHECKSUMS.sha256", "INSTALL.txt", "LICENCE.txt", "REMOVED.txt", "b.wav", "d.wav"], Paths(update));
         Assert.Equal(Text(next, "CHECKSUMS.sha256"), Text(update, "CHECKSUMS.sha256"));
-        Assert.Equal("Left over from earlier versions: 1.1.0 needs none of these files, and they may be deleted.\nc.wav\n", Text(update, "REMOVED.txt"));
+        Assert.Equal("Left over from earlier versions: 1.1.0 needs none of these files, and they may be deleted. This is the update from 1.0.0 to 1.1.0.\nc.wav\n", Text(update, "REMOVED.txt"));
         Assert.Equal(update.Sha256, UpdateArchive.Build(old, next, "1.0.0", "1.1.0").Sha256);
         Assert.Equal("Mended Kettle 1.0.0 to 1.1.0.zip", UpdateArchive.FileName("Mended Kettle", "1.0.0", "1.1.0"));
     }
 
     [Fact]
-    public void Nothing_left_over_needs_no_list()
+    public void Nothing_left_over_is_said_and_which_update_it_is()
     {
         var update = UpdateArchive.Build(Version("1.0.0", ("a.wav", "a")), Version("1.1.0", ("a.wav", "a"), ("b.wav", "b")), "1.0.0", "1.1.0");
-        Assert.DoesNotContain("REMOVED.txt", Paths(update));
+        Assert.Equal("Left over from earlier versions: nothing that 1.1.0 knows of. This is the update from 1.0.0 to 1.1.0.\n", Text(update, "REMOVED.txt"));
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task An_update_is_verified_as_one_and_not_taken_for_a_library_with_files_missing(bool isLean)
+    {
+        var (old, next) = (Version("1.0.0", ("a.wav", "a"), ("b.wav", "b"), ("c.wav", "c")), Version("1.1.0", ("a.wav", "a"), ("b.wav", "B!"), ("d.wav", "c")));
+        var bytes = await sample.WriteAsync(isLean ? UpdateArchive.BuildLean(old, next, "1.0.0", "1.1.0") : UpdateArchive.Build(old, next, "1.0.0", "1.1.0"));
+        var verified = await ArchiveInspection.RunAsync(new MemoryStream(bytes), null, default);
+        Assert.Equal((new UpdateBetween("1.0.0", "1.1.0"), 0), (verified.Update, verified.Discrepancies.Count));
+        bytes[bytes.AsSpan().IndexOf("B!"u8)] ^= 1;
+        var damaged = await ArchiveInspection.RunAsync(new MemoryStream(bytes), null, default);
+        Assert.Contains(damaged.Discrepancies, d => d.Kind == DiscrepancyKind.Altered && d.Path == "Mended Kettle/b.wav");
+        Assert.Null((await ArchiveInspection.RunAsync(new MemoryStream(await sample.WriteAsync(next)), null, default)).Update);
     }
 
     [Fact]
@@ -45,7 +60,7 @@ public sealed class UpdateArchiveTests
     {
         var update = UpdateArchive.Build(Version("1.0.0", ("Kick.wav", "k")), Version("1.1.0", ("kick.wav", "k")), "1.0.0", "1.1.0");
         Assert.Contains("kick.wav", Paths(update));
-        Assert.DoesNotContain("REMOVED.txt", Paths(update));
+        Assert.DoesNotContain("Kick.wav", Text(update, "REMOVED.txt"));
     }
 
     [Fact]
@@ -61,9 +76,9 @@ public sealed class UpdateArchiveTests
     public void What_the_versions_before_left_is_listed_and_what_came_back_is_not()
     {
         var (old, next) = (Version("1.1.0", ("a.wav", "a")), Version("1.2.0", ("a.wav", "a"), ("back.wav", "b")));
-        Assert.EndsWith(".\ngone.wav\n", Text(UpdateArchive.Build(old, next, "1.1.0", "1.2.0", ["back.wav", "gone.wav"]), "REMOVED.txt"));
+        Assert.EndsWith(" to 1.2.0.\ngone.wav\n", Text(UpdateArchive.Build(old, next, "1.1.0", "1.2.0", ["back.wav", "gone.wav"]), "REMOVED.txt"));
         // The update from 1.0.0 to 1.1.0 left a REMOVED.txt that names back.wav: it must not stay.
-        Assert.Equal("Left over from earlier versions: nothing that 1.2.0 knows of.\n",
+        Assert.Equal("Left over from earlier versions: nothing that 1.2.0 knows of. This is the update from 1.1.0 to 1.2.0.\n",
             Text(UpdateArchive.Build(old, next, "1.1.0", "1.2.0", ["back.wav"]), "REMOVED.txt"));
     }
 

@@ -1,59 +1,71 @@
-// Which version do these files come nearest to? Pure; the same rule as LibraryShelf.Cli/Verify/VersionMatch.cs.
-const key = (path) => path.normalize("NFC");
+// Which version do these files come nearest to? Pure; the same rules as VersionMatch.cs and UpdateMatch.cs in LibraryShelf.Cli/Verify, and
+// tests/which-version-cases.json holds both to them. Names are compared by what they look like: macOS writes é in two characters.
+const key = (path) => path.normalize("NFD");
+const byOrdinal = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
+const byPath = (a, b) => byOrdinal(a.path, b.path);
 
-/** The versions of "libraryshelf/versions/1", each with its files as a Map from path to { path, size, sha256 }. */
+/** The versions of "libraryshelf/versions/1", each with its files: [{ path, size, sha256 }]. */
 export function expand(table) {
   return table.versions.filter((v) => v.runs).map((v) => {
-    const files = new Map();
+    const files = [];
     for (let i = 0; i < v.runs.length; i += 2) {
-      for (const file of table.files.slice(v.runs[i], v.runs[i] + v.runs[i + 1])) files.set(key(file.path), file);
+      for (const file of table.files.slice(v.runs[i], v.runs[i] + v.runs[i + 1])) files.push({ ...file, key: key(file.path) });
     }
     return { ...v, files };
   });
 }
 
-/** found: [{ path, size, sha256 }], sha256 null for what could not be hashed. Null when nothing of it is of this library. */
+/** found: [{ path, size, sha256 }]. Null when nothing of it is of this library. */
 export function match(versions, found) {
-  const rooted = underTop(versions, found);
-  const bytes = new Set(versions.flatMap((v) => Array.from(v.files.values(), (f) => f.sha256)));
-  if (!found.some((f) => f.sha256 && bytes.has(f.sha256)) && !rooted.some((f) => versions.some((v) => v.files.has(key(f.path))))) return null;
-  const byPath = new Map(rooted.map((f) => [key(f.path), f]));
+  const hashes = new Map();
+  for (const file of versions.flatMap((v) => v.files)) {
+    if (!hashes.has(file.key)) hashes.set(file.key, new Set());
+    hashes.get(file.key).add(file.sha256);
+  }
+  const top = topOf(hashes, found);
+  const bytes = new Set(versions.flatMap((v) => v.files.map((f) => f.sha256)));
+  if (top === null && !found.some((f) => bytes.has(f.sha256))) return null;
+  const rooted = found.map((f) => ({ ...f, path: key(f.path) })).filter((f) => f.path.startsWith(top ?? "")).map((f) => ({ ...f, path: f.path.slice((top ?? "").length) }));
   // Versions come newest first, so of equals the newest wins.
-  const best = versions.map((v) => compare(v, byPath)).reduce((a, b) => (b.faults < a.faults ? b : a));
+  const best = versions.map((v) => hold(v, rooted)).reduce((a, b) => (b.faults < a.faults ? b : a));
   const latest = versions.find((v) => !v.withdrawnAt) ?? versions[0];
-  const known = new Set(versions.flatMap((v) => Array.from(v.files.keys())));
+  const has = new Set(best.version.files.map((f) => `${f.sha256} ${f.key}`));
   return {
     ...best, latest, isExact: best.faults === 0,
-    leftOver: best.extra.filter((f) => known.has(key(f.path))),
-    own: best.extra.filter((f) => !known.has(key(f.path))),
-    cost: Array.from(latest.files.values()).reduce((sum, f) => sum + (best.version.files.get(key(f.path))?.sha256 === f.sha256 ? 0 : f.size), 0),
+    leftOver: best.extra.filter((f) => hashes.has(f.path)),
+    own: best.extra.filter((f) => !hashes.has(f.path)),
+    cost: latest.files.reduce((sum, f) => sum + (has.has(`${f.sha256} ${f.key}`) ? 0 : f.size), 0),
   };
 }
 
-function compare(version, byPath) {
-  const [altered, missing, unread] = [[], [], []];
-  for (const [path, file] of version.files) {
-    const mine = byPath.get(path);
-    if (!mine) missing.push(file);
-    else if (mine.sha256 === null && mine.size === file.size) unread.push(file);
-    else if (mine.sha256 !== file.sha256) altered.push(file);
+function hold(version, rooted) {
+  const here = new Map();
+  for (const f of rooted) here.set(f.path, [...(here.get(f.path) ?? []), f]);
+  const [altered, renamed, taken] = [[], [], new Set()];
+  let missing = [];
+  for (const file of version.files) {
+    const some = here.get(file.key);
+    const right = some?.find((f) => f.sha256 === file.sha256);
+    if (!some) missing.push(file);
+    else if (right) taken.add(right);
+    else { altered.push(file); taken.add(some[0]); }
   }
-  const extra = Array.from(byPath.entries()).filter(([path]) => !version.files.has(path)).map(([, f]) => f);
-  return { version, altered, missing, unread, extra, faults: altered.length + missing.length };
+  let extra = rooted.filter((f) => !taken.has(f)).sort(byPath);
+  for (const file of [...missing].sort(byPath)) {
+    const there = extra.find((f) => f.sha256 === file.sha256);
+    if (!there) continue;
+    renamed.push({ ...file, as: there.path });
+    extra = extra.filter((f) => f !== there);
+    missing = missing.filter((f) => f !== file);
+  }
+  return { version, altered, missing, renamed, extra, faults: altered.length + missing.length + renamed.length };
 }
 
 /**
  * The folder may lie in another, or under another name: of all beginnings of paths, the one under which most files have names the versions
- * know. A file with the very bytes counts twice. Files outside it are nobody's business.
+ * know. A file with the very bytes counts twice. Of equals the one nearest the top. Files outside it are nobody's business.
  */
-function underTop(versions, found) {
-  const hashes = new Map();
-  for (const v of versions) {
-    for (const [path, file] of v.files) {
-      if (!hashes.has(path)) hashes.set(path, new Set());
-      hashes.get(path).add(file.sha256);
-    }
-  }
+function topOf(hashes, found) {
   const votes = new Map();
   for (const f of found) {
     const parts = key(f.path).split("/");
@@ -65,12 +77,35 @@ function underTop(versions, found) {
       }
     }
   }
-  const [top] = Array.from(votes).sort((a, b) => b[1] - a[1] || a[0].length - b[0].length)[0] ?? [""];
-  return found.filter((f) => key(f.path).startsWith(top)).map((f) => ({ ...f, path: key(f.path).slice(top.length) }));
+  const deep = (top) => top.split("/").length;
+  return Array.from(votes).sort((a, b) => b[1] - a[1] || deep(a[0]) - deep(b[0]) || byOrdinal(a[0], b[0]))[0]?.[0] ?? null;
+}
+
+/** What an update's REMOVED.txt says in its first line: { from, to }; null when it is not an update's. The same as UpdateBetween.Read. */
+export function readNote(text) {
+  const said = /^Left over from earlier versions: .* This is the update from (\S+) to (\S+)\.$/.exec(text.split("\n")[0]);
+  return said && { from: said[1], to: said[2] };
+}
+
+export const mayBeNote = (path) => /^REMOVED\.([^/]*\.)?txt$/.test(path);
+
+/** An update archive, by its note, held against the versions; paths as in the archive, under its one folder. */
+export function heldUpdate(versions, note, found) {
+  const to = versions.find((v) => v.number === note.to);
+  const from = versions.find((v) => v.number === note.from);
+  if (!to) return { ...note, isKnown: false, isExact: false, altered: [], missing: [] };
+  const filesOf = (v) => new Map(v.files.map((f) => [f.path, f.sha256]));
+  const wanted = filesOf(to);
+  const carried = found.map((f) => ({ ...f, path: f.path.slice(f.path.indexOf("/") + 1) })).filter((f) => !mayBeNote(f.path) || wanted.has(f.path));
+  const there = new Set(carried.map((f) => f.path));
+  const before = from && filesOf(from);
+  const altered = carried.filter((f) => wanted.get(f.path) !== f.sha256).map((f) => f.path).sort(byOrdinal);
+  const missing = !before ? [] : Array.from(wanted).filter(([path, hash]) => !there.has(path) && before.get(path) !== hash).map(([path]) => path).sort(byOrdinal);
+  return { ...note, isKnown: true, isExact: altered.length + missing.length === 0, altered, missing, files: carried.length };
 }
 
 /** For single files, torn from their folder: for each, the versions that hold these very bytes, and under which path. */
 export const locate = (versions, found) => found.map((f) => {
-  const holders = versions.filter((v) => Array.from(v.files.values()).some((k) => k.sha256 === f.sha256));
-  return { ...f, in: holders.map((v) => v.number), as: holders[0] && Array.from(holders[0].files.values()).find((k) => k.sha256 === f.sha256).path };
+  const holders = versions.filter((v) => v.files.some((k) => k.sha256 === f.sha256));
+  return { ...f, in: holders.map((v) => v.number), as: holders[0]?.files.find((k) => k.sha256 === f.sha256).path };
 });

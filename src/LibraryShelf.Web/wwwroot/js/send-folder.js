@@ -81,7 +81,7 @@ class Sender {
     for (const f of files) {
       if (this.stopped) throw new Trouble("Stopped. Nothing was sent yet.");
       this.view.reading(total, done, f.path);
-      f.sha256 = await this.hash(f); // null: too big, sent without
+      f.sha256 = await this.hash(f);
       done += f.file.size;
     }
   }

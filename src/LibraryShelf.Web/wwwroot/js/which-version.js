@@ -1,9 +1,9 @@
 // Says which version of a library a person's folder is. The list of files comes once, when the page loads; nothing is ever sent.
 import { collectChosen, collectDropped, isZip } from "./send-files.js";
 import { canHash, sha256 } from "./hash-files.js";
-import { expand, locate, match } from "./match-version.js";
+import { expand, heldUpdate, locate, match, mayBeNote, readNote } from "./match-version.js";
 import { NotOurZip, readZip } from "./read-zip.js";
-import { folderAnswer, looseAnswer } from "./which-version-answer.js";
+import { folderAnswer, looseAnswer, updateAnswer } from "./which-version-answer.js";
 
 const SPEAK_MS = 5000;
 const root = document.getElementById("which-version");
@@ -25,6 +25,15 @@ function trouble(words) {
   show("trouble", true);
 }
 
+/** Of an update archive: between which versions it lies; null for anything else. */
+async function noteIn(files) {
+  for (const { path, file } of files) {
+    const note = mayBeNote(path.slice(path.indexOf("/") + 1)) && readNote(await file.slice(0, 1024).text());
+    if (note) return note;
+  }
+  return null;
+}
+
 /** files: [{ path, file }]; isLoose: single files, not a folder. A later choice ends an earlier one's reading. */
 async function run(collect, isLoose) {
   turn += 1;
@@ -37,12 +46,14 @@ async function run(collect, isLoose) {
     const { versions, title } = await table.catch(() => { throw new Trouble("The list of versions could not be fetched. Look at the connection and load this page again."); });
     let files = await collect();
     let loose = isLoose;
-    if (files.length === 1 && isZip(files[0].file)) { files = await readZip(files[0].file); loose = false; }
+    let note = null;
+    if (files.length === 1 && isZip(files[0].file)) { files = await readZip(files[0].file); loose = false; note = await noteIn(files); }
     if (files.length === 0) throw new Trouble("There are no files in it. Choose the folder that holds the recordings.");
     const found = await read(files, () => mine !== turn);
     if (mine !== turn) return;
     show("progress", false);
-    const nodes = loose ? looseAnswer(locate(versions, found), title) : folderAnswer(match(versions, found), title, root.dataset.box);
+    const nodes = note ? updateAnswer(heldUpdate(versions, note, found), title, root.dataset.box)
+      : loose ? looseAnswer(locate(versions, found), title) : folderAnswer(match(versions, found), title, root.dataset.box);
     part("answer").replaceChildren(...nodes);
     show("answer", true);
     part("answer").focus();
@@ -64,12 +75,17 @@ async function read(files, isOver) {
     part("words").textContent = words;
     if (performance.now() - spokenAt > SPEAK_MS) { part("spoken").textContent = words; spokenAt = performance.now(); }
     try {
-      found.push({ path, size: file.size, sha256: await sha256(file) });
+      const hash = await sha256(file, (bytes) => {
+        if (isOver()) return false;
+        done += bytes;
+        part("bar").value = done;
+        return true;
+      });
+      if (hash === null) return [];
+      found.push({ path, size: file.size, sha256: hash });
     } catch {
       throw new Trouble(`${path} can’t be read. Look whether it is still there, then choose the folder again.`);
     }
-    done += file.size;
-    part("bar").value = done;
   }
   return found;
 }
