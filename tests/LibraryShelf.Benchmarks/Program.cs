@@ -13,6 +13,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["events"] = EventBench.RunAsync,
     ["starts"] = StartsBench.RunAsync,
     ["serve"] = ServeBench.RunAsync,
+    ["update"] = UpdateBench.RunAsync,
     ["slow"] = SlowClientsBench.RunAsync,
     ["check"] = CheckBench.RunAsync,
     ["sheet"] = SheetBench.RunAsync,
