@@ -53,7 +53,7 @@ internal static class LagSearch
     }
 
     /// <summary>Lags at which the anchor of <paramref name="b"/> is found in <paramref name="a"/>.</summary>
-    private static List<long> Find(float[] a, float[] b, (int Start, int Length) anchor)
+    public static List<long> Find(float[] a, float[] b, (int Start, int Length) anchor)
     {
         if (anchor.Length < Shortest || a.Length < anchor.Length)
             return [];

@@ -1,17 +1,17 @@
 namespace LibraryShelf.Audio.Comparing;
 
 /// <summary>
-/// A recording's first <see cref="MostFrames"/> frames in one channel, by which two are aligned, and its length. What lies behind is compared,
-/// but nothing is looked for there.
+/// A recording's first <see cref="MostFrames"/> frames in one channel, by which two are aligned, its length, and how its loudness changes
+/// behind, where they are looked for when the openings have nothing in common (<see cref="WideSearch"/>).
 /// </summary>
 internal sealed class Opening
 {
     /// <summary>Five seconds at 48 kHz, a megabyte; with an anchor the size of a transform.</summary>
     public const int MostFrames = (1 << 18) - LagSearch.AnchorFrames;
 
-    private Opening(float[] samples, long frames, int channel)
+    private Opening(float[] samples, long frames, int channel, Envelope envelope)
     {
-        (Samples, Frames, Channel) = (samples, frames, channel);
+        (Samples, Frames, Channel, Envelope) = (samples, frames, channel, envelope);
         for (var i = 0; i < samples.Length; i++)
             if (Math.Abs(samples[i]) > Math.Abs(samples[PeakAt]))
                 PeakAt = i;
@@ -24,6 +24,9 @@ internal sealed class Opening
 
     public int Channel { get; }
 
+    /// <summary>Of all of it.</summary>
+    public Envelope Envelope { get; }
+
     /// <summary>Where the largest magnitude stands, the first of equals.</summary>
     public int PeakAt { get; }
 
@@ -34,10 +37,11 @@ internal sealed class Opening
     {
         var channels = reading.Format.Channels;
         var kept = Enumerable.Range(0, channels).Select(_ => new List<float>()).ToArray();
-        var (frames, block) = (0L, new double[4096 * channels]);
+        var (frames, block, envelope) = (0L, new double[4096 * channels], new Envelope());
         while (reading.Read(block) is > 0 and var count)
         {
             cancellationToken.ThrowIfCancellationRequested();
+            envelope.Add(block.AsSpan(0, count), channels);
             var whole = (int)Math.Min(count / channels, Math.Max(0, MostFrames - frames));
             for (var i = 0; i < channels; i++)
                 if (channel is null || channel == i)
@@ -45,7 +49,7 @@ internal sealed class Opening
             frames += count / channels;
         }
         var chosen = channel ?? Array.IndexOf(kept, kept.MaxBy(k => k.Count == 0 ? 0 : k.Max(Math.Abs)));
-        return new Opening([.. kept[chosen]], frames, chosen);
+        return new Opening([.. kept[chosen]], frames, chosen, envelope);
     }
 
     private static void Keep(double[] block, int channel, int channels, int frames, List<float> to)

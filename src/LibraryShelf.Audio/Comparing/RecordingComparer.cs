@@ -38,13 +38,27 @@ public static class RecordingComparer
             return RecordingLikeness.Other;
         var nextOpening = Opening.Read(nextReading, null, cancellationToken);
         var oldOpening = Opening.Read(oldReading, nextOpening.Channel, cancellationToken);
-        foreach (var lag in LagSearch.Of(oldOpening, nextOpening))
+        var tried = new HashSet<long>();
+        foreach (var lag in LagSearch.Of(oldOpening, nextOpening).Concat(WideSearch.Of(
+            oldOpening, nextOpening, (from, count) => Samples(old, from, count, nextOpening.Channel), (from, count) => Samples(next, from, count, nextOpening.Channel))))
         {
+            if (!tried.Add(lag))
+                continue;
             var overlap = Overlap.Of(old.Open()!, oldOpening.Frames, next.Open()!, nextOpening.Frames, lag, cancellationToken);
             if (Judge(old, next, oldOpening.Frames, nextOpening.Frames, overlap, cancellationToken) is { } likeness)
                 return likeness;
         }
         return RecordingLikeness.Other;
+    }
+
+    /// <summary>So many frames of one channel, fewer at the end.</summary>
+    private static float[] Samples(Source source, long from, int count, int channel)
+    {
+        var reading = source.Open()!;
+        reading.Skip(from);
+        var (channels, interleaved) = (reading.Format.Channels, new double[count * reading.Format.Channels]);
+        var frames = reading.Read(interleaved) / channels;
+        return [.. Enumerable.Range(0, frames).Select(i => (float)interleaved[i * channels + channel])];
     }
 
     private static RecordingLikeness? Judge(

@@ -38,6 +38,23 @@ public sealed class RealComparerTests : IDisposable
         }
     }
 
+    [Theory]
+    [InlineData("atrim=start_sample=300000,volume=-1dB", 300_000)]
+    [InlineData("adelay=delays=400123S:all=1,volume=-1dB", -400_123)]
+    public void A_cut_beyond_the_opening_is_told_too(string filter, long cutHead)
+    {
+        // Two low notes, long enough to be cut so.
+        foreach (var note in RealRecordings.Piano.Where((_, i) => i is 0 or 6))
+        {
+            var (old, next) = (Path.Combine(folder, "old.wav"), Path.Combine(folder, "new.wav"));
+            RealRecordings.Run("ffmpeg", ["-nostdin", "-v", "error", "-y", "-i", note, "-c:a", "pcm_s24le", old]);
+            RealRecordings.Run("ffmpeg", ["-nostdin", "-v", "error", "-y", "-i", old, "-af", filter, "-c:a", "pcm_s24le", next]);
+            var found = RecordingComparer.Compare(() => File.OpenRead(old), () => File.OpenRead(next));
+            Assert.Equal((Path.GetFileName(note), LikenessKind.Trimmed, cutHead), (Path.GetFileName(note), found.Kind, found.CutHead));
+            Assert.InRange(found.GainDb, -1.002, -0.998);
+        }
+    }
+
     [Fact]
     public void No_two_notes_of_the_piano_and_no_two_shots_of_a_drum_are_one_recording()
     {

@@ -87,6 +87,41 @@ public sealed class RecordingComparerTests
         Assert.Equal((LikenessKind.Trimmed, -head, -tail), (back.Kind, back.CutHead, back.CutTail));
     }
 
+    // Frames at 48 kHz; the openings by which two are aligned first are 253,952 frames (5.3 s) long.
+    [Theory]
+    [InlineData(300_000, 0)]
+    [InlineData(312_345, 77_777)]
+    [InlineData(700_001, 0)]
+    [InlineData(-400_000, 0)]
+    public void A_trim_beyond_the_opening_is_told_to_the_frame(int head, int tail)
+    {
+        var sound = Long(5, seconds: 20);
+        double[] next = [.. new double[Math.Max(0, -head)], .. sound.Skip(Math.Max(0, head)).SkipLast(tail)];
+        var found = Compare(Wav(sound, 24), Wav(Times(next, -3), 24));
+        Assert.Equal((LikenessKind.Trimmed, head, tail), (found.Kind, found.CutHead, found.CutTail));
+        Assert.InRange(found.GainDb, -3.005, -2.995);
+    }
+
+    [Theory]
+    [InlineData(5, 6)]
+    [InlineData(7, 8)]
+    public void Another_take_of_twenty_seconds_is_another_recording(int seed, int other) =>
+        Assert.Equal(LikenessKind.Other, Compare(Wav(Long(seed, seconds: 20), 24), Wav([.. Long(other, seconds: 20).Skip(300_000)], 24)).Kind);
+
+    /// <summary>A sound that dies away over twenty seconds and more and wavers, as strings do that beat against each other.</summary>
+    private static double[] Long(int seed, double seconds)
+    {
+        const int knot = 1_500;
+        var random = new Random(seed);
+        var loudness = Enumerable.Range(0, (int)(seconds * Rate / knot) + 2).Select(_ => 0.5 + 0.5 * random.NextDouble()).ToArray();
+        return Signals.Made(seconds, Rate, i =>
+        {
+            var (at, share) = (i / knot, i % knot / (double)knot);
+            return Math.Exp(-0.15 * i / Rate) * ((1 - share) * loudness[at] + share * loudness[at + 1])
+                * (0.02 * (random.NextDouble() - 0.5) + 0.4 * Math.Sin(2 * Math.PI * 220 * i / Rate) + 0.2 * Math.Sin(2 * Math.PI * 441.3 * i / Rate));
+        });
+    }
+
     [Theory]
     [InlineData(480, 0)]
     [InlineData(0, 4_800)]
