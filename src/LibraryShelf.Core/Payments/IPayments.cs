@@ -28,7 +28,10 @@ public interface IPayments
     /// <summary>All there is to know of a membership: how it stands, its payments, what was paid back, lost disputes. Null: there is none of that name.</summary>
     Task<ProviderMembership?> ReadMembershipAsync(string membershipId, CancellationToken cancellationToken);
 
-    /// <summary>Names of all memberships changed or begun since; for reconciling. Ended ones too.</summary>
+    /// <summary>Which membership a thing belongs to; null: to none, or it is not there.</summary>
+    Task<string?> FindMembershipAsync(MessageSubject subject, CancellationToken cancellationToken);
+
+    /// <summary>Names of all memberships, ended ones too; for reconciling.</summary>
     IAsyncEnumerable<string> ListMembershipsAsync(CancellationToken cancellationToken);
 
     /// <summary>Takes no more money after what is paid; <paramref name="goesOn"/> takes that back while it has not ended.</summary>
