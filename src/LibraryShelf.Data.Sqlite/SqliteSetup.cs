@@ -13,7 +13,7 @@ public static class SqliteSetup
                 .MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName)
                 // Said outright, because one statement sees one state: a library's releases and decisions belong together.
                 .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
-            .AddInterceptors(SqlitePragmas.Instance);
+            .AddInterceptors(SqlitePragmas.Instance, MoneyIsWaitedFor.Instance);
 
     /// <summary>
     /// Applies the migrations that this database lacks, each in a transaction of its own. A lock row left by a start that was

@@ -19,6 +19,7 @@ builder.AddShelfStorage();
 builder.AddShelfVerbs();
 builder.AddShelfAccounts();
 builder.AddShelfMail();
+builder.AddShelfPayments();
 builder.AddShelfJobs();
 builder.AddShelfDownloads();
 builder.AddShelfPages();

@@ -8,6 +8,7 @@ public static class AlertWords
         AlertKind.JobFailed => "something was not done",
         AlertKind.DiskNearlyFull => "the disk is nearly full",
         AlertKind.MailNotSent => "mail was not sent",
+        AlertKind.PaymentsMissed => "messages about payments are missing",
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 }

@@ -27,6 +27,12 @@ namespace LibraryShelf.Core.Data;
 public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     : IdentityUserContext<Person, long>(options), IDataProtectionKeyContext
 {
+    /// <summary>
+    /// What is written next is about money: it is on the disk once committed, also when the power goes. Costs a wait for the disk, so the
+    /// rest does without on SQLite (PostgreSQL always waits).
+    /// </summary>
+    public bool IsMoney { get; set; }
+
     // Accounts
     public DbSet<SignInTicket> SignInTickets => Set<SignInTicket>();
     public DbSet<UploadToken> UploadTokens => Set<UploadToken>();

@@ -14,5 +14,6 @@ internal static class ShelfEndpoints
         app.MapChanges();
         app.MapVersions();
         app.MapFeeds();
+        app.MapPayments();
     }
 }

@@ -39,6 +39,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.WeighSoon(id);
         if (await MailsDueAsync(cancellationToken))
             chain.MailSoon();
+        if (await MessagesDueAsync(cancellationToken))
+            chain.PaymentsSoon();
         if (await uncounted.RunAsync(cancellationToken))
             chain.CountSoon();
     }
@@ -52,6 +54,12 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
         .Where(a => a.Kind != ArchiveKind.Update || db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
         .Select(a => a.Id);
+
+    private Task<bool> MessagesDueAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        return db.PaymentEvents.AnyAsync(e => e.DoneAt == null && (e.NextTryAt == null || e.NextTryAt <= now), cancellationToken);
+    }
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {

@@ -41,6 +41,8 @@ internal sealed class Knocks(DoorWorld world)
         "GET /boxes/{slug}/{number}/licence (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug), ("{number}", "1.0.0")),
         "GET /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418 },
         "POST /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418, Fields = [] },
+        // Whoever knocks is told that the signature is missing; what a signed message does, PaymentEndpointsTests say.
+        "POST /hooks/payments (not signed)" => Plain(row) with { Fields = [], Answers = 400 },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
         "POST /sign-in/code" => await CodeAsync(),
         "GET /sign-in/{token} (with the mailed link)" => Plain(row, ("/sign-in/{token}", (await MailAsync()).Link)),

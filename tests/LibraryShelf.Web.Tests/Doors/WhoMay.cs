@@ -26,6 +26,7 @@ internal static class WhoMay
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone
         GET     /feed.atom                                         | everyone
+        POST    /hooks/payments (not signed)                       | everyone
         GET     /sitemap.xml                                       | everyone
         GET     /robots.txt                                        | everyone
         GET     /help                                              | everyone

@@ -1,0 +1,61 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Payments;
+
+public abstract record FinishOutcome
+{
+    private FinishOutcome() { }
+
+    /// <summary>The membership stands. <paramref name="SignIn"/>: sign this person in, this once; null: a known address signs in by mail.</summary>
+    public sealed record Joined(string Email, Person? SignIn) : FinishOutcome;
+
+    /// <summary>The payment page is still open, or was left.</summary>
+    public sealed record NotPaid(Uri? Page) : FinishOutcome;
+
+    /// <summary>Paid, but the provider can't be asked just now. The message about it, or the next look, makes the membership.</summary>
+    public sealed record Later(string Words) : FinishOutcome;
+
+    public sealed record NoSuchJoining : FinishOutcome;
+}
+
+/// <summary>Somebody comes back from the payment page.</summary>
+public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock)
+{
+    public async Task<FinishOutcome> RunAsync(string token, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var hash = Secrets.Hash(token);
+        var joining = await db.Joinings.AsNoTracking().SingleOrDefaultAsync(j => j.TokenHash == hash, cancellationToken);
+        if (joining?.CheckoutId is not { } checkoutId)
+            return new FinishOutcome.NoSuchJoining();
+        try
+        {
+            var checkout = await payments.ReadCheckoutAsync(checkoutId, cancellationToken);
+            if (checkout is not { IsPaid: true, MembershipId: { } membership })
+                return new FinishOutcome.NotPaid(checkout?.Page);
+            await lookAgain.RunAsync(membership, shelfAddress, cancellationToken);
+        }
+        catch (PaymentsUnreachableException away)
+        {
+            return new FinishOutcome.Later(away.Message);
+        }
+        return new FinishOutcome.Joined(joining.Email, await SignInAsync(joining.Id, cancellationToken));
+    }
+
+    /// <summary>
+    /// Once, and only somebody this joining brought to the shelf: paying proves no mailbox, so a known address, which may own libraries, has to
+    /// sign in by mail.
+    /// </summary>
+    private async Task<Person?> SignInAsync(long joiningId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var used = await db.Joinings.Where(j => j.Id == joiningId && j.IsNewPerson && j.PersonId != null && j.SignedInAt == null)
+            .ExecuteUpdateAsync(s => s.SetProperty(j => j.SignedInAt, now), cancellationToken);
+        if (used == 0)
+            return null;
+        var personId = await db.Joinings.Where(j => j.Id == joiningId).Select(j => j.PersonId).SingleAsync(cancellationToken);
+        // Whoever has signed in by mail meanwhile has proved the mailbox; this page has not.
+        return await db.Users.SingleOrDefaultAsync(p => p.Id == personId && !p.EmailConfirmed && !p.IsMaker, cancellationToken);
+    }
+}

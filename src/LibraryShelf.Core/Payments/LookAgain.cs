@@ -1,0 +1,123 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Payments;
+
+public enum LookOutcome
+{
+    /// <summary>What the provider says stands here now, in one transaction with what follows from it.</summary>
+    Kept,
+    /// <summary>Something asked for later stands here already; nothing was written.</summary>
+    Older,
+    /// <summary>Nothing was ever paid for it; nothing was written.</summary>
+    NeverPaid,
+    /// <summary>The provider has none of that name; nothing was written.</summary>
+    NotThere,
+    /// <summary>It began without this shelf and has no address we could give it to; nothing was written.</summary>
+    NobodysOurs,
+}
+
+/// <summary>
+/// Reads one membership from the payment provider, whole, and works out everything of ours from it: how it stands, its payments, the months of the
+/// person. Doing it twice changes nothing; messages lost, doubled or out of order are of no account once it was done.
+/// </summary>
+/// <exception cref="PaymentsUnreachableException">The provider could not be asked; nothing was written.</exception>
+public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    /// <param name="membershipId">The provider's name for it.</param>
+    /// <param name="shelfAddress">For the mails, without a slash at its end; null: they name no address.</param>
+    /// <param name="cancellationToken">Ends it with nothing written.</param>
+    public async Task<LookOutcome> RunAsync(string membershipId, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var asked = DateTimeOffset.FromUnixTimeMilliseconds(clock.GetUtcNow().ToUnixTimeMilliseconds());
+        if (await payments.ReadMembershipAsync(membershipId, cancellationToken) is not { } told)
+            return LookOutcome.NotThere;
+        db.IsMoney = true;
+        return await FreshEyes.LookAsync(db, () => KeepAsync(told, asked, shelfAddress, cancellationToken), () => LookOutcome.Older);
+    }
+
+    private async Task<LookOutcome> KeepAsync(ProviderMembership told, DateTimeOffset asked, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var row = await db.PaidMemberships.SingleOrDefaultAsync(m => m.ProviderId == told.Id, cancellationToken);
+        if (row?.AskedAt > asked)
+            return LookOutcome.Older;
+        if (row is null && told.Payments.Count == 0)
+            return LookOutcome.NeverPaid;
+        var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
+        var joining = told.JoiningId is { } id ? await db.Joinings.SingleOrDefaultAsync(j => j.Id == id, cancellationToken) : null;
+        if (row is null && await WhoseAsync(told, joining, asked, cancellationToken) is { } person)
+            db.PaidMemberships.Add(row = New(told, person, joining, shop));
+        if (row is null)
+            return LookOutcome.NobodysOurs;
+        if (joining is not null)
+            joining.PaidAt ??= asked;
+        var before = new MembershipBefore(row.Id == 0, row.LeavesAt is not null || row.EndedAt is not null);
+        await FillAsync(row, told, asked, cancellationToken);
+        await db.SaveChangesAsync(cancellationToken);
+        var due = await WritePaymentsAsync(row, told, cancellationToken);
+        await KeepPaidMonths.WriteAsync(db, row.PersonId, due, ReadShop.ZoneOf(shop?.TimeZone ?? ""), cancellationToken);
+        await new PaymentMails(db, shop, shelfAddress, asked).WriteAsync(row, before, told, joining, cancellationToken);
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return LookOutcome.Kept;
+    }
+
+    /// <summary>The one who pressed Join; for one that began elsewhere, whoever has the provider's address. Null: no address.</summary>
+    private async Task<Person?> WhoseAsync(ProviderMembership told, Joining? joining, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        if (joining?.PersonId is { } known)
+            return await db.Users.SingleAsync(p => p.Id == known, cancellationToken);
+        if (EmailAddress.Tidy(joining?.Email ?? told.Email) is not { } email)
+            return null;
+        var normalized = EmailAddress.Normalize(email);
+        if (joining is not null)
+            joining.IsNewPerson = !await db.Users.AnyAsync(p => p.NormalizedEmail == normalized, cancellationToken);
+        var person = await People.FindOrAddAsync(db, email, now, cancellationToken);
+        if (joining is not null)
+            joining.PersonId = person.Id;
+        return person;
+    }
+
+    private static PaidMembership New(ProviderMembership told, Person person, Joining? joining, Shop? shop) => new()
+    {
+        ProviderId = told.Id, PersonId = person.Id, StartedAt = told.StartedAt,
+        JoinedUnder = joining?.AfterLeaving ?? shop?.AfterLeaving ?? AfterLeaving.PaidMonths,
+    };
+
+    private async Task FillAsync(PaidMembership row, ProviderMembership told, DateTimeOffset asked, CancellationToken cancellationToken)
+    {
+        row.CustomerId = told.CustomerId;
+        row.PlanId = await db.Plans.Where(p => p.ProviderId == told.PriceId).Select(p => (long?)p.Id).SingleOrDefaultAsync(cancellationToken) ?? row.PlanId;
+        row.StartedAt = told.StartedAt;
+        row.PaidThrough = told.Payments.Where(p => p.TakenBackAt is null).Max(p => (DateTimeOffset?)p.PeriodEnd);
+        (row.LeavesAt, row.EndedAt, row.IsPaused) = (told.LeavesAt, told.EndedAt, told.IsPaused);
+        row.ActiveUntil = MembershipRule.ActiveUntil(row, settings.Value.Membership.GraceDays);
+        row.AskedAt = asked;
+    }
+
+    /// <returns>All payments of the person, of whichever membership.</returns>
+    private async Task<IReadOnlyList<PaymentFact>> WritePaymentsAsync(PaidMembership row, ProviderMembership told, CancellationToken cancellationToken)
+    {
+        var kept = await db.Payments.Where(p => p.PersonId == row.PersonId).ToDictionaryAsync(p => p.Id, StringComparer.Ordinal, cancellationToken);
+        foreach (var payment in told.Payments)
+        {
+            if (!kept.TryGetValue(payment.Id, out var one))
+            {
+                kept[payment.Id] = one = new Payment { Id = payment.Id };
+                db.Payments.Add(one);
+            }
+            (one.PaidMembershipId, one.PersonId) = (row.Id, row.PersonId);
+            (one.Minor, one.Currency, one.Months) = (payment.Minor, payment.Currency, payment.Months);
+            (one.PeriodStart, one.PeriodEnd, one.PaidAt) = (payment.PeriodStart, payment.PeriodEnd, payment.PaidAt);
+            (one.RefundedMinor, one.TakenBackAt, one.IsDisputeLost) = (payment.RefundedMinor, payment.TakenBackAt, payment.DisputeLostAt is not null);
+        }
+        await db.SaveChangesAsync(cancellationToken);
+        return [.. kept.Values.Select(p => p.Fact())];
+    }
+}

@@ -1,0 +1,87 @@
+using System.Globalization;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace LibraryShelf.Core.Payments;
+
+/// <summary>How the row stood before the provider was asked.</summary>
+internal sealed record MembershipBefore(bool IsNew, bool WasLeaving);
+
+/// <summary>
+/// The mails that follow from how a membership stands: welcome, renewal not paid, goodbye. One per cause, so that looking again writes none twice; the
+/// caller saves.
+/// </summary>
+internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress, DateTimeOffset now)
+{
+    public async Task WriteAsync(
+        PaidMembership membership, MembershipBefore before, ProviderMembership told, Joining? joining, CancellationToken cancellationToken)
+    {
+        var to = await db.Users.Where(p => p.Id == membership.PersonId).Select(p => p.Email).SingleAsync(cancellationToken) ?? "";
+        if (before.IsNew && membership.EndedAt is null)
+            await AddAsync($"joined:{membership.Id}", to, $"You have joined {MailWords.ShopName(shop)}", WelcomeWords(membership, joining), cancellationToken);
+        if (told.UnpaidSince is { } since && membership.EndedAt is null)
+            await AddAsync(
+                $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, "Your payment did not go through", UnpaidWords(membership), cancellationToken);
+        if (!before.WasLeaving && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
+            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(membership, ends), cancellationToken);
+    }
+
+    private async Task AddAsync(string cause, string to, string subject, string text, CancellationToken cancellationToken)
+    {
+        if (to.Length > 0 && !await db.Outbox.AnyAsync(m => m.Cause == cause, cancellationToken))
+            db.Outbox.Add(new OutboxMail { Cause = cause, To = to, Subject = subject, Text = text + MailWords.Foot(shop), CreatedAt = now });
+    }
+
+    private string WelcomeWords(PaidMembership membership, Joining? joining)
+    {
+        var agreed = joining is null || joining.ConsentWords.Length == 0 ? "" : $"""
+
+
+            On {Day(joining.AgreedAt)} you agreed to this: “{joining.ConsentWords}”
+            {(joining.TermsVersion.Length == 0 ? "" : $"The terms were those of {joining.TermsVersion}.")}
+            """;
+        return $"""
+            Thank you. All tied boxes are open for you while you are a member, and each month you pay for is yours for good, with every later version of
+            its box, also after you leave.
+
+            {(shelfAddress is null ? "Sign in on the shelf" : $"Sign in at {shelfAddress}/sign-in")} with this address: you are sent a link and a code, there is no password.
+
+            To leave, whenever you like, in two presses and without signing in: {LeaveLink(membership)}{agreed}
+
+            You get this mail once, because this address joined.
+            """;
+    }
+
+    private string UnpaidWords(PaidMembership membership) => $"""
+        The payment for your next month did not go through. Nothing is lost: you are a member as before until {Day(membership.ActiveUntil)}, and it is tried again by itself.
+
+        {(shelfAddress is null ? "On your page on the shelf" : $"At {shelfAddress}/mine")} you can change the card. Once it is paid, it is as if it had never failed.
+
+        If you would rather leave: {LeaveLink(membership)}
+        """;
+
+    private string GoodbyeWords(PaidMembership membership, DateTimeOffset ends) => $"""
+        Your membership {(ends > now ? $"ends on {Day(ends)}. Until then everything is open as before, and nothing more will be taken." : "has ended. Nothing more will be taken.")}
+
+        The months you paid for stay yours, with every later version of their boxes: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
+        """;
+
+    /// <summary>A fresh one for each mail; of the token only the hash is kept.</summary>
+    private string LeaveLink(PaidMembership membership)
+    {
+        if (shelfAddress is null)
+            return "on your page on the shelf, under Leave.";
+        var token = Secrets.NewToken();
+        db.LeaveTickets.Add(new LeaveTicket { PaidMembershipId = membership.Id, TokenHash = Secrets.Hash(token), CreatedAt = now });
+        return $"{shelfAddress}/leave/{token}";
+    }
+
+    private string Day(DateTimeOffset instant) => instant.ToInstant().InZone(ReadShop.ZoneOf(shop?.TimeZone ?? "")).Date
+        .ToString("d MMMM yyyy", CultureInfo.InvariantCulture);
+}

@@ -1,0 +1,77 @@
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Payments;
+
+/// <param name="Mended">Memberships whose rights the messages had not brought up to date.</param>
+public sealed record Reconciled(int LookedAt, int Mended, bool IsSilent);
+
+/// <summary>
+/// Looks at every membership at the provider, each day, and at every checkout that was opened and not heard of again. What differs from what stands
+/// here is what the messages missed: it is mended by looking, and told to the maker. So is silence: payments without a single message mean
+/// that the address for them is not set, or wrong.
+/// </summary>
+public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAgain lookAgain, RaiseAlert raise, SettleAlert settle, TimeProvider clock)
+{
+    private const string Missed = "missed", Silent = "silent";
+
+    /// <summary>A payment younger than this may have its message still on the way.</summary>
+    private static readonly TimeSpan OnTheWay = TimeSpan.FromHours(1);
+    private static readonly TimeSpan SilentFor = TimeSpan.FromDays(3);
+    private static readonly TimeSpan JoiningIsLost = TimeSpan.FromDays(30);
+
+    /// <exception cref="PaymentsUnreachableException">Nothing of what was looked at by then is lost; the next run begins anew.</exception>
+    public async Task<Reconciled> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
+    {
+        if (!payments.IsOpen)
+            return new(0, 0, false);
+        var began = clock.GetUtcNow();
+        var (looked, mended) = (0, 0);
+        await foreach (var id in payments.ListMembershipsAsync(cancellationToken))
+        {
+            var before = await MarkAsync(id, cancellationToken);
+            if (await lookAgain.RunAsync(id, shelfAddress, cancellationToken) == LookOutcome.Kept && await MarkAsync(id, cancellationToken) != before)
+                mended++;
+            looked++;
+            db.ChangeTracker.Clear();
+        }
+        await db.Joinings.Where(j => j.PaidAt == null && j.AgreedAt < began - JoiningIsLost).ExecuteDeleteAsync(cancellationToken);
+        var isSilent = await IsSilentAsync(began, cancellationToken);
+        await TellAsync(mended, isSilent, cancellationToken);
+        return new(looked, mended, isSilent);
+    }
+
+    /// <summary>What rights come of it, as one text; "" while nothing stands here.</summary>
+    private async Task<string> MarkAsync(string providerId, CancellationToken cancellationToken)
+    {
+        var row = await db.PaidMemberships.AsNoTracking().SingleOrDefaultAsync(m => m.ProviderId == providerId, cancellationToken);
+        if (row is null)
+            return "";
+        var paid = await db.Payments.Where(p => p.PaidMembershipId == row.Id).OrderBy(p => p.Id).Select(p => p.Id + p.TakenBackAt).ToListAsync(cancellationToken);
+        return $"{row.ActiveUntil:O} {row.LeavesAt:O} {row.EndedAt:O} {row.IsPaused} {string.Join(' ', paid)}";
+    }
+
+    private async Task<bool> IsSilentAsync(DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var newest = await db.Payments.Where(p => p.PaidAt > now - SilentFor && p.PaidAt < now - OnTheWay).MaxAsync(p => (DateTimeOffset?)p.PaidAt, cancellationToken);
+        return newest is not null && !await db.PaymentEvents.AnyAsync(e => e.ReceivedAt > now - SilentFor, cancellationToken);
+    }
+
+    private async Task TellAsync(int mended, bool isSilent, CancellationToken cancellationToken)
+    {
+        if (mended > 0)
+            await raise.RunAsync(AlertKind.PaymentsMissed, Missed,
+                $"The daily look at the payment provider found {mended} membership{(mended == 1 ? "" : "s")} that its messages had not told of, and set {(mended == 1 ? "it" : "them")} right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider.",
+                cancellationToken);
+        else
+            await settle.RunAsync(AlertKind.PaymentsMissed, Missed, cancellationToken);
+        if (isSilent)
+            await raise.RunAsync(AlertKind.PaymentsMissed, Silent,
+                "Members have paid in the last three days, but the payment provider has sent no message. The daily look keeps memberships right, a day late. At the provider, set the address for messages to this shelf’s address with /hooks/payments at its end.",
+                cancellationToken);
+        else
+            await settle.RunAsync(AlertKind.PaymentsMissed, Silent, cancellationToken);
+    }
+}
