@@ -1,3 +1,4 @@
+using System.IO.Compression;
 using Microsoft.Playwright;
 
 namespace LibraryShelf.Browser.Tests;
@@ -45,7 +46,18 @@ public sealed class WhichVersionTests(ClaimedShelf claimed) : IClassFixture<Clai
         await download.SaveAsAsync(zip);
         await maker.GotoAsync(new Uri(claimed.Shelf.Address, "/boxes/zipped-kettles/which-version").ToString());
         await maker.Locator("[data-part=files]").SetInputFilesAsync(zip);
-        await Assertions.Expect(maker.Locator("[data-part=answer] h2")).ToHaveTextAsync("This is Zipped Kettles 1.0.0");
+        var heading = maker.Locator("[data-part=answer] h2");
+        await Assertions.Expect(heading).ToHaveTextAsync("This is Zipped Kettles 1.0.0");
+
+        // An update says so in its REMOVED.txt, and is not taken for a library with files missing.
+        var update = Path.Combine(Path.GetDirectoryName(zip)!, "update.zip");
+        await using (var made = await ZipFile.OpenAsync(update, ZipArchiveMode.Create))
+        {
+            await using var note = await made.CreateEntry("Zipped Kettles/REMOVED.txt", CompressionLevel.NoCompression).OpenAsync();
+            await note.WriteAsync("Left over from earlier versions: nothing that 1.0.0 knows of. This is the update from 0.9.0 to 1.0.0.\n"u8.ToArray());
+        }
+        await maker.Locator("[data-part=files]").SetInputFilesAsync(update);
+        await Assertions.Expect(heading).ToHaveTextAsync("This is the update of Zipped Kettles from 0.9.0 to 1.0.0");
         Directory.Delete(Path.GetDirectoryName(zip)!, recursive: true);
     }
 }
