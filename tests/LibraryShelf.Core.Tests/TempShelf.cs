@@ -25,7 +25,8 @@ public sealed class TempShelf : IAsyncDisposable
     public static Task<TempShelf> MakeAsync() => Task.Run(() => new TempShelf());
 
     /// <summary>A context of its own, as each request and job gets one.</summary>
-    public ShelfDb Open() => _database.Open();
+    /// <param name="watch">Looks on at its use.</param>
+    public ShelfDb Open(Microsoft.EntityFrameworkCore.Diagnostics.IInterceptor? watch = null) => _database.Open(watch);
 
     public ValueTask DisposeAsync()
     {

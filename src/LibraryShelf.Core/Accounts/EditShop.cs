@@ -19,7 +19,7 @@ public abstract record EditShopOutcome
 }
 
 /// <summary>The maker changes what her shop says of itself.</summary>
-public sealed class EditShop(ShelfDb db)
+public sealed class EditShop(ShelfDb db, TimeProvider clock)
 {
     /// <param name="revision">The <see cref="Shop.Revision"/> the form was filled from.</param>
     public async Task<EditShopOutcome> RunAsync(ShopForm form, int revision, CancellationToken cancellationToken)
@@ -31,6 +31,7 @@ public sealed class EditShop(ShelfDb db)
         if (shop.Revision != revision)
             return new EditShopOutcome.ChangedMeanwhile();
         form.CopyTo(shop);
+        shop.WordsChangedAt = clock.GetUtcNow();
         shop.Revision++;
         try
         {

@@ -29,6 +29,7 @@ public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
             await ForgetVerdictsAsync(library.Id, cancellationToken);
         library.IsPitched = words.IsPitched;
         library.Paint = words.Paint ?? library.Paint;
+        library.WordsChangedAt = clock.GetUtcNow();
         library.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved();

@@ -32,6 +32,8 @@ public sealed class Library
     /// came out free, or is not out yet.
     /// </summary>
     public YearMonth? Month { get; set; }
+    /// <summary>When its words last changed since it was added; null: never.</summary>
+    public DateTimeOffset? WordsChangedAt { get; set; }
     public int Revision { get; set; }
 
     public List<Release> Releases { get; } = [];

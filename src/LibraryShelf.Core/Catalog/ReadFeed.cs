@@ -14,10 +14,11 @@ public sealed record FeedEntry(
 }
 
 /// <summary>
-/// News of the shelf or of one box, the newest published first. Ids follow from rows that never change, so they outlive a change of address,
-/// title or shop name. <paramref name="Box"/> is null for the whole shelf.
+/// News of the shelf or of one box, what was last published or withdrawn first. Ids follow from rows that never change, so they outlive a change of address,
+/// title or shop name. <paramref name="Box"/> is null for the whole shelf. <paramref name="UpdatedAt"/>: the last news;
+/// <paramref name="ChangedAt"/>: when anything it says last changed, titles and the shop's name too.
 /// </summary>
-public sealed record Feed(Guid Id, string Shop, string? Box, DateTimeOffset UpdatedAt, IReadOnlyList<FeedEntry> Entries);
+public sealed record Feed(Guid Id, string Shop, string? Box, DateTimeOffset UpdatedAt, DateTimeOffset ChangedAt, IReadOnlyList<FeedEntry> Entries);
 
 /// <summary>Reads the news of what was published and withdrawn; of what members have too, for its coming is no secret. Null when no such box is on the shelf.</summary>
 public sealed class ReadFeed(ShelfDb db, TimeProvider clock)
@@ -29,18 +30,20 @@ public sealed class ReadFeed(ShelfDb db, TimeProvider clock)
     public async Task<Feed?> RunAsync(string? slug, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var shop = await db.Shops.AsNoTracking().Where(s => s.Id == Shop.OnlyId).Select(s => new { s.Name, s.ClaimedAt }).SingleOrDefaultAsync(cancellationToken);
+        var shop = await db.Shops.AsNoTracking().Where(s => s.Id == Shop.OnlyId).Select(s => new { s.Name, s.ClaimedAt, s.WordsChangedAt }).SingleOrDefaultAsync(cancellationToken);
         var rows = await db.Releases.AsNoTracking().Include(r => r.Library)
             .Where(r => r.PublishedAt != null && (r.State == ReleaseState.Published || r.State == ReleaseState.Withdrawn)
                 && (slug == null || r.Library.Slug == slug) && r.Library.Audiences.Any(a => a.DecidedAt <= now))
-            .OrderByDescending(r => r.PublishedAt).ThenByDescending(r => r.Id).Take(Most).ToListAsync(cancellationToken);
+            .OrderByDescending(r => r.WithdrawnAt ?? r.PublishedAt).ThenByDescending(r => r.Id).Take(Most).ToListAsync(cancellationToken);
         if (slug is not null && rows.Count == 0)
             return null;
         var claimed = shop?.ClaimedAt ?? DateTimeOffset.UnixEpoch;
         var entries = rows.ConvertAll(r => EntryOf(r, claimed));
         var box = slug is null ? null : rows[0].Library;
+        var updated = entries.Count == 0 ? claimed : entries.Max(e => e.UpdatedAt);
+        var changed = rows.Select(r => r.Library.WordsChangedAt).Append(shop?.WordsChangedAt).Append(updated).Max() ?? updated;
         return new Feed(box is null ? IdOf("shop", claimed, 0, claimed) : IdOf("library", claimed, box.Id, box.CreatedAt),
-            shop?.Name ?? ShopFront.Unclaimed.Name, box?.Title, entries.Count == 0 ? claimed : entries.Max(e => e.UpdatedAt), entries);
+            shop?.Name ?? ShopFront.Unclaimed.Name, box?.Title, updated, changed, entries);
     }
 
     private static FeedEntry EntryOf(Release release, DateTimeOffset claimed)

@@ -54,6 +54,13 @@ public sealed class Release
     public DateTimeOffset? WithdrawnAt { get; set; }
     /// <summary>Why it was withdrawn, in the maker's words, shown on the box's page; "" otherwise.</summary>
     public string WithdrawnBecause { get; set; } = "";
+    /// <summary>
+    /// Set when it comes to the shelf or goes from it: who is to be told of that is not told to the last yet; cleared by the telling
+    /// (<see cref="Publishing.TellPeople"/>), which writes the mails in small transactions.
+    /// </summary>
+    public DateTimeOffset? TellAskedAt { get; set; }
+    /// <summary>The shelf's address for these mails, without a slash at its end; null: the one in the settings, or none.</summary>
+    public string? TellPlace { get; set; }
     /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
     public string WhySmallerNumber { get; set; } = "";
 
@@ -88,8 +95,8 @@ public sealed class Release
             case ReleaseState.Draft: (CheckedAt, FolderMark) = (null, ""); break;
             case ReleaseState.Checked: CheckedAt = now; CheckAskedAt = null; break;
             case ReleaseState.Sealed: SealedAt ??= now; SealAskedAt = null; break;
-            case ReleaseState.Published: PublishedAt = now; break;
-            case ReleaseState.Withdrawn: WithdrawnAt = now; break;
+            case ReleaseState.Published: PublishedAt = TellAskedAt = now; break;
+            case ReleaseState.Withdrawn: WithdrawnAt = TellAskedAt = now; break;
         }
         return true;
     }

@@ -31,6 +31,8 @@ public sealed class Shop
     public AfterLeaving AfterLeaving { get; set; }
     public bool IsDemo { get; set; }
     public DateTimeOffset ClaimedAt { get; set; }
+    /// <summary>When it last changed what it says of itself since then; null: never.</summary>
+    public DateTimeOffset? WordsChangedAt { get; set; }
     public int Revision { get; set; }
 }
 

@@ -9,6 +9,7 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
@@ -77,6 +78,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Mail
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
+
+    // Publishing
+    public DbSet<WithdrawalNotice> WithdrawalNotices => Set<WithdrawalNotice>();
 
     // Faults
     public DbSet<FaultReport> FaultReports => Set<FaultReport>();

@@ -42,14 +42,16 @@ public sealed class ReadFaults(ShelfDb db)
         var ofLibrary = db.FaultReports.AsNoTracking().Where(f => f.LibraryId == library.Id);
         var open = ofLibrary.Where(f => f.SettledAt == null);
         var numbers = await db.Releases.Where(r => r.LibraryId == library.Id).ToDictionaryAsync(r => r.Id, r => r.Number, cancellationToken);
-        var unchanged = await UnchangedAsync(open, inWork?.Id, cancellationToken);
+        var shown = await open.OrderBy(f => f.ReportedAt).ThenBy(f => f.Id).Take(MostOpen).ToListAsync(cancellationToken);
+        var settled = await ofLibrary.Where(f => f.SettledAt != null).OrderByDescending(f => f.SettledAt).ThenByDescending(f => f.Id)
+            .Take(MostSettled).ToListAsync(cancellationToken);
+        var unchanged = await UnchangedAsync([.. shown.Concat(settled).Where(f => f.Path is not null).Select(f => f.Id)], inWork?.Id, cancellationToken);
         var people = await open.Where(f => f.PersonId != null).Select(f => f.PersonId).Distinct().CountAsync(cancellationToken)
             + await open.CountAsync(f => f.PersonId == null, cancellationToken);
         return new FaultList(
             library,
-            [.. (await open.OrderBy(f => f.ReportedAt).ThenBy(f => f.Id).Take(MostOpen).ToListAsync(cancellationToken)).Select(Line)],
-            [.. (await ofLibrary.Where(f => f.SettledAt != null).OrderByDescending(f => f.SettledAt).ThenByDescending(f => f.Id).Take(MostSettled)
-                .ToListAsync(cancellationToken)).Select(Line)],
+            [.. shown.Select(Line)],
+            [.. settled.Select(Line)],
             people, inWork);
 
         FaultLine Line(FaultReport f) => new(
@@ -57,11 +59,11 @@ public sealed class ReadFaults(ShelfDb db)
             inWork is null || f.Path is null ? null : unchanged.Contains(f.Id));
     }
 
-    /// <summary>The open ones whose recording, as it was in the version it was heard in, is in the release in work under any name.</summary>
-    private async Task<HashSet<long>> UnchangedAsync(IQueryable<FaultReport> open, long? inWork, CancellationToken cancellationToken) =>
+    /// <summary>Those of these whose recording, as it was in the version it was heard in, is in the release in work under any name.</summary>
+    private async Task<HashSet<long>> UnchangedAsync(List<long> faults, long? inWork, CancellationToken cancellationToken) => inWork is null ? [] :
     [
-        .. await (from f in open
-                  where f.Path != null
+        .. await (from f in db.FaultReports
+                  where faults.Contains(f.Id)
                   join was in db.ReleaseFiles on new { f.ReleaseId, Path = f.Path! } equals new { was.ReleaseId, was.Path }
                   where db.ReleaseFiles.Any(now => now.ReleaseId == inWork && now.Sha256 == was.Sha256)
                   select f.Id).ToListAsync(cancellationToken),

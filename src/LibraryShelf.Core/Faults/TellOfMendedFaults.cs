@@ -5,24 +5,32 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Faults;
 
-/// <summary>Writes, with the publishing of a version, one mail for each fault it mends to who told of it.</summary>
+/// <summary>Writes, once a version is published, one mail for each fault that it mends to who told of it.</summary>
 internal static class TellOfMendedFaults
 {
-    /// <summary>The release has its library and players. The caller saves the mails with its move.</summary>
-    public static async Task WriteAsync(
-        ShelfDb db, Release release, Shop? shop, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
+    /// <param name="db">With a transaction open.</param>
+    /// <param name="release">Published; with its library and players.</param>
+    /// <param name="desk">Where the mails are written.</param>
+    /// <param name="most">How many faults at a time.</param>
+    /// <param name="cancellationToken">Ends it with nothing written.</param>
+    /// <returns>How many were told; 0: none is left.</returns>
+    public static async Task<int> WriteAsync(ShelfDb db, Release release, MailDesk desk, int most, CancellationToken cancellationToken)
     {
+        var holds = await MendsHeld.ByAsync(db, release, cancellationToken);
         var mended = await (from f in db.FaultReports
-                            where f.MendedInReleaseId == release.Id && f.ToldAt == null
+                            where f.MendedInReleaseId != null && holds.Contains(f.MendedInReleaseId.Value) && f.ToldAt == null
                             join p in db.Users on f.PersonId equals p.Id
                             join heard in db.Releases on f.ReleaseId equals heard.Id
                             where p.Email != null
-                            select new { Fault = f, p.Email, HeardIn = heard.Number }).ToListAsync(cancellationToken);
-        foreach (var one in mended)
+                            orderby f.Id
+                            select new { Fault = f, p.Email, HeardIn = heard.Number }).Take(most).ToListAsync(cancellationToken);
+        await desk.WriteAsync(mended.ConvertAll(one =>
         {
-            var (subject, text) = FaultMail.Mended(one.Fault, one.HeardIn, release, shop, shelfAddress);
-            one.Fault.ToldAt = now;
-            db.Outbox.Add(new OutboxMail { Cause = $"mended:{one.Fault.Id}", To = one.Email!, Subject = subject, Text = text, CreatedAt = now });
-        }
+            // The version they are told of, also where another one mended it first and never came out.
+            (one.Fault.MendedInReleaseId, one.Fault.ToldAt) = (release.Id, desk.Now);
+            var (subject, text) = FaultMail.Mended(one.Fault, one.HeardIn, release, desk.Shop, desk.Address);
+            return new WrittenMail($"mended:{one.Fault.Id}:{release.Id}", one.Email!, subject, text);
+        }), cancellationToken);
+        return mended.Count;
     }
 }

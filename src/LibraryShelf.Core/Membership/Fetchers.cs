@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -9,13 +10,18 @@ internal sealed record Fetcher(long PersonId, string Email);
 /// <summary>Who fetched a version, as a whole or as an update to it. The maker's own downloads are none of these.</summary>
 internal static class Fetchers
 {
-    public static IQueryable<Fetcher> Of(ShelfDb db, long releaseId) =>
+    /// <summary>By their ids.</summary>
+    public static IQueryable<Person> Of(ShelfDb db, long releaseId) =>
         from p in db.Users
         where !p.IsMaker && p.Email != null && db.Downloads.Any(d => d.PersonId == p.Id && d.ReleaseId == releaseId && d.StartedAt != null)
         orderby p.Id
-        select new Fetcher(p.Id, p.Email!);
+        select p;
 
-    public static Task<int> CountAsync(ShelfDb db, long releaseId, CancellationToken cancellationToken) => db.Users.CountAsync(
-        p => !p.IsMaker && p.Email != null && db.Downloads.Any(d => d.PersonId == p.Id && d.ReleaseId == releaseId && d.StartedAt != null),
-        cancellationToken);
+    /// <summary>The ids of those who fetched any of these versions, also where they can't be written to.</summary>
+    public static IQueryable<long> IdsOf(ShelfDb db, IQueryable<long> releases) =>
+        db.Downloads.Where(d => d.PersonId != null && d.StartedAt != null && releases.Contains(d.ReleaseId)).Select(d => d.PersonId!.Value);
+
+    /// <summary>The first so many of them.</summary>
+    public static Task<List<Fetcher>> ReadAsync(IQueryable<Person> people, int most, CancellationToken cancellationToken) =>
+        people.Take(most).Select(p => new Fetcher(p.Id, p.Email!)).ToListAsync(cancellationToken);
 }

@@ -7,44 +7,45 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Publishing;
 
-/// <summary>The mails that a version's coming to the shelf is the answer to, each written once by its cause. The caller saves them with it.</summary>
-/// <param name="db">The release is not saved as published there yet.</param>
-/// <param name="release">With its players, its library and that one's audiences.</param>
-/// <param name="shelfAddress">Without a slash at its end; null: the mails name no address.</param>
-/// <param name="now">The instant of publishing.</param>
-internal sealed class PublishMails(ShelfDb db, Release release, string? shelfAddress, DateTimeOffset now)
+/// <summary>
+/// The mails that a version's coming to the shelf is the answer to: to those who told of a fault it mends, then to those whose version was
+/// withdrawn and who have no good one in its place.
+/// </summary>
+/// <param name="db">With a transaction open.</param>
+/// <param name="release">Published; with its players, its library and that one's audiences.</param>
+/// <param name="desk">Where the mails are written.</param>
+internal sealed class PublishMails(ShelfDb db, Release release, MailDesk desk)
 {
-    public async Task WriteAsync(CancellationToken cancellationToken)
+    public async Task<Round> WriteAsync(long after, CancellationToken cancellationToken)
     {
-        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
-        await TellOfMendedFaults.WriteAsync(db, release, shop, shelfAddress, now, cancellationToken);
-        var withdrawn = await db.Releases.AsNoTracking()
-            .Where(r => r.LibraryId == release.LibraryId && r.State == ReleaseState.Withdrawn).ToListAsync(cancellationToken);
-        foreach (var older in withdrawn.Where(w => ReleaseNumbers.ByPrecedence.Compare(w.Number, release.Number) < 0))
-            await OfferAsync(older, shop, cancellationToken);
+        var mended = await TellOfMendedFaults.WriteAsync(db, release, desk, TellPeople.AtATime, cancellationToken);
+        return mended > 0 ? new Round(mended, after) : await OfferAsync(after, cancellationToken);
     }
 
-    /// <summary>To those who were told that this version was withdrawn, were offered none instead, and may have this one.</summary>
-    private async Task OfferAsync(Release withdrawn, Shop? shop, CancellationToken cancellationToken)
+    private async Task<Round> OfferAsync(long after, CancellationToken cancellationToken)
     {
-        var library = release.Library;
-        var offeredThen = await NewerVersions.LoadAsync(db, withdrawn, library, withdrawn.WithdrawnAt!.Value, comes: null, cancellationToken);
-        var offeredNow = await NewerVersions.LoadAsync(db, withdrawn, library, now, release, cancellationToken);
-        var told = await ToldAsync(withdrawn, cancellationToken);
-        foreach (var person in await Fetchers.Of(db, withdrawn.Id).ToListAsync(cancellationToken))
+        var open = await OpenNotices.OfAsync(db, release.Library, cancellationToken);
+        var people = await open.PeopleAsync(after, TellPeople.AtATime, cancellationToken);
+        if (people.Count == 0)
+            return new Round(0, after);
+        var newer = await NewerVersions.LoadAsync(db, release.Library, people, desk.Now, cancellationToken);
+        var emails = await db.Users.Where(p => people.Contains(p.Id) && !p.IsMaker && p.Email != null)
+            .ToDictionaryAsync(p => p.Id, p => p.Email!, cancellationToken);
+        var mails = new List<WrittenMail>();
+        foreach (var theirs in await open.ReadAsync(people, cancellationToken))
         {
-            var cause = WithdrawnMail.OfferedLater(withdrawn.Id, person.PersonId);
-            if (told.Contains(cause) || !told.Contains(WithdrawnMail.Told(withdrawn.Id, person.PersonId))
-                || offeredThen.For(person.PersonId) is not null || offeredNow.For(person.PersonId)?.Id != release.Id)
+            var withdrawn = open.Highest(theirs)!;
+            var fetched = newer.FetchedBy(theirs.Key, withdrawn.Number);
+            var offered = fetched ?? newer.For(theirs.Key, withdrawn.Number);
+            if (offered is null || !emails.TryGetValue(theirs.Key, out var email))
                 continue;
-            var (subject, text) = WithdrawnMail.Mended(withdrawn, release, library, shop, shelfAddress);
-            db.Outbox.Add(new OutboxMail { Cause = cause, To = person.Email, Subject = subject, Text = text, CreatedAt = now });
+            foreach (var notice in theirs)
+                notice.OfferedReleaseId = offered.Id;
+            // Whoever has fetched it already needs no telling.
+            if (fetched is null)
+                mails.Add(WithdrawnMail.Mended(theirs.Key, email, withdrawn, offered, desk));
         }
-    }
-
-    private async Task<HashSet<string>> ToldAsync(Release withdrawn, CancellationToken cancellationToken)
-    {
-        var (told, offered) = (WithdrawnMail.ToldOf(withdrawn.Id), WithdrawnMail.OfferedLaterFor(withdrawn.Id));
-        return [.. await db.Outbox.Where(m => m.Cause.StartsWith(told) || m.Cause.StartsWith(offered)).Select(m => m.Cause).ToListAsync(cancellationToken)];
+        await desk.WriteAsync(mails, cancellationToken);
+        return new Round(people.Count, people[^1]);
     }
 }

@@ -8,6 +8,7 @@ namespace LibraryShelf.Core.Publishing;
 
 public enum PublishReleaseOutcome
 {
+    /// <summary>Wake the job that tells people.</summary>
     Published,
     /// <summary>It was on the shelf before; nothing was changed, nor who it is for.</summary>
     AlreadyPublished,
@@ -26,8 +27,8 @@ public enum PublishReleaseOutcome
 }
 
 /// <summary>
-/// Puts a sealed release on the shelf, and decides who its library is for when that changes. In the same transaction it writes the mails that
-/// its coming is the answer to: to those who told of a fault it mends, and to those whose version was withdrawn with nothing to offer.
+/// Puts a sealed release on the shelf, and decides who its library is for when that changes. Those for whom its coming is the answer are told by
+/// <see cref="TellPeople"/>: who told of a fault it mends, and whose version was withdrawn with nothing good in its place.
 /// </summary>
 public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
 {
@@ -47,7 +48,7 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
     private async Task<PublishReleaseOutcome> PublishAsync(
         long releaseId, Audience audience, bool declares, string? shelfAddress, CancellationToken cancellationToken)
     {
-        var release = await db.Releases.Include(r => r.Players).Include(r => r.Library).ThenInclude(l => l.Audiences)
+        var release = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
             return PublishReleaseOutcome.NoSuchRelease;
@@ -64,9 +65,9 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
         release.MoveTo(ReleaseState.Published, now);
         release.PublishAfterSealFor = null;
         release.Trouble = null;
+        release.TellPlace = shelfAddress;
         release.Library.Decide(audience, now);
         await SetMonthAsync(release, audience, now, cancellationToken);
-        await new PublishMails(db, release, shelfAddress, now).WriteAsync(cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         return PublishReleaseOutcome.Published;
     }

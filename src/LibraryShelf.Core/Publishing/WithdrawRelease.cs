@@ -1,7 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Mail;
-using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 
@@ -11,7 +10,7 @@ public abstract record WithdrawReleaseOutcome
 {
     private WithdrawReleaseOutcome() { }
 
-    /// <summary>It is off the shelf, and so many people are told by mail: wake the mail job.</summary>
+    /// <summary>It is off the shelf, and so many people are to be told by mail (<see cref="TellPeople"/>): wake its job.</summary>
     public sealed record Withdrawn(int Told) : WithdrawReleaseOutcome;
 
     /// <summary>Nothing was changed; the field is Reason.</summary>
@@ -28,7 +27,7 @@ public abstract record WithdrawReleaseOutcome
 
 /// <summary>
 /// Takes a version back, for good, with a reason that everyone may read. Its links stop with the next request, because they look at its state.
-/// In the same transaction each person who fetched it is written one mail, with the newest version they may have instead.
+/// Everyone who fetched it, or was offered it in place of another, is told by <see cref="TellPeople"/>. What it was to mend is open again.
 /// </summary>
 public sealed class WithdrawRelease(ShelfDb db, TimeProvider clock)
 {
@@ -56,28 +55,11 @@ public sealed class WithdrawRelease(ShelfDb db, TimeProvider clock)
         if (!release.MoveTo(ReleaseState.Withdrawn, now))
             return new WithdrawReleaseOutcome.NotOut();
 
-        release.WithdrawnBecause = reason;
+        (release.WithdrawnBecause, release.TellPlace) = (reason, shelfAddress);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        await ReopenFaults.RunAsync(db, release, now, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
-        var told = await WriteMailsAsync(release, shelfAddress, now, cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return new WithdrawReleaseOutcome.Withdrawn(told);
-    }
-
-    private async Task<int> WriteMailsAsync(Release release, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
-    {
-        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
-        var newer = await NewerVersions.LoadAsync(db, release, release.Library, now, comes: null, cancellationToken);
-        var people = await Fetchers.Of(db, release.Id).ToListAsync(cancellationToken);
-        foreach (var person in people)
-        {
-            var (subject, text) = WithdrawnMail.Withdrawn(release, newer.For(person.PersonId), shop, shelfAddress);
-            db.Outbox.Add(new OutboxMail
-            {
-                Cause = WithdrawnMail.Told(release.Id, person.PersonId), To = person.Email, Subject = subject, Text = text, CreatedAt = now,
-            });
-        }
-        await db.SaveChangesAsync(cancellationToken);
-        return people.Count;
+        return new WithdrawReleaseOutcome.Withdrawn(await ToldOfWithdrawal.CountAsync(db, release, cancellationToken));
     }
 }

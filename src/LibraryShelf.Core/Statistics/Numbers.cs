@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using NodaTime;
 
 namespace LibraryShelf.Core.Statistics;
@@ -33,7 +34,7 @@ public sealed record Numbers(
             .Select(day => new DayFigures(day, days[day].Sum(l => l.Started), days[day].Sum(l => l.Finished)))];
     }
 
-    /// <summary>Every box with a download, most finished first, its versions likewise.</summary>
+    /// <summary>Every box with a download, most finished first; its versions, the highest number first.</summary>
     public IReadOnlyList<BoxFigures> ByBox() =>
     [
         .. Lines.GroupBy(l => (l.Slug, l.Title))
@@ -41,7 +42,7 @@ public sealed record Numbers(
             [
                 .. box.GroupBy(l => l.Number, StringComparer.Ordinal)
                     .Select(v => new VersionFigures(v.Key, v.Sum(l => l.Started), v.Sum(l => l.Finished)))
-                    .OrderByDescending(v => v.Finished).ThenByDescending(v => v.Started).ThenBy(v => v.Number, StringComparer.Ordinal),
+                    .OrderByDescending(v => v.Number, ReleaseNumbers.ByPrecedence),
             ]))
             .OrderByDescending(b => b.Finished).ThenByDescending(b => b.Started).ThenBy(b => b.Title, StringComparer.Ordinal),
     ];

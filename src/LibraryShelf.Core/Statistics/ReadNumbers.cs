@@ -68,7 +68,7 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
             .. counts.Where(c => names.ContainsKey(c.Key.ReleaseId))
                 .Select(c => (c.Key.Day, name: names[c.Key.ReleaseId], c.Value))
                 .Select(c => new NumbersLine(c.Day, c.name.Slug, c.name.Title, c.name.Number, c.Value.Started, c.Value.Finished))
-                .OrderBy(l => l.Day).ThenBy(l => l.Title, StringComparer.Ordinal).ThenBy(l => l.Number, StringComparer.Ordinal),
+                .OrderBy(l => l.Day).ThenBy(l => l.Title, StringComparer.Ordinal).ThenBy(l => l.Number, ReleaseNumbers.ByPrecedence),
         ];
     }
 }

@@ -328,6 +328,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("WordsChangedAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("Slug")
@@ -438,6 +441,13 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.Property<int>("Takes")
                         .HasColumnType("integer");
+
+                    b.Property<long?>("TellAskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("TellPlace")
+                        .HasColumnType("text")
+                        .UseCollation("C");
 
                     b.Property<string>("Trouble")
                         .HasColumnType("text")
@@ -576,6 +586,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("WordsChangedAt")
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -1418,6 +1431,29 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PaymentEvents");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("OfferedReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ToldAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("ReleaseId", "PersonId");
+
+                    b.HasIndex("PersonId");
+
+                    b.HasIndex("OfferedReleaseId", "PersonId");
+
+                    b.ToTable("WithdrawalNotices");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.Archive", b =>
                 {
                     b.Property<long>("Id")
@@ -1794,6 +1830,26 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("OfferedReleaseId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

@@ -283,6 +283,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("WordsChangedAt")
+                        .HasColumnType("INTEGER");
+
                     b.HasKey("Id");
 
                     b.HasIndex("Slug")
@@ -382,6 +385,12 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.Property<int>("Takes")
                         .HasColumnType("INTEGER");
+
+                    b.Property<long?>("TellAskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("TellPlace")
+                        .HasColumnType("TEXT");
 
                     b.Property<string>("Trouble")
                         .HasColumnType("TEXT");
@@ -500,6 +509,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("TimeZone")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("WordsChangedAt")
+                        .HasColumnType("INTEGER");
 
                     b.HasKey("Id");
 
@@ -1262,6 +1274,29 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PaymentEvents");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("OfferedReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ToldAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("ReleaseId", "PersonId");
+
+                    b.HasIndex("PersonId");
+
+                    b.HasIndex("OfferedReleaseId", "PersonId");
+
+                    b.ToTable("WithdrawalNotices");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.Archive", b =>
                 {
                     b.Property<long>("Id")
@@ -1614,6 +1649,26 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("OfferedReleaseId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

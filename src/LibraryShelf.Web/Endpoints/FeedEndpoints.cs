@@ -27,7 +27,7 @@ internal static class FeedEndpoints
         if (await read.RunAsync(slug, cancellationToken) is not { } feed)
             return Results.NotFound();
         var body = AtomWriter.Write(feed, address.ForMail(context.Request) ?? context.Request.PathBase, context.Request.Path);
-        return Cached(context, body, "application/atom+xml; charset=utf-8", feed.UpdatedAt);
+        return Cached(context, body, "application/atom+xml; charset=utf-8", feed.ChangedAt);
     }
 
     private static async Task<IResult> SitemapAsync(

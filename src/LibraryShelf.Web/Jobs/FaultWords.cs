@@ -16,6 +16,7 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(SealJob) => ($"The sealing or publishing of {await ReleaseAsync(job, cancellationToken)} broke off.", "It is as it was before, or sealed already."),
             nameof(UnpackJob) => ($"The unpacking of {await ZipAsync(job, cancellationToken)} broke off.", "The zip is kept."),
             nameof(DigestJob) => ($"The reading through of {await ArchiveAsync(job, cancellationToken)} broke off.", "The archive is kept, and can be downloaded."),
+            nameof(TellJob) => ($"The writing of mails about {await ReleaseAsync(job, cancellationToken)} broke off.", "Those written are kept, and nobody is told twice."),
             nameof(MailJob) => ("The sending of mails broke off.", "No mail is lost; those that wait are still in the outbox."),
             nameof(CountJob) => ("The counting of downloads broke off.", "Every download is kept and counted later."),
             _ => ("The look for what is left undone broke off.", "What was begun is kept, but may stand still until it goes on."),

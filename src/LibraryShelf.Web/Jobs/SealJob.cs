@@ -23,7 +23,7 @@ internal sealed class SealJob(
                 // Damaged: the digest's own alert says so, and the release why it was not published; as it does when nothing was declared.
                 if (done.PublishFor is { } audience
                     && await publish.RunAsync(releaseId, audience, declares: false, address.Set, cancellationToken) == PublishReleaseOutcome.Published)
-                    chain.MailSoon();
+                    chain.TellSoon(releaseId);
                 return null;
             case SealReleaseOutcome.Stopped stopped:
                 log.LogWarning(stopped.Fault, "Release {Release} was not sealed: {Reason}", releaseId, stopped.Reason);

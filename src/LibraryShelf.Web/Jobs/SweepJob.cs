@@ -37,6 +37,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.DigestSoon(id);
         foreach (var id in await unweighed.RunAsync(cancellationToken))
             chain.WeighSoon(id);
+        await foreach (var id in TellingAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
+            chain.TellSoon(id);
         if (await MailsDueAsync(cancellationToken))
             chain.MailSoon();
         if (await MessagesDueAsync(cancellationToken))
@@ -60,6 +62,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
         var now = clock.GetUtcNow();
         return db.PaymentEvents.AnyAsync(e => e.DoneAt == null && (e.NextTryAt == null || e.NextTryAt <= now), cancellationToken);
     }
+
+    private IQueryable<long> TellingAsked() => db.Releases.Where(r => r.TellAskedAt != null).Select(r => r.Id);
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {

@@ -47,7 +47,7 @@ public sealed class FaultTests
         Assert.Empty(await bench.MailsAsync("mended:")); // early is not published
         await bench.PublishAsync(draft);
         var mail = Assert.Single(await bench.MailsAsync("mended:"));
-        Assert.Equal(($"mended:{fault}", "wren@post.example"), (mail.Cause, mail.To));
+        Assert.Equal(($"mended:{fault}:{draft}", "wren@post.example"), (mail.Cause, mail.To));
         Assert.Contains("in Mended Kettle 1.0.0, on the key C4:\n\n> It <b>clicks</b>.", mail.Text, StringComparison.Ordinal);
         Assert.Contains("Version 1.0.1 mends it", mail.Text, StringComparison.Ordinal);
         Assert.Contains($"{OutBench.Address}/boxes/kettle", mail.Text, StringComparison.Ordinal);
@@ -94,6 +94,64 @@ public sealed class FaultTests
         await bench.WithAsync(db => new DiscardDraft(db, new UploadDesk(bench.Bench.Shelf.Paths)).RunAsync(draft, default));
         Assert.Equal(fault, Assert.Single((await ListAsync(bench)).Open).Report.Id);
         Assert.False(await bench.WithAsync(db => db.Releases.AnyAsync(r => r.Id == draft)));
+    }
+
+    [Fact]
+    public async Task Mended_in_a_version_that_never_came_out_it_is_told_with_the_next_that_holds_the_mend()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var first = await bench.PublishedAsync("1.0.0");
+        var fault = await ToldAsync(bench, new ToldFault(first, null, null, "It hums."), await bench.PersonAsync("wren@post.example"));
+        var never = await MendedAsync(bench, fault, "1.1.0");
+        await bench.PublishedAsync("1.0.1"); // a lower number went on from 1.0.0
+        Assert.Empty(await bench.MailsAsync("mended:"));
+        var next = await bench.PublishedAsync("1.1.1");
+        var mail = Assert.Single(await bench.MailsAsync("mended:"));
+        Assert.Equal(($"mended:{fault}:{next}", "wren@post.example"), (mail.Cause, mail.To));
+        Assert.Contains("Version 1.1.1 mends it", mail.Text, StringComparison.Ordinal);
+        Assert.Equal("1.1.1", Assert.Single((await ListAsync(bench)).Settled).MendedIn);
+        await bench.PublishAsync(never);
+        await bench.PublishedAsync("1.1.2");
+        Assert.Single(await bench.MailsAsync("mended:"));
+    }
+
+    [Fact]
+    public async Task Mended_in_a_version_that_is_withdrawn_before_anyone_was_told_it_is_open_again_and_told_when_mended_anew()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var first = await bench.PublishedAsync("1.0.0");
+        var fault = await ToldAsync(bench, new ToldFault(first, null, null, "It hums."), await bench.PersonAsync("wren@post.example"));
+        var early = await MendedAsync(bench, fault, "1.0.1");
+        await bench.EarlyAsync(early, "robin@post.example");
+        await bench.WithdrawAsync(early);
+        Assert.Equal(fault, Assert.Single((await ListAsync(bench)).Open).Report.Id);
+        await bench.PublishedAsync("1.0.2"); // nobody says that this one mends it
+        Assert.Empty(await bench.MailsAsync("mended:"));
+        var third = await MendedAsync(bench, fault, "1.0.3");
+        await bench.PublishAsync(third);
+        Assert.Equal($"mended:{fault}:{third}", Assert.Single(await bench.MailsAsync("mended:")).Cause);
+
+        // That one goes too: open again, and told of the next that mends it.
+        await bench.WithdrawAsync(third);
+        Assert.Equal(fault, Assert.Single((await ListAsync(bench)).Open).Report.Id);
+        var fourth = await MendedAsync(bench, fault, "1.0.4");
+        await bench.PublishAsync(fourth);
+        await bench.PublishedAsync("1.0.5");
+        Assert.Equal([$"mended:{fault}:{third}", $"mended:{fault}:{fourth}"], (await bench.MailsAsync("mended:")).Select(m => m.Cause));
+
+        // 1.0.5 holds the mend of 1.0.4, so withdrawing that one opens nothing and tells nobody.
+        await bench.WithdrawAsync(fourth);
+        Assert.Empty((await ListAsync(bench)).Open);
+        Assert.Equal("1.0.5", Assert.Single((await ListAsync(bench)).Settled).MendedIn);
+        Assert.Equal(2, (await bench.MailsAsync("mended:")).Count);
+    }
+
+    private static async Task<long> MendedAsync(OutBench bench, long fault, string number)
+    {
+        var draft = await bench.Bench.CheckedAsync(number, ("a.wav", number));
+        Assert.Equal(SettleFaultOutcome.Settled, await SettleAsync(bench, fault, FaultSettlement.Mended));
+        await bench.Bench.SealedAsync(draft);
+        return draft;
     }
 
     [Fact]

@@ -51,16 +51,36 @@ internal sealed class OutBench : IAsyncDisposable
         return id;
     }
 
-    public Task<PublishReleaseOutcome> PublishAsync(long id, Audience audience = Audience.Free)
+    /// <summary>With the telling.</summary>
+    public async Task<PublishReleaseOutcome> PublishAsync(long id, Audience audience = Audience.Free)
     {
         Bench.Shelf.Clock.Advance(TimeSpan.FromMinutes(1));
-        return WithAsync(db => new PublishRelease(db, Bench.Shelf.Clock).RunAsync(id, audience, declares: false, Address, default));
+        var outcome = await WithAsync(db => new PublishRelease(db, Bench.Shelf.Clock).RunAsync(id, audience, declares: false, Address, default));
+        await TellAsync(id);
+        return outcome;
     }
 
-    public Task<WithdrawReleaseOutcome> WithdrawAsync(long id, string? reason = "The tin rattles.")
+    /// <summary>With the telling.</summary>
+    public async Task<WithdrawReleaseOutcome> WithdrawAsync(long id, string? reason = "The tin rattles.")
+    {
+        var outcome = await WithdrawSilentlyAsync(id, reason);
+        await TellAsync(id);
+        return outcome;
+    }
+
+    public Task<WithdrawReleaseOutcome> WithdrawSilentlyAsync(long id, string? reason = "The tin rattles.")
     {
         Bench.Shelf.Clock.Advance(TimeSpan.FromMinutes(1));
         return WithAsync(db => new WithdrawRelease(db, Bench.Shelf.Clock).RunAsync(id, reason, Address, default));
+    }
+
+    /// <summary>As the jobs do: what this wakes of other versions too.</summary>
+    public async Task TellAsync(long id)
+    {
+        await WithAsync(db => new TellPeople(db, Bench.Shelf.Clock).RunAsync(id, shelfAddress: null, default));
+        foreach (var other in await WithAsync(db => db.Releases.Where(r => r.TellAskedAt != null).Select(r => r.Id).ToListAsync()))
+            await WithAsync(db => new TellPeople(db, Bench.Shelf.Clock).RunAsync(other, shelfAddress: null, default));
+        Assert.False(await WithAsync(db => db.Releases.AnyAsync(r => r.TellAskedAt != null)));
     }
 
     public Task<ReleaseEarlyOutcome> EarlyAsync(long id, string addresses, bool declares = false) =>

@@ -51,9 +51,9 @@ public sealed class WithdrawReleaseTests
         await bench.PublishedAsync("0.9.9"); // not newer
         await bench.PublishedAsync("1.0.1", Audience.Members); // not theirs
         Assert.Empty(await bench.MailsAsync("mended-after:"));
-        await bench.PublishedAsync("1.0.2");
+        var third = await bench.PublishedAsync("1.0.2");
         var mail = Assert.Single(await bench.MailsAsync("mended-after:"));
-        Assert.Equal(($"mended-after:{first}:{took}", "wren@post.example"), (mail.Cause, mail.To));
+        Assert.Equal(($"mended-after:{third}:{took}", "wren@post.example"), (mail.Cause, mail.To));
         Assert.Contains("Version 1.0.2 of Mended Kettle is on the shelf.", mail.Text, StringComparison.Ordinal);
         await bench.PublishedAsync("1.0.3");
         Assert.Single(await bench.MailsAsync("mended-after:"));

@@ -35,7 +35,7 @@ internal sealed class SealModel(
         switch (await publish.RunAsync(Id, audience, declares, address.ForMail(Request), cancellationToken))
         {
             case PublishReleaseOutcome.Published:
-                chain.MailSoon();
+                chain.TellSoon(Id);
                 TempData["Said"] = "It is on the shelf.";
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.AlreadyPublished:

@@ -31,7 +31,7 @@ internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublish
         switch (await withdraw.RunAsync(Id, reason, address.ForMail(Request), cancellationToken))
         {
             case WithdrawReleaseOutcome.Withdrawn done:
-                chain.MailSoon();
+                chain.TellSoon(Id);
                 TempData["Said"] = done.Told == 0
                     ? "It is withdrawn. Nobody had fetched it while signed in, so nobody is written to."
                     : $"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? "is" : "are")} told by mail.";

@@ -37,6 +37,7 @@ internal sealed class SeedAfterwards(Steps steps, SettableClock clock)
         await steps.MustAsync<WithdrawRelease, WithdrawReleaseOutcome.Withdrawn>(
             $"withdraw {withdrawn.Library} {withdrawn.Number}",
             async v => await v.RunAsync(release, withdrawn.Because, shelfAddress: null, cancellationToken));
+        await steps.TakeAsync<TellPeople, int>(v => v.RunAsync(release, shelfAddress: null, cancellationToken));
     }
 
     private Task<long> ReleaseAsync(string slug, string number, CancellationToken cancellationToken) => steps.TakeAsync<ShelfDb, long>(

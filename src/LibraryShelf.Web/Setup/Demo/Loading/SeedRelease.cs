@@ -89,5 +89,6 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             v => v.RunAsync(releaseId, audience, declares: true, shelfAddress: null, cancellationToken));
         if (published != PublishReleaseOutcome.Published)
             throw new InvalidOperationException($"The practice shop could not publish {what}: {published}");
+        await steps.TakeAsync<TellPeople, int>(v => v.RunAsync(releaseId, shelfAddress: null, cancellationToken));
     }
 }
