@@ -6,6 +6,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
@@ -24,6 +25,8 @@ public sealed class UpgradeTests
         ["Severity"] = nameof(Severity.ListenAgain), ["Paint"] = nameof(Paint.Zinc), ["Why"] = nameof(MayDownloadWhy.Free),
         ["Uploads.Kind"] = nameof(UploadKind.Zip), ["Archives.Kind"] = nameof(ArchiveKind.Full), ["Alerts.Kind"] = nameof(AlertKind.JobFailed),
         ["Purpose"] = nameof(SignInPurpose.SignIn), ["Facts"] = "{}", ["Places"] = "[]", ["Limits"] = "", ["Data"] = "{}",
+        ["AfterLeaving"] = nameof(AfterLeaving.PaidMonths), ["JoinedUnder"] = nameof(AfterLeaving.AllTillThen), ["SubjectKind"] = nameof(SubjectKind.Invoice),
+        ["Month"] = "2026-03",
     };
 
     [Fact]
