@@ -52,6 +52,81 @@ public sealed class FeedTests
     private static List<string?> Ids(JsonElement feed) =>
         [feed.GetProperty("id").GetString(), .. feed.GetProperty("entries").EnumerateArray().Select(e => e.GetProperty("id").GetString()).Order(StringComparer.Ordinal)];
 
+    /// <summary>The schema of RFC 4287, Appendix B, by a validator nobody here wrote (Debian's jing).</summary>
+    [Fact]
+    public async Task The_feeds_hold_to_the_schema_of_the_standard()
+    {
+        await using var host = await StockAsync(new() { ["Shelf:PublicUrl"] = "https://one.example" });
+        foreach (var path in new[] { "/feed.atom", "/boxes/hostile/feed.atom" })
+        {
+            var feed = await host.Visitor().GetStringAsync(path);
+            Assert.Equal("", await JudgeAsync(feed));
+            Assert.Contains("updated", await JudgeAsync(feed.Replace("<updated>2", "<updated>the day of 2", StringComparison.Ordinal)), StringComparison.Ordinal);
+        }
+    }
+
+    /// <summary>More versions than a feed holds: the oldest, once withdrawn, is the newest news.</summary>
+    [Fact]
+    public async Task An_old_version_that_is_withdrawn_leads_the_feed_with_its_reason_and_the_day_is_true()
+    {
+        await using var host = new ShelfHost();
+        await host.ClaimAsync();
+        var numbers = Enumerable.Range(0, ReadFeed.Most + 5).Select(i => $"1.{i}.0").ToArray();
+        await host.WithDbAsync(db => db.AddBoxAsync("many", Audience.Free, "struck", numbers));
+        using var before = await host.Visitor().GetAsync("/boxes/many/feed.atom");
+        Assert.DoesNotContain("1.0.0", await before.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        // Whole seconds, as the header has them.
+        var day = DateTimeOffset.FromUnixTimeSeconds(before.Content.Headers.LastModified!.Value.ToUnixTimeSeconds() + 86_400);
+        await host.WithDbAsync(async db =>
+        {
+            var oldest = await db.Releases.SingleAsync(r => r.Number == "1.0.0");
+            oldest.MoveTo(ReleaseState.Withdrawn, day);
+            oldest.WithdrawnBecause = "It hums.";
+            await db.SaveChangesAsync();
+        });
+        foreach (var path in new[] { "/boxes/many/feed.atom", "/feed.atom" })
+        {
+            using var request = new HttpRequestMessage(HttpMethod.Get, path);
+            request.Headers.IfNoneMatch.Add(before.Headers.ETag!);
+            using var after = await host.Visitor().SendAsync(request);
+            Assert.Equal((HttpStatusCode.OK, day), (after.StatusCode, after.Content.Headers.LastModified));
+            var feed = System.Xml.Linq.XDocument.Parse(await after.Content.ReadAsStringAsync()).Root!;
+            var atom = feed.Name.Namespace;
+            Assert.Equal(day, (DateTimeOffset)feed.Element(atom + "updated")!);
+            var first = feed.Element(atom + "entry")!;
+            Assert.Equal(day, (DateTimeOffset)first.Element(atom + "updated")!);
+            Assert.EndsWith("1.0.0 (withdrawn)", first.Element(atom + "title")!.Value, StringComparison.Ordinal);
+            Assert.Contains("It hums.", first.Element(atom + "summary")!.Value, StringComparison.Ordinal);
+            Assert.Equal(ReadFeed.Most, feed.Elements(atom + "entry").Count());
+        }
+        using var since = new HttpRequestMessage(HttpMethod.Get, "/feed.atom") { Headers = { IfModifiedSince = day } };
+        using var unchanged = await host.Visitor().SendAsync(since);
+        Assert.Equal(HttpStatusCode.NotModified, unchanged.StatusCode);
+        // Another title is another feed, though no news.
+        await host.WithDbAsync(db => db.Libraries.ExecuteUpdateAsync(s => s.SetProperty(l => l.Title, "Renamed").SetProperty(l => l.WordsChangedAt, day.AddDays(1))));
+        using var asked = new HttpRequestMessage(HttpMethod.Get, "/feed.atom") { Headers = { IfModifiedSince = day } };
+        using var renamed = await host.Visitor().SendAsync(asked);
+        Assert.Equal((HttpStatusCode.OK, day.AddDays(1)), (renamed.StatusCode, renamed.Content.Headers.LastModified));
+    }
+
+    private static async Task<string> JudgeAsync(string feed)
+    {
+        var file = Path.GetTempFileName();
+        try
+        {
+            await File.WriteAllTextAsync(file, feed);
+            using var jing = Process.Start(new ProcessStartInfo("jing", ["-c", Path.Combine(AppContext.BaseDirectory, "Endpoints", "Atom", "atom.rnc"), file]) { UseShellExecute = false, RedirectStandardOutput = true })!;
+            var said = await jing.StandardOutput.ReadToEndAsync();
+            await jing.WaitForExitAsync();
+            Assert.Equal(said.Length == 0, jing.ExitCode == 0);
+            return said;
+        }
+        finally
+        {
+            File.Delete(file);
+        }
+    }
+
     [Fact]
     public async Task What_is_unchanged_is_not_sent_again()
     {
