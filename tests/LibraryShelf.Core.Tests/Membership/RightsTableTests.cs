@@ -88,7 +88,7 @@ public sealed class RightsTableTests
         var root = new DirectoryInfo(AppContext.BaseDirectory);
         while (!File.Exists(Path.Combine(root.FullName, "LibraryShelf.sln"))) root = root.Parent!;
         var rows = File.ReadLines(Path.Combine(root.FullName, "docs", "membership.md"))
-            .Where(line => line.StartsWith('|') && !Regex.IsMatch(line, "^[|: -]+$"))
+            .SkipWhile(line => !line.StartsWith('|')).TakeWhile(line => line.StartsWith('|')).Where(line => !Regex.IsMatch(line, "^[|: -]+$"))
             .Select(line => line.Trim('|').Split('|').Select(cell => cell.Trim()).ToArray()).ToList();
         Assert.Equal(Header, rows[0]);
         return rows[1..];
