@@ -37,7 +37,8 @@ internal sealed class StripeMessages(string secret, TimeProvider clock)
             using var json = JsonDocument.Parse(text);
             return Of(json.RootElement);
         }
-        catch (JsonException)
+        // Half a surrogate pair, escaped, is JSON and still no text.
+        catch (Exception fault) when (fault is JsonException or InvalidOperationException)
         {
             return new ProviderMessage.Unreadable();
         }
@@ -63,7 +64,9 @@ internal sealed class StripeMessages(string secret, TimeProvider clock)
         _ => null,
     };
 
+    /// <summary>Null also for what no name of the provider's is, and no database takes (PostgreSQL has no NUL in its texts).</summary>
     private static string? Text(JsonElement from, string name) =>
-        from.ValueKind == JsonValueKind.Object && from.TryGetProperty(name, out var value) && value.ValueKind == JsonValueKind.String && value.GetString() is { Length: > 0 and < 256 } text
+        from.ValueKind == JsonValueKind.Object && from.TryGetProperty(name, out var value) && value.ValueKind == JsonValueKind.String
+            && value.GetString() is { Length: > 0 and < 256 } text && !text.Any(char.IsControl)
             ? text : null;
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Net;
 using System.Runtime.CompilerServices;
 using LibraryShelf.Core.Payments;
@@ -49,25 +50,27 @@ public sealed class StripePayments : IPayments, IDisposable
         // The lookup key finds what an earlier try made, also long after the idempotency key is forgotten (24 h).
         var lookup = $"shelf-plan-{wish.PlanId}";
         var known = await stripe.Prices.ListAsync(new PriceListOptions { LookupKeys = [lookup], Limit = 1 }, cancellationToken: cancellationToken);
-        if (known.Data.Count > 0)
-            return known.Data[0].Id;
+        // Another shelf, or this one begun anew, may have named its own price so.
+        if (known.Data.Find(p => IsSame(p, wish)) is { } made)
+            return made.Id;
         var price = await stripe.Prices.CreateAsync(
             new PriceCreateOptions
             {
                 Currency = wish.Currency.ToLowerInvariant(),
                 UnitAmount = wish.Minor,
                 LookupKey = lookup,
-                Recurring = new PriceRecurringOptions { Interval = wish.Months == 12 ? "year" : "month" },
+                TransferLookupKey = true,
+                Recurring = new PriceRecurringOptions { Interval = Interval(wish) },
                 TaxBehavior = wish.IsTaxIncluded ? "inclusive" : "unspecified",
                 ProductData = new PriceProductDataOptions { Name = wish.Name },
             },
-            Once(lookup), cancellationToken);
+            Once(string.Create(CultureInfo.InvariantCulture, $"{lookup}-{wish.Minor}-{wish.Currency}-{wish.Months}-{wish.IsTaxIncluded}")), cancellationToken);
         return price.Id;
     });
 
     public Task<Checkout> OpenCheckoutAsync(CheckoutWish wish, CancellationToken cancellationToken) => AskAsync(async stripe =>
     {
-        var joining = wish.JoiningId.ToString(System.Globalization.CultureInfo.InvariantCulture);
+        var joining = wish.JoiningId.ToString(CultureInfo.InvariantCulture);
         var metadata = new Dictionary<string, string>(StringComparer.Ordinal) { [StripeReading.JoiningKey] = joining };
         var session = await stripe.Checkout.Sessions.CreateAsync(
             new SessionCreateOptions
@@ -191,6 +194,12 @@ public sealed class StripePayments : IPayments, IDisposable
             all.Add(one);
         return all;
     }
+
+    private static bool IsSame(Price price, PriceWish wish) =>
+        price.Active && price.UnitAmount == wish.Minor && string.Equals(price.Currency, wish.Currency, StringComparison.OrdinalIgnoreCase)
+        && price.Recurring?.Interval == Interval(wish) && (price.TaxBehavior == "inclusive") == wish.IsTaxIncluded;
+
+    private static string Interval(PriceWish wish) => wish.Months == 12 ? "year" : "month";
 
     private static RequestOptions Once(string key) => new() { IdempotencyKey = $"shelf-{key}" };
 

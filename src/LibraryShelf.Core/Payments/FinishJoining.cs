@@ -34,7 +34,8 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
             var checkout = await payments.ReadCheckoutAsync(checkoutId, cancellationToken);
             if (checkout is not { IsPaid: true, MembershipId: { } membership })
                 return new FinishOutcome.NotPaid(checkout?.Page);
-            await lookAgain.RunAsync(membership, shelfAddress, cancellationToken);
+            if (await lookAgain.RunAsync(membership, shelfAddress, cancellationToken) is LookOutcome.NeverPaid or LookOutcome.NotThere)
+                return new FinishOutcome.Later("The payment provider has not written the payment down yet.");
         }
         catch (PaymentsUnreachableException away)
         {

@@ -58,7 +58,8 @@ internal static class LeavingOne
         ShelfDb db, PaidMembership membership, int withdrawDays, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var payments = await db.Payments.AsNoTracking().Where(p => p.PaidMembershipId == membership.Id).OrderBy(p => p.PeriodStart).Take(2).ToListAsync(cancellationToken);
-        return payments is [{ TakenBackAt: null, Minor: > 0 } only] && now < only.PaidAt.AddDays(withdrawDays) ? only : null;
+        // Returned already but not ended: what was begun may be finished.
+        return payments is [{ IsDisputeLost: false, Minor: > 0 } only] && now < only.PaidAt.AddDays(withdrawDays) ? only : null;
     }
 }
 
@@ -116,7 +117,8 @@ public sealed class WithdrawFromMembership(ShelfDb db, IPayments payments, LookA
             return new LeaveOutcome.TooLate();
         try
         {
-            await payments.RefundAsync(payment.Id, payment.RefundedMinor == 0 ? null : payment.Minor - payment.RefundedMinor, $"withdraw-{payment.Id}", cancellationToken);
+            if (payment.TakenBackAt is null)
+                await payments.RefundAsync(payment.Id, payment.RefundedMinor == 0 ? null : payment.Minor - payment.RefundedMinor, $"withdraw-{payment.Id}", cancellationToken);
             await payments.EndAsync(membership.ProviderId, cancellationToken);
             await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
         }

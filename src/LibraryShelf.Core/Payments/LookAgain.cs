@@ -29,6 +29,8 @@ public enum LookOutcome
 /// <exception cref="PaymentsUnreachableException">The provider could not be asked; nothing was written.</exception>
 public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
+    private static readonly TimeSpan ClocksDiffer = TimeSpan.FromHours(1);
+
     /// <param name="membershipId">The provider's name for it.</param>
     /// <param name="shelfAddress">For the mails, without a slash at its end; null: they name no address.</param>
     /// <param name="cancellationToken">Ends it with nothing written.</param>
@@ -50,7 +52,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         if (row is null && told.Payments.Count == 0)
             return LookOutcome.NeverPaid;
         var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
-        var joining = told.JoiningId is { } id ? await db.Joinings.SingleOrDefaultAsync(j => j.Id == id, cancellationToken) : null;
+        var joining = await JoiningAsync(told, cancellationToken);
         if (row is null && await WhoseAsync(told, joining, asked, cancellationToken) is { } person)
             db.PaidMemberships.Add(row = New(told, person, joining, shop));
         if (row is null)
@@ -68,11 +70,20 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         return LookOutcome.Kept;
     }
 
+    /// <summary>
+    /// The joining that led to it. One agreed to after it began is another's: its number was given anew, after a backup was restored. An hour is
+    /// left for clocks that differ.
+    /// </summary>
+    private async Task<Joining?> JoiningAsync(ProviderMembership told, CancellationToken cancellationToken) =>
+        told.JoiningId is { } id && await db.Joinings.SingleOrDefaultAsync(j => j.Id == id, cancellationToken) is { } joining
+            && joining.AgreedAt < told.StartedAt + ClocksDiffer ? joining : null;
+
     /// <summary>The one who pressed Join; for one that began elsewhere, whoever has the provider's address. Null: no address.</summary>
     private async Task<Person?> WhoseAsync(ProviderMembership told, Joining? joining, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        if (joining?.PersonId is { } known)
-            return await db.Users.SingleAsync(p => p.Id == known, cancellationToken);
+        // Who has been deleted meanwhile is found, or made, by the address.
+        if (joining?.PersonId is { } known && await db.Users.SingleOrDefaultAsync(p => p.Id == known, cancellationToken) is { } joined)
+            return joined;
         if (EmailAddress.Tidy(joining?.Email ?? told.Email) is not { } email)
             return null;
         var normalized = EmailAddress.Normalize(email);
@@ -93,7 +104,9 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
     private async Task FillAsync(PaidMembership row, ProviderMembership told, DateTimeOffset asked, CancellationToken cancellationToken)
     {
         row.CustomerId = told.CustomerId;
-        row.PlanId = await db.Plans.Where(p => p.ProviderId == told.PriceId).Select(p => (long?)p.Id).SingleOrDefaultAsync(cancellationToken) ?? row.PlanId;
+        // Without a price no plan is meant: those the provider does not know yet have none either.
+        if (told.PriceId is { } price)
+            row.PlanId = await db.Plans.Where(p => p.ProviderId == price).Select(p => (long?)p.Id).SingleOrDefaultAsync(cancellationToken) ?? row.PlanId;
         row.StartedAt = told.StartedAt;
         row.PaidThrough = told.Payments.Where(p => p.TakenBackAt is null).Max(p => (DateTimeOffset?)p.PeriodEnd);
         (row.LeavesAt, row.EndedAt, row.IsPaused) = (told.LeavesAt, told.EndedAt, told.IsPaused);

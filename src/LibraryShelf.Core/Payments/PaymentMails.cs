@@ -28,7 +28,8 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
         if (told.UnpaidSince is { } since && membership.EndedAt is null)
             await AddAsync(
                 $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, "Your payment did not go through", UnpaidWords(membership), cancellationToken);
-        if (!before.WasLeaving && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
+        // One that had ended before this shelf knew it is the past of the provider's account: nobody waits for a mail about it.
+        if (!before.WasLeaving && !(before.IsNew && joining is null && membership.EndedAt is not null) && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
             await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(membership, ends), cancellationToken);
     }
 

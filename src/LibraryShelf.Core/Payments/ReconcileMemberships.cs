@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Payments;
 public sealed record Reconciled(int LookedAt, int Mended, bool IsSilent);
 
 /// <summary>
-/// Looks at every membership at the provider, each day, and at every checkout that was opened and not heard of again. What differs from what stands
+/// Looks at every membership at the provider, each day; one whose payer never came back and whose messages were lost is among them. What differs from what stands
 /// here is what the messages missed: it is mended by looking, and told to the maker. So is silence: payments without a single message mean
 /// that the address for them is not set, or wrong.
 /// </summary>

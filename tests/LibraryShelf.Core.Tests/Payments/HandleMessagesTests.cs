@@ -1,0 +1,67 @@
+using LibraryShelf.Core.Payments;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Payments;
+
+public sealed class HandleMessagesTests
+{
+    [Fact]
+    public async Task Each_membership_is_looked_at_once_however_many_messages_name_it()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        await shelf.KeepAsync([.. Enumerable.Range(0, 60).Select(n => shelf.Message($"evt_{n}", SubjectKind.Membership, "sub_1"))]);
+        Assert.Null(await shelf.HandleAsync());
+        Assert.Equal(["sub_1"], shelf.Provider.Reads);
+        Assert.Equal(0, await UndoneAsync(shelf));
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+    }
+
+    [Theory]
+    [InlineData(SubjectKind.Invoice, "in_sub_1_0")]
+    [InlineData(SubjectKind.Charge, "ch_in_sub_1_0")]
+    [InlineData(SubjectKind.Dispute, "dp_in_sub_1_0")]
+    [InlineData(SubjectKind.Checkout, "cs_sub_1")]
+    public async Task Whatever_a_message_names_leads_to_its_membership(SubjectKind kind, string subject)
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        await shelf.KeepAsync(shelf.Message("evt_1", kind, subject));
+        Assert.Null(await shelf.HandleAsync());
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+    }
+
+    [Fact]
+    public async Task A_message_about_nothing_of_ours_is_done_with()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        await shelf.KeepAsync(shelf.Message("evt_1"), shelf.Message("evt_2", SubjectKind.Invoice, "in_other"), shelf.Message("evt_3", SubjectKind.Membership, "sub_gone"));
+        Assert.Null(await shelf.HandleAsync());
+        Assert.Equal(0, await UndoneAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Away_a_message_waits_longer_each_time_and_is_done_in_the_end()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        await shelf.KeepAsync(shelf.Message("evt_1", SubjectKind.Membership, "sub_1"));
+        shelf.Provider.IsAway = true;
+        // The waits of HandleMessages, the last one for ever.
+        foreach (var minutes in new[] { 1, 5, 30, 120, 720, 720 })
+        {
+            Assert.Contains("away", await shelf.HandleAsync(), StringComparison.Ordinal);
+            Assert.Null(await shelf.HandleAsync()); // not due
+            var row = await shelf.AskAsync(db => db.PaymentEvents.SingleAsync());
+            Assert.Equal((shelf.Now.AddMinutes(minutes), "The provider is away.", null), (row.NextTryAt!.Value, row.Trouble, row.DoneAt));
+            shelf.Clock.SetUtcNow(row.NextTryAt.Value);
+        }
+        shelf.Provider.IsAway = false;
+        Assert.Null(await shelf.HandleAsync());
+        var done = await shelf.AskAsync(db => db.PaymentEvents.SingleAsync());
+        Assert.Equal((shelf.Now, null), (done.DoneAt!.Value, done.Trouble));
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+    }
+
+    private static Task<int> UndoneAsync(PayingShelf shelf) => shelf.AskAsync(db => db.PaymentEvents.CountAsync(e => e.DoneAt == null));
+}
