@@ -52,12 +52,14 @@ internal sealed class Shelf(string folder)
         return shelf;
     }
 
-    public async Task<ProgramUnderTest> StartAsync(Bench bench)
+    public async Task<ProgramUnderTest> StartAsync(Bench bench, params (string Name, string Value)[] settings)
     {
         var start = new ProcessStartInfo(Path.Combine(Bench.Web, "LibraryShelf.Web"), ["--urls", Address.ToString()]) { WorkingDirectory = Bench.Web };
         start.Environment["Shelf__DataDirectory"] = Paths.Root;
         // The small library of a short run is fetched more often than a link allows.
         start.Environment["Shelf__Links__MostDownloads"] = "100";
+        foreach (var (name, value) in settings)
+            start.Environment[name] = value;
         var program = bench.Start(start);
         using var http = new HttpClient { BaseAddress = Address };
         for (var ready = false; !ready;)

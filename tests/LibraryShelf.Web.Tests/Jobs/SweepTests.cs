@@ -4,6 +4,7 @@ using Hangfire.States;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
@@ -37,6 +38,28 @@ public sealed class SweepTests
         await SweepAsync(host);
         string[] each = [$"CheckJob({id})", "CountJob()", "DigestJob(1)", "MailJob()"];
         Assert.Equal(each.Concat(each).Order(), woken.Names());
+    }
+
+    [Theory]
+    [InlineData(null, null, true)]
+    [InlineData(0, null, true)] // tried in vain, and due again
+    [InlineData(60, null, false)] // not due yet
+    [InlineData(null, 0, false)] // done
+    public async Task A_message_about_payments_left_undone_is_looked_at_when_it_is_due(int? dueIn, int? doneIn, bool isWoken)
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var now = TimeProvider.System.GetUtcNow();
+        await host.WithDbAsync(async db =>
+        {
+            db.PaymentEvents.Add(new PaymentEvent
+            {
+                ProviderId = "evt_1", ReceivedAt = now, NextTryAt = dueIn is { } due ? now.AddMinutes(due) : null, DoneAt = doneIn is { } done ? now.AddMinutes(done) : null,
+            });
+            await db.SaveChangesAsync();
+        });
+        await SweepAsync(host);
+        Assert.Equal(isWoken ? ["PaymentsJob()"] : [], woken.Names());
     }
 
     /// <summary>Reading an update through takes as long as sending it; a page that offers it is no reason.</summary>
