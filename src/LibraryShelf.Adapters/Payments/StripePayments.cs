@@ -18,15 +18,17 @@ public sealed record StripeAccess(string Key, string MessageSecret, string? ApiB
 public sealed class StripePayments : IPayments, IDisposable
 {
     private readonly StripeAccess access;
-    private readonly HttpClient http = new() { Timeout = TimeSpan.FromSeconds(30) };
+    private readonly HttpClient http;
     private readonly V1Services? stripe;
     private readonly StripeMessages messages;
 
     /// <param name="access">With an empty key nothing can be asked, and <see cref="IsOpen"/> is false.</param>
     /// <param name="clock">For the age of messages.</param>
-    public StripePayments(StripeAccess access, TimeProvider clock)
+    /// <param name="carrier">What carries the questions; null: the network. Disposed with this.</param>
+    public StripePayments(StripeAccess access, TimeProvider clock, HttpMessageHandler? carrier = null)
     {
         this.access = access;
+        http = new HttpClient(carrier ?? new SocketsHttpHandler()) { Timeout = TimeSpan.FromSeconds(30) };
         messages = new StripeMessages(access.MessageSecret, clock);
         if (access.Key.Length == 0)
             return;

@@ -1,3 +1,5 @@
+using LibraryShelf.Web.Practice;
+
 namespace LibraryShelf.Web.Endpoints;
 
 /// <summary>Everything reachable that is not a Razor Page, one line each.</summary>
@@ -15,5 +17,6 @@ internal static class ShelfEndpoints
         app.MapVersions();
         app.MapFeeds();
         app.MapPayments();
+        app.MapPractice();
     }
 }

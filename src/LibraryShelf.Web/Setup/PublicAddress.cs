@@ -27,13 +27,17 @@ internal sealed class PublicAddress(IOptions<ShelfSettings> settings, IConfigura
     {
         if (settings.PublicUrl.TrimEnd('/') is { Length: > 0 } set)
             return set;
-        // "Every address of this machine" is nothing a browser can open.
-        return (listening ?? "http://localhost:5080").TrimEnd('/')
+        return Reachable(listening ?? "http://localhost:5080");
+    }
+
+    /// <summary>"Every address of this machine" is nothing that can be opened.</summary>
+    /// <returns>Without a slash at its end.</returns>
+    internal static string Reachable(string listening) =>
+        listening.TrimEnd('/')
             .Replace("//[::]", "//localhost", StringComparison.Ordinal)
             .Replace("//0.0.0.0", "//localhost", StringComparison.Ordinal)
             .Replace("//*", "//localhost", StringComparison.Ordinal)
             .Replace("//+", "//localhost", StringComparison.Ordinal);
-    }
 
     private bool HasAllowedHosts => configuration["AllowedHosts"] is { Length: > 0 } hosts && !hosts.Contains('*', StringComparison.Ordinal);
 

@@ -2,7 +2,7 @@ namespace LibraryShelf.Web.Setup.Demo;
 
 /// <summary>
 /// The command line with the bare word --demo taken out of it, because the configuration reader would take the word after it
-/// for its value. The practice shop lives in a folder of its own unless another is asked for, database included: it never touches
+/// for its value. It always practises payments: no money moves, whatever key the maker's own shelf is set to. The practice shop lives in a folder of its own unless another is asked for, database included: it never touches
 /// a PostgreSQL server that the maker's own shelf is set to.
 /// </summary>
 internal sealed record DemoArguments(bool IsDemo, string[] Rest)
@@ -10,6 +10,8 @@ internal sealed record DemoArguments(bool IsDemo, string[] Rest)
     private const string DataDirectoryKey = "Shelf:DataDirectory";
     private const string DefaultDirectory = "demo-data";
     private const string OwnDatabase = "--Shelf:Database:Provider=sqlite";
+
+    private static readonly string[] NoMoney = ["--Shelf:Payments:Practice=true", "--Shelf:Payments:Key=", "--Shelf:Payments:MessageSecret="];
 
     public static DemoArguments Read(string[] args)
     {
@@ -20,7 +22,7 @@ internal sealed record DemoArguments(bool IsDemo, string[] Rest)
         var said = new ConfigurationBuilder().AddEnvironmentVariables().AddCommandLine(rest).Build()[DataDirectoryKey];
         string[] own = string.IsNullOrWhiteSpace(said) ? [OwnDatabase, $"--{DataDirectoryKey}={DefaultDirectory}"] : [OwnDatabase];
         // Last, because the last word counts.
-        return new DemoArguments(true, [.. rest, .. own]);
+        return new DemoArguments(true, [.. rest, .. own, .. NoMoney]);
     }
 
     private static bool IsSwitch(string argument) =>

@@ -7,6 +7,8 @@ public sealed class DemoArgumentsTests
 {
     private const string OwnFolder = "--Shelf:DataDirectory=demo-data", OwnDatabase = "--Shelf:Database:Provider=sqlite";
 
+    private static readonly string[] NoMoney = ["--Shelf:Payments:Practice=true", "--Shelf:Payments:Key=", "--Shelf:Payments:MessageSecret="];
+
     [Fact]
     public void Without_the_switch_nothing_is_touched()
     {
@@ -23,7 +25,7 @@ public sealed class DemoArgumentsTests
     {
         var start = DemoArguments.Read(args);
         Assert.True(start.IsDemo);
-        Assert.Equal(["--urls", "http://localhost:1234", OwnDatabase, OwnFolder], start.Rest);
+        Assert.Equal(["--urls", "http://localhost:1234", OwnDatabase, OwnFolder, .. NoMoney], start.Rest);
         var settings = new ConfigurationBuilder().AddCommandLine(start.Rest).Build();
         Assert.Equal("http://localhost:1234", settings["urls"]);
         Assert.Equal("demo-data", settings["Shelf:DataDirectory"]);
@@ -35,7 +37,7 @@ public sealed class DemoArgumentsTests
     public void A_named_folder_is_taken(params string[] folder)
     {
         var start = DemoArguments.Read(["--demo", .. folder]);
-        Assert.Equal([.. folder, OwnDatabase], start.Rest);
+        Assert.Equal([.. folder, OwnDatabase, .. NoMoney], start.Rest);
     }
 
     [Fact]
@@ -43,5 +45,13 @@ public sealed class DemoArgumentsTests
     {
         var start = DemoArguments.Read(["--Shelf:Database:Provider=postgres", "--demo"]);
         Assert.Equal("sqlite", new ConfigurationBuilder().AddCommandLine(start.Rest).Build()["Shelf:Database:Provider"]);
+    }
+
+    [Fact]
+    public void A_key_set_for_the_makers_own_shelf_takes_no_money_here()
+    {
+        var start = DemoArguments.Read(["--Shelf:Payments:Key=sk_live_mine", "--Shelf:Payments:MessageSecret=whsec_mine", "--demo"]);
+        var settings = new ConfigurationBuilder().AddCommandLine(start.Rest).Build();
+        Assert.Equal(("true", "", ""), (settings["Shelf:Payments:Practice"], settings["Shelf:Payments:Key"], settings["Shelf:Payments:MessageSecret"]));
     }
 }
