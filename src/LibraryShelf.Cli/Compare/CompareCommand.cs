@@ -12,7 +12,7 @@ internal static class CompareCommand
     {
         var old = new Argument<string>("OLD") { Description = "The older version: its folder, or its archive (.zip)." };
         var next = new Argument<string>("NEW") { Description = "The newer version: its folder, or its archive (.zip)." };
-        var number = new Option<string>("--old-number") { Description = "The older version's number, from which the next is proposed.", DefaultValueFactory = _ => "1.0.0" };
+        var number = new Option<string?>("--old-number") { Description = "The older version's number, from which the next is proposed. Without it: the one that its INSTALL.txt names, else 1.0.0." };
         var middleC = new Option<string?>("--middle-c") { Description = "What middle C is called in the file names: C4 (usual) or C3." };
         middleC.AcceptOnlyFromAmong("C3", "C4");
         var json = ShelfConsole.JsonOption();
@@ -20,8 +20,8 @@ internal static class CompareCommand
         command.SetAction((parsed, cancellationToken) => console.GuardAsync(async () =>
         {
             var naming = new NoteNaming(parsed.GetValue(middleC) == "C3" ? 3 : 4);
-            var oldNumber = parsed.GetValue(number) ?? "";
-            if (ReleaseNumber.TryParse(oldNumber) is null)
+            var oldNumber = parsed.GetValue(number);
+            if (oldNumber is not null && ReleaseNumber.TryParse(oldNumber) is null)
                 throw new CouldNotRunException($"--old-number: \"{oldNumber}\" is not a number such as 1.2.0 (SemVer 2.0.0).");
             var comparer = new SidesComparer(console, naming);
             var outcome = await comparer.RunAsync(

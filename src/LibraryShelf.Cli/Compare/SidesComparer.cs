@@ -18,10 +18,11 @@ internal sealed class SidesComparer(ShelfConsole console, NoteNaming naming)
     public bool KnowsPlayers { get; private set; }
 
     /// <summary>CouldNotRunException when a side is not there, can't be read, or has names that no archive can carry.</summary>
-    public async Task<CompareJson> RunAsync(string oldPath, string nextPath, string oldNumber, CancellationToken cancellationToken)
+    public async Task<CompareJson> RunAsync(string oldPath, string nextPath, string? saidNumber, CancellationToken cancellationToken)
     {
         using var old = LocalSide.Open(oldPath);
         using var next = LocalSide.Open(nextPath);
+        var oldNumber = saidNumber ?? (old.ReadInstall() is { } install ? InstallReading.NumberOf(install) : null) ?? "1.0.0";
         foreach (var side in (LocalSide[])[old, next])
             if (side.Texts.Count > 0)
                 console.Remark($"{side.Path}: the shelf's own texts are not compared ({string.Join(", ", side.Texts)}).");

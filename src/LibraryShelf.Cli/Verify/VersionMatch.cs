@@ -89,8 +89,12 @@ internal static class VersionMatch
             missing.Remove(file);
         }
         return new NearestVersion(version, altered, [.. missing.Select(f => f.Path)], renamed,
-            [.. extra.Where(f => known.Contains(f.Path)).Select(f => f.Path)], [.. extra.Where(f => !known.Contains(f.Path)).Select(f => f.Path)]);
+            [.. extra.Where(f => known.Contains(f.Path)).Select(f => f.Path)], [.. extra.Where(f => !known.Contains(f.Path) && !IsNote(f.Path)).Select(f => f.Path)]);
     }
+
+    /// <summary>The note of an update that was unzipped over the folder: neither of a version nor the person's own.</summary>
+    private static bool IsNote(string path) =>
+        path == UpdateArchive.RemovedName || UpdateBetween.MayStandIn(path);
 
     /// <summary>
     /// The folder may lie in another: of all beginnings of paths, the one under which most files have names that the versions know; a file with

@@ -63,6 +63,10 @@ public sealed class Release
     public string? TellPlace { get; set; }
     /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
     public string WhySmallerNumber { get; set; } = "";
+    /// <summary>The proposed number that <see cref="WhySmallerNumber"/> speaks against: where another is proposed now, the reason has to be given anew. "": not kept.</summary>
+    public string WhySmallerThan { get; set; } = "";
+    /// <summary>The drafted changes as last taken into <see cref="Notes"/>, so that a newer draft takes their place where nobody edited them; "" before.</summary>
+    public string TakenDraft { get; set; } = "";
 
     /// <summary>Marks its files (<see cref="Comparing.FolderMarks"/>); "" in a draft, whose folder may change, and until it is compared.</summary>
     public string FolderMark { get; set; } = "";

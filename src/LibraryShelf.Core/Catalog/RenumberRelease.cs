@@ -30,11 +30,12 @@ public sealed class RenumberRelease(ShelfDb db)
         if (why.Length > MaxWhy)
             return new EditOutcome.Refused(new Refusal(WhyField, $"The reason has {MaxWhy} characters at most."));
         var known = await CurrentComparison.OfAsync(db, release, cancellationToken);
-        if (CurrentComparison.NumberReason(number, why, known) is { } reason)
+        if (CurrentComparison.NumberReason(number, why, "", known) is { } reason)
             return new EditOutcome.Refused(new Refusal(WhyField, reason));
 
         release.Number = number;
-        release.WhySmallerNumber = known is not null && CurrentComparison.IsSmaller(number, known.ProposedNumber) ? why : "";
+        var isSmaller = known is not null && CurrentComparison.IsSmaller(number, known.ProposedNumber);
+        (release.WhySmallerNumber, release.WhySmallerThan) = isSmaller ? (why, known!.ProposedNumber) : ("", "");
         release.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved();

@@ -36,8 +36,12 @@ internal static class CurrentComparison
     /// Why the number is held up: smaller than proposed and no reason given; null when all is well or nothing is known. A pre-release is as large
     /// as the number that it leads to: 2.0.0-rc.1 will do where 2.0.0 is proposed.
     /// </summary>
-    public static string? NumberReason(string number, string why, ChangeSummary? summary) =>
-        summary is not null && why.Length == 0 && IsSmaller(number, summary.ProposedNumber)
+    /// <param name="number">The version's.</param>
+    /// <param name="why">The reason given; "" none.</param>
+    /// <param name="than">The number that was proposed when it was given; "" not known, then it counts.</param>
+    /// <param name="summary">What is known now.</param>
+    public static string? NumberReason(string number, string why, string than, ChangeSummary? summary) =>
+        summary is not null && (why.Length == 0 || (than.Length > 0 && than != summary.ProposedNumber)) && IsSmaller(number, summary.ProposedNumber)
             ? $"{number} is smaller than {summary.ProposedNumber}, which what changed asks for. Take that number, or write why the smaller one is right."
             : null;
 

@@ -28,10 +28,13 @@ public sealed class TakeDraftedChanges(ShelfDb db)
         // Pressed twice, it is there once.
         if (release.Notes.Contains(drafted, StringComparison.Ordinal))
             return new EditOutcome.Saved();
-        var notes = release.Notes.Length == 0 ? drafted : $"{drafted}\n\n{release.Notes}";
+        // The draft taken before speaks of a folder that is gone: where nobody edited it, this one takes its place.
+        var notes = release.Notes.Length == 0 ? drafted
+            : release.TakenDraft.Length > 0 && release.Notes.Contains(release.TakenDraft, StringComparison.Ordinal) ? release.Notes.Replace(release.TakenDraft, drafted, StringComparison.Ordinal)
+            : $"{drafted}\n\n{release.Notes}";
         if (notes.Length > ReleaseWords.MaxNotes)
             return new EditOutcome.Refused(new Refusal("", $"Together with what the notes say it would be {notes.Length} characters; {ReleaseWords.MaxNotes} is the most. Nothing was changed."));
-        release.Notes = notes;
+        (release.Notes, release.TakenDraft) = (notes, drafted);
         release.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return new EditOutcome.Saved();

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Statistics;
@@ -30,7 +31,9 @@ public sealed class ReadUpdateOffers(ShelfDb db)
         var versions = await db.Releases
             .Where(r => r.SealedAt != null && db.Releases.Any(o => releaseIds.Contains(o.Id) && o.LibraryId == r.LibraryId))
             .Select(r => new Version(r.Id, r.LibraryId, r.Number, r.PublishedAt != null)).ToListAsync(cancellationToken);
-        var updates = (await db.PossibleUpdates.Where(u => releaseIds.Contains(u.ReleaseId) && u.Obstacle == null)
+        // One that saves nothing (everything was renamed) is no offer: the whole library is.
+        var updates = (await db.PossibleUpdates.Where(u => releaseIds.Contains(u.ReleaseId) && u.Obstacle == null
+            && db.Archives.Any(a => a.ReleaseId == u.ReleaseId && a.Kind == ArchiveKind.Full && a.Length > u.Bytes))
             .Select(u => new { u.ReleaseId, u.FromReleaseId, u.Bytes }).ToListAsync(cancellationToken)).ToDictionary(u => (u.ReleaseId, u.FromReleaseId), u => u.Bytes);
         var finished = await FinishedAsync(personId, [.. versions.Select(v => v.LibraryId).Distinct()], cancellationToken);
         var offers = new Dictionary<long, UpdateOffer>();

@@ -439,6 +439,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("TakenDraft")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<int>("Takes")
                         .HasColumnType("integer");
 
@@ -454,6 +459,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .UseCollation("C");
 
                     b.Property<string>("WhySmallerNumber")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("WhySmallerThan")
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");

@@ -383,6 +383,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("TakenDraft")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<int>("Takes")
                         .HasColumnType("INTEGER");
 
@@ -396,6 +400,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("TEXT");
 
                     b.Property<string>("WhySmallerNumber")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("WhySmallerThan")
                         .IsRequired()
                         .HasColumnType("TEXT");
 

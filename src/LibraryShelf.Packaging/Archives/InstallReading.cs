@@ -1,3 +1,5 @@
+using LibraryShelf.Packaging.Comparisons;
+
 namespace LibraryShelf.Packaging.Archives;
 
 /// <summary>
@@ -6,7 +8,15 @@ namespace LibraryShelf.Packaging.Archives;
 /// </summary>
 public static class InstallReading
 {
-    private const string Version = ", version ", Later = " or later";
+    private const string Version = ", version ", Later = " or later", Title = "How to install ";
+
+    /// <summary>The version's number, the last word of the first line; null when it is no such text.</summary>
+    public static string? NumberOf(string text)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        var line = text.ReplaceLineEndings("\n").Split('\n', 2)[0];
+        return line.StartsWith(Title, StringComparison.Ordinal) && line[(line.LastIndexOf(' ') + 1)..] is var word && ReleaseNumber.TryParse(word) is not null ? word : null;
+    }
 
     /// <summary>
     /// Name and lowest version ("" when none is said), in the text's order. A name alone looks like a line of the steps: it counts where it is the first one,

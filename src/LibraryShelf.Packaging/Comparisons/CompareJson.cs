@@ -13,7 +13,11 @@ public sealed record CompareJson(
 
     /// <summary>As <see cref="Change"/>; keys are MIDI notes.</summary>
     public sealed record ChangePart(
-        ChangeKind Kind, string? Path, string? From, double? GainDb, IReadOnlyList<int>? Keys,
+        ChangeKind Kind,
+        [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Path,
+        [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? From,
+        [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] double? GainDb,
+        [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] IReadOnlyList<int>? Keys,
         [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Words,
         [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Articulation);
 

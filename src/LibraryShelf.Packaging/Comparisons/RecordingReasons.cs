@@ -19,7 +19,7 @@ internal static class RecordingReasons
         else if (lost > 0)
             reasons.Add(new Reason(Bump.Major, $"{Words.Recordings(lost)} {(lost == 1 ? "has another name" : "have other names")} that no mapping follows."));
         else if (renamed.Count > 0)
-            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(renamed.Count)} {(renamed.Count == 1 ? "has another name, and the mapping follows it" : "have other names, and the mapping follows them")}."));
+            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(renamed.Count)} {(renamed.Count == 1 ? "has another name, which the mapping asks for" : "have other names, which the mapping asks for")}."));
         if (added.Count > 0)
             reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(added.Count)} {(added.Count == 1 ? "was" : "were")} added."));
         foreach (var same in pairs.Where(p => p.Kind is ChangeKind.ReRecorded or ChangeKind.Level or ChangeKind.Trimmed or ChangeKind.Retagged).GroupBy(p => p.Kind!.Value).OrderBy(g => g.Key))

@@ -12,13 +12,16 @@ namespace LibraryShelf.Web.Endpoints;
 /// </summary>
 internal static class FeedEndpoints
 {
+    /// <summary>Readers look whether a feed is there before they fetch it (RFC 9110 §9.3.2).</summary>
+    private static readonly string[] Look = [HttpMethods.Get, HttpMethods.Head];
+
     public static void MapFeeds(this WebApplication app)
     {
-        app.MapGet("/feed.atom", (HttpContext context, [FromServices] ReadFeed read, [FromServices] PublicAddress address, CancellationToken cancellationToken) =>
+        app.MapMethods("/feed.atom", Look, (HttpContext context, [FromServices] ReadFeed read, [FromServices] PublicAddress address, CancellationToken cancellationToken) =>
             FeedAsync(null, context, read, address, cancellationToken));
-        app.MapGet("/boxes/{slug}/feed.atom", FeedAsync);
-        app.MapGet("/sitemap.xml", SitemapAsync);
-        app.MapGet("/robots.txt", Robots);
+        app.MapMethods("/boxes/{slug}/feed.atom", Look, FeedAsync);
+        app.MapMethods("/sitemap.xml", Look, SitemapAsync);
+        app.MapMethods("/robots.txt", Look, Robots);
     }
 
     private static async Task<IResult> FeedAsync(

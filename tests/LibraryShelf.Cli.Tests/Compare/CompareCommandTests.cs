@@ -52,8 +52,9 @@ public sealed class CompareCommandTests : IDisposable
         Assert.InRange(level.GetProperty("gainDb").GetDouble(), -6.03, -6.01);
         Assert.Equal("1.5.0", json.GetProperty("proposed").GetProperty("number").GetString());
         var update = json.GetProperty("update");
-        // A3, C4 and the mapping are carried, B3 is not.
-        Assert.InRange(update.GetProperty("fullBytes").GetInt64() - update.GetProperty("bytes").GetInt64(), new FileInfo(Place("new", "B3.wav")).Length, new FileInfo(Place("new", "B3.wav")).Length + 500);
+        // A3, C4 and the mapping are carried, B3 is not; instead of its zip headers there is the note that names the two versions.
+        var kept = new FileInfo(Place("new", "B3.wav")).Length;
+        Assert.InRange(update.GetProperty("fullBytes").GetInt64() - update.GetProperty("bytes").GetInt64(), kept - 500, kept + 500);
     }
 
     [Fact]

@@ -5,6 +5,7 @@ using LibraryShelf.Core.Storage;
 using LibraryShelf.Core.Tests.Intake;
 using LibraryShelf.Core.Tests.Sealing;
 using LibraryShelf.Packaging.Comparisons;
+using Microsoft.EntityFrameworkCore;
 using static LibraryShelf.Core.Tests.Comparing.CompareBench;
 
 namespace LibraryShelf.Core.Tests.Comparing;
@@ -115,6 +116,38 @@ public sealed class CompareReleasesTests
         Assert.Equal("### Added\n\n- 1 take.\n\nWhat 1.1.0 changed.", (await bench.ReleaseAsync(next)).Notes);
         await bench.SealedAsync(next);
         Assert.IsType<EditOutcome.Refused>(await TakeAsync(bench, next, first));
+    }
+
+    [Fact]
+    public async Task A_reason_given_against_another_number_is_asked_for_anew()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var (first, next) = await TwoAsync(bench, [("kettle.sfz", "<region> sample=a.wav key=61"), ("a.wav", "no sound")]);
+        await CompareAsync(bench, next, first);
+        await RenumberAsync(bench, next, "1.2.0", "Nobody played that key.");
+        Assert.Null((await ReadAsync(bench, next))!.NumberReason);
+        // As if the reason had been given when 1.3.0 was proposed.
+        await using (var db = bench.Shelf.Open())
+            await db.Releases.Where(r => r.Id == next).ExecuteUpdateAsync(s => s.SetProperty(r => r.WhySmallerThan, "1.3.0"));
+        Assert.StartsWith("1.2.0 is smaller than 2.0.0", (await ReadAsync(bench, next))!.NumberReason, StringComparison.Ordinal);
+        Assert.StartsWith("1.2.0 is smaller than 2.0.0", Assert.Single(Assert.IsType<AskForSealOutcome.NotReady>(await bench.AskAsync(next)).Reasons), StringComparison.Ordinal);
+        await RenumberAsync(bench, next, "1.2.0", "Nobody played that key.");
+        Assert.IsType<AskForSealOutcome.Asked>(await bench.AskAsync(next));
+    }
+
+    [Theory]
+    [InlineData("### Removed\n\n- An older draft.", "### Added\n\n- 1 take.\n\nWhat 1.1.0 changed.")]
+    [InlineData("### Removed\n\n- An older draft, edited.", "### Added\n\n- 1 take.\n\n### Removed\n\n- An older draft, edited.\n\nWhat 1.1.0 changed.")]
+    public async Task A_newer_draft_takes_the_place_of_the_one_taken_before_unless_that_was_edited(string inNotes, string after)
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var (first, next) = await TwoAsync(bench, More);
+        await CompareAsync(bench, next, first);
+        await using (var db = bench.Shelf.Open())
+            await db.Releases.Where(r => r.Id == next).ExecuteUpdateAsync(s => s
+                .SetProperty(r => r.Notes, inNotes + "\n\nWhat 1.1.0 changed.").SetProperty(r => r.TakenDraft, "### Removed\n\n- An older draft."));
+        await TakeAsync(bench, next, first);
+        Assert.Equal(after, (await bench.ReleaseAsync(next)).Notes);
     }
 
     [Fact]

@@ -130,6 +130,21 @@ public sealed class FindUpdateTests
         Assert.Equal(archive.Length, offer.Bytes);
     }
 
+    [Fact]
+    public async Task One_that_saves_nothing_is_not_offered()
+    {
+        await using var bench = await OutBench.MakeAsync();
+        var (one, two) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.1.0"));
+        Assert.Single((await OffersAsync(bench, two, null)).Earlier[two]);
+        // As if everything had been renamed: the update carries it all, and its note.
+        await bench.WithAsync(async db => await db.PossibleUpdates.ExecuteUpdateAsync(
+            s => s.SetProperty(u => u.Bytes, db.Archives.Where(a => a.ReleaseId == two && a.Kind == ArchiveKind.Full).Select(a => a.Length).First())));
+        var offers = await OffersAsync(bench, two, null);
+        Assert.Empty(offers.ByRelease);
+        Assert.Empty(offers.Earlier[two]);
+        Assert.IsType<FindUpdateOutcome.Found>(await FindAsync(bench, two, one));
+    }
+
     /// <summary>A version sealed later with a number in between (1.0.1 after 1.1.0) has its pairs both ways.</summary>
     [Fact]
     public async Task A_number_in_between_is_worked_out_with_those_above_and_below()

@@ -18,6 +18,14 @@ public sealed class InstallReadingTests
         Assert.Equal([("Reedpipe", "")], InstallReading.PlayersOf(Written(new PlayerGuide("Reedpipe", "", "Any.")), []));
     }
 
+    [Fact]
+    public void Its_first_line_names_the_number()
+    {
+        Assert.Equal("1.0.0", InstallReading.NumberOf(Written()));
+        Assert.Null(InstallReading.NumberOf("How to install it\n"));
+        Assert.Null(InstallReading.NumberOf(""));
+    }
+
     [Theory]
     [InlineData("")]
     [InlineData("Something else")]

@@ -28,7 +28,7 @@ internal static class LinkedData
         data["isAccessibleForFree"] = box.Audience == Audience.Free;
         data["creator"] = new JsonObject { ["@type"] = "Organization", ["name"] = shop };
         data["license"] = latest.Row.LicenceSpdx is { } spdx ? $"https://spdx.org/licenses/{spdx}"
-            : latest.Row.LicenceText.Length == 0 && home is not null ? home + "/licence" : null;
+            : home is not null ? $"{home}/boxes/{box.Library.Slug}/{latest.Number}/licence" : null;
         data["url"] = home is null ? null : $"{home}/boxes/{box.Library.Slug}";
         data["distribution"] = new JsonObject
         {

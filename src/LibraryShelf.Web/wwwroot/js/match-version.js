@@ -33,7 +33,8 @@ export function match(versions, found) {
   return {
     ...best, latest, isExact: best.faults === 0,
     leftOver: best.extra.filter((f) => hashes.has(f.path)),
-    own: best.extra.filter((f) => !hashes.has(f.path)),
+    // The note of an update that was unzipped over it is neither.
+    own: best.extra.filter((f) => !hashes.has(f.path) && !mayBeNote(f.path)),
     cost: latest.files.reduce((sum, f) => sum + (has.has(`${f.sha256} ${f.key}`) ? 0 : f.size), 0),
   };
 }
