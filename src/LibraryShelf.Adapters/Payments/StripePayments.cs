@@ -43,6 +43,9 @@ public sealed class StripePayments : IPayments, IDisposable
 
     public bool IsPractice => access.IsPractice;
 
+    // Stripe documentation, "Security: Content Security Policy".
+    public string? PagesOrigin => access.IsPractice ? null : "https://checkout.stripe.com";
+
     public void Dispose() => http.Dispose();
 
     public ProviderMessage ReadMessage(ReadOnlyMemory<byte> body, string? signature) => messages.Read(body, signature);

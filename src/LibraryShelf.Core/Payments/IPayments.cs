@@ -13,6 +13,9 @@ public interface IPayments
     /// <summary>True: the stand-in on this machine answers, and no money moves.</summary>
     bool IsPractice { get; }
 
+    /// <summary>Where the payment pages are, such as "https://pay.example"; null: on this shelf's own address. A form may lead there.</summary>
+    string? PagesOrigin { get; }
+
     /// <summary>Makes the plan's price known there; the same plan gives the same name.</summary>
     Task<string> MakePriceAsync(PriceWish wish, CancellationToken cancellationToken);
 

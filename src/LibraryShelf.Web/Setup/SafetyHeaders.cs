@@ -9,6 +9,11 @@ namespace LibraryShelf.Web.Setup;
 /// </summary>
 internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartupFilter
 {
+    /// <summary>Under this key a page says, in the request's items, where its form may lead besides home: to the payment page.</summary>
+    public const string FormsMayLeadTo = "forms may lead to";
+
+    private const string FormsGoHome = "form-action 'self'";
+
     /// <summary>Own files only, nothing inline, no frames; forms post home.</summary>
     private const string ContentSecurityPolicy =
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
@@ -38,7 +43,9 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
     {
         var context = (HttpContext)state;
         var headers = context.Response.Headers;
-        headers.ContentSecurityPolicy = ContentSecurityPolicy;
+        headers.ContentSecurityPolicy = context.Items.TryGetValue(FormsMayLeadTo, out var origin) && origin is string place
+            ? ContentSecurityPolicy.Replace(FormsGoHome, $"{FormsGoHome} {place}", StringComparison.Ordinal)
+            : ContentSecurityPolicy;
         headers.XContentTypeOptions = "nosniff";
         // Addresses here carry sign-in tokens and signed links: they are not told to other sites.
         headers["Referrer-Policy"] = "same-origin";

@@ -32,6 +32,8 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
 
     public bool IsPractice => false;
 
+    public string? PagesOrigin => null;
+
     public void Begins(ProviderMembership membership) => Happens(membership.Id, membership.StartedAt, _ => membership);
 
     public void Happens(string id, DateTimeOffset at, Func<ProviderMembership, ProviderMembership> change)

@@ -32,7 +32,7 @@ internal sealed class DoorWorld : IAsyncDisposable
     {
         Clock = new FakeTimeProvider(TimeProvider.System.GetUtcNow()),
         Settings = { ["Shelf:SignIn:MostTries"] = "10000", ["Shelf:Faults:MostTold"] = "10000" },
-        Replace = services => services.AddTransient<IStartupFilter, TargetsAsSent>(),
+        Replace = services => services.AddTransient<IStartupFilter, TargetsAsSent>().AddSingleton<Core.Payments.IPayments, LeavingPayments>(),
     };
 
     public HttpClient Maker { get; private set; } = null!;

@@ -25,10 +25,24 @@ internal static class WhoMay
         GET     /boxes/{slug}/which-version                        | everyone
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone
+        HEAD    /boxes/{slug}/feed.atom                            | everyone
         GET     /feed.atom                                         | everyone
+        HEAD    /feed.atom                                         | everyone
         POST    /hooks/payments (not signed)                       | everyone
+        GET     /join                                              | everyone
+        POST    /join (closed)                                     | everyone
+        GET     /join/done/{token} (with an altered link)          | nobody
+        GET     /leave/{token?} (with the mailed link)             | everyone
+        GET     /leave/{token?} (nothing to leave)                 | nobody
+        POST    /leave/{token?} (with the mailed link)             | everyone
+        POST    /leave/{token?}?handler=Stay (with the mailed link) | everyone
+        POST    /leave/{token?}?handler=Withdraw (with the mailed link) | everyone
+        POST    /leave/{token?} (with an altered link)             | nobody
+        GET     /mine/card (never paid)                            | nobody
         GET     /sitemap.xml                                       | everyone
+        HEAD    /sitemap.xml                                       | everyone
         GET     /robots.txt                                        | everyone
+        HEAD    /robots.txt                                        | everyone
         GET     /help                                              | everyone
         GET     /licence                                           | everyone
         GET     /privacy                                           | everyone
@@ -68,6 +82,10 @@ internal static class WhoMay
 
         GET     /workbench                                         | maker
         POST    /workbench?handler=PutAway                         | maker
+        GET     /workbench/membership                              | maker
+        POST    /workbench/membership?handler=Offer                | maker
+        POST    /workbench/membership?handler=Close                | maker
+        POST    /workbench/membership?handler=Terms                | maker
         GET     /workbench/libraries/new                           | maker
         POST    /workbench/libraries/new                           | maker
         GET     /workbench/libraries/{slug}                        | maker

@@ -11,8 +11,10 @@ namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>What is theirs: every version the signed-in person may download now, and why.</summary>
 [Authorize, EnableRateLimiting(RateLimits.Links)]
-internal sealed class MineModel(ReadMine read, ReadUpdateOffers readOffers, MakeLink makeLink) : PageModel
+internal sealed class MineModel(ReadMine read, ReadMyMembership readMembership, ReadUpdateOffers readOffers, MakeLink makeLink) : PageModel
 {
+    public MyMembership Membership { get; private set; } = new(null, null, MembershipStanding.Left, []);
+
     public Mine Mine { get; private set; } = new(false, null, []);
 
     public MayDownloadWhy? Refused { get; private set; }
@@ -28,6 +30,7 @@ internal sealed class MineModel(ReadMine read, ReadUpdateOffers readOffers, Make
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Mine = await read.RunAsync(User.PersonId() ?? 0, cancellationToken);
+        Membership = await readMembership.RunAsync(User.PersonId() ?? 0, cancellationToken);
         updates = await readOffers.RunAsync([.. Mine.Libraries.SelectMany(l => l.Releases).Select(r => r.ReleaseId)], User.PersonId(), cancellationToken);
     }
 

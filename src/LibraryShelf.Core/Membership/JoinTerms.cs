@@ -1,0 +1,41 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Membership;
+
+/// <summary>A plan with how many pay by it now.</summary>
+public sealed record PlanLine(Plan Plan, int Members);
+
+/// <summary>What the maker has set for joining.</summary>
+public sealed record JoinTerms(string Currency, string ConsentWords, string TermsVersion, AfterLeaving AfterLeaving, IReadOnlyList<PlanLine> Plans);
+
+public sealed class ReadJoinTerms(ShelfDb db, TimeProvider clock)
+{
+    public async Task<JoinTerms> RunAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var shop = await db.Shops.AsNoTracking().SingleAsync(cancellationToken);
+        var plans = await db.Plans.AsNoTracking().OrderBy(p => p.ClosedAt != null).ThenBy(p => p.Months).ThenBy(p => p.Minor)
+            .Select(p => new PlanLine(p, db.PaidMemberships.Count(m => m.PlanId == p.Id && m.ActiveUntil > now))).ToListAsync(cancellationToken);
+        return new(shop.Currency, shop.ConsentWords, shop.TermsVersion, shop.AfterLeaving, plans);
+    }
+}
+
+/// <summary>The words people agree to, and what they keep. It holds for who joins from now on; who joined before keeps the kinder of both.</summary>
+public sealed class EditJoinTerms(ShelfDb db)
+{
+    private const int LongestWords = 1_000;
+    private const int LongestVersion = 100;
+
+    /// <returns>False: the words are too long; nothing was written.</returns>
+    public async Task<bool> RunAsync(string? consentWords, string? termsVersion, AfterLeaving afterLeaving, CancellationToken cancellationToken)
+    {
+        var (words, version) = ((consentWords ?? "").Trim().ReplaceLineEndings(" "), (termsVersion ?? "").Trim());
+        if (words.Length > LongestWords || version.Length > LongestVersion)
+            return false;
+        await db.Shops.ExecuteUpdateAsync(
+            s => s.SetProperty(x => x.ConsentWords, words).SetProperty(x => x.TermsVersion, version).SetProperty(x => x.AfterLeaving, afterLeaving),
+            cancellationToken);
+        return true;
+    }
+}

@@ -1,0 +1,67 @@
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>What joining costs and what people agree to.</summary>
+internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, ClosePlan close, EditJoinTerms edit, IPayments payments) : PageModel
+{
+    [BindProperty] public string? Price { get; set; }
+
+    [BindProperty] public int Months { get; set; } = 1;
+
+    [BindProperty] public bool IsTaxIncluded { get; set; }
+
+    [BindProperty] public string? ConsentWords { get; set; }
+
+    [BindProperty] public string? TermsVersion { get; set; }
+
+    [BindProperty] public AfterLeaving AfterLeaving { get; set; }
+
+    [BindProperty(Name = "done", SupportsGet = true)] public string? Done { get; set; }
+
+    public JoinTerms Terms { get; private set; } = null!;
+
+    public string? PriceError { get; private set; }
+
+    public bool AreWordsTooLong { get; private set; }
+
+    public bool IsKeySet => payments.IsOpen;
+
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        Terms = await read.RunAsync(cancellationToken);
+        (ConsentWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.TermsVersion, Terms.AfterLeaving);
+    }
+
+    public async Task<IActionResult> OnPostOfferAsync(CancellationToken cancellationToken)
+    {
+        Terms = await read.RunAsync(cancellationToken);
+        var outcome = Words.Money.Read(Price, Terms.Currency) is { } minor
+            ? await offer.RunAsync(Months, minor, IsTaxIncluded, cancellationToken)
+            : OfferPlanOutcome.NotAPlan;
+        if (outcome == OfferPlanOutcome.Offered)
+            return Redirect("/workbench/membership?done=offered");
+        PriceError = outcome == OfferPlanOutcome.AlreadyOffered
+            ? "The same plan is offered already."
+            : $"Write the price in {Terms.Currency}, such as 6 or 6.50.";
+        Response.StatusCode = StatusCodes.Status400BadRequest;
+        (ConsentWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.TermsVersion, Terms.AfterLeaving);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostCloseAsync(long id, CancellationToken cancellationToken) =>
+        Redirect("/workbench/membership?done=" + (await close.RunAsync(id, cancellationToken) ? "closed" : "none"));
+
+    public async Task<IActionResult> OnPostTermsAsync(CancellationToken cancellationToken)
+    {
+        if (Enum.IsDefined(AfterLeaving) && await edit.RunAsync(ConsentWords, TermsVersion, AfterLeaving, cancellationToken))
+            return Redirect("/workbench/membership?done=terms");
+        AreWordsTooLong = true;
+        Response.StatusCode = StatusCodes.Status400BadRequest;
+        Terms = await read.RunAsync(cancellationToken);
+        return Page();
+    }
+}

@@ -1,0 +1,44 @@
+using LibraryShelf.Core.Payments;
+
+namespace LibraryShelf.Web.Tests.Doors;
+
+/// <summary>A payment provider at which every membership was left just now, and which does nothing else.</summary>
+internal sealed class LeavingPayments(TimeProvider clock) : IPayments
+{
+    public bool IsOpen => true;
+
+    public bool IsPractice => false;
+
+    public string? PagesOrigin => null;
+
+    public Task<ProviderMembership?> ReadMembershipAsync(string membershipId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        return Task.FromResult<ProviderMembership?>(new(
+            membershipId, "cus_1", "left@post.example", null, null, now.AddDays(-1), LeavesAt: now.AddDays(30), null, false, null, []));
+    }
+
+    public Task LeaveAsync(string membershipId, bool goesOn, CancellationToken cancellationToken) => Task.CompletedTask;
+
+    public ProviderMessage ReadMessage(ReadOnlyMemory<byte> body, string? signature) => new ProviderMessage.NotTheirs();
+
+    public Task<string> MakePriceAsync(PriceWish wish, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task<Checkout> OpenCheckoutAsync(CheckoutWish wish, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task<Checkout?> ReadCheckoutAsync(string checkoutId, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task<Uri> OpenPortalAsync(string customerId, Uri back, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task<string?> FindMembershipAsync(MessageSubject subject, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public IAsyncEnumerable<string> ListMembershipsAsync(CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task EndAsync(string membershipId, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task RefundAsync(string paymentId, long? minor, string key, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken) => throw new NotSupportedException();
+
+    public Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken) => throw new NotSupportedException();
+}
