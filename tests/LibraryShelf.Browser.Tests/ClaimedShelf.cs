@@ -3,9 +3,16 @@ using Microsoft.Playwright;
 namespace LibraryShelf.Browser.Tests;
 
 /// <summary>A running shelf that its maker has claimed, and a folder of hers to publish.</summary>
-public sealed class ClaimedShelf : IAsyncLifetime
+public class ClaimedShelf : IAsyncLifetime
 {
-    public RunningShelf Shelf { get; } = new();
+    public ClaimedShelf()
+        : this([])
+    {
+    }
+
+    protected ClaimedShelf(string[] settings) => Shelf = new() { Settings = settings };
+
+    public RunningShelf Shelf { get; }
     public string Folder { get; } = Directory.CreateTempSubdirectory("kettle-").FullName;
 
     public async Task InitializeAsync()

@@ -26,6 +26,9 @@ public sealed partial class RunningShelf : IAsyncLifetime
     public Uri Address { get; private set; } = null!;
     public IBrowser Browser { get; private set; } = null!;
 
+    /// <summary>Settings of this shelf, as "--Shelf:…=…".</summary>
+    public string[] Settings { get; init; } = [];
+
     public string Output
     {
         get { lock (_output) return _output.ToString(); }
@@ -61,6 +64,8 @@ public sealed partial class RunningShelf : IAsyncLifetime
             RedirectStandardError = true,
             ArgumentList = { program, "--urls", "http://127.0.0.1:0", $"--Shelf:DataDirectory={DataDirectory}" },
         };
+        foreach (var setting in Settings)
+            start.ArgumentList.Add(setting);
         start.Environment["ASPNETCORE_ENVIRONMENT"] = "Production";
         _program = Process.Start(start)!;
         _program.OutputDataReceived += (_, line) => Read(line.Data);

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Web.Setup.Demo.Recipes;
 using Microsoft.EntityFrameworkCore;
 
@@ -20,5 +21,8 @@ internal sealed class SeedShop(Steps steps, SettableClock clock)
             "claim its shelf", async v => await v.RunAsync(token, form, shop.MakerEmail, shop.MakerPassword, cancellationToken));
         await steps.TakeAsync<ShelfDb, int>(
             db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.IsDemo, true), cancellationToken));
+        await steps.TakeAsync<EditJoinTerms, bool>(v => v.RunAsync(shop.ConsentWords, shop.TermsVersion, AfterLeaving.PaidMonths, cancellationToken));
+        foreach (var plan in shop.Plans)
+            await steps.TakeAsync<OfferPlan, OfferPlanOutcome>(v => v.RunAsync(plan.Months, plan.Minor, isTaxIncluded: true, cancellationToken));
     }
 }

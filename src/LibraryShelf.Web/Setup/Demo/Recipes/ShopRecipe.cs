@@ -15,12 +15,20 @@ internal sealed record ShopRecipe
     public string Terms { get; init; } = "";
     public string Privacy { get; init; } = "";
     public string Licence { get; init; } = "";
+    public IReadOnlyList<PlanRecipe> Plans { get; init; } = [];
+    /// <summary>What people agree to when they join.</summary>
+    public string ConsentWords { get; init; } = "";
+    public string TermsVersion { get; init; } = "";
     public IReadOnlyList<MemberRecipe> Members { get; init; } = [];
     public IReadOnlyList<KeptCopy> KeptCopies { get; init; } = [];
     public IReadOnlyList<WithdrawnVersion> Withdrawn { get; init; } = [];
     public IReadOnlyList<ToldRecipe> Told { get; init; } = [];
     public IReadOnlyList<LibraryRecipe> Libraries { get; init; } = [];
 }
+
+/// <param name="Minor">In the currency's smallest unit.</param>
+/// <param name="Months">1 or 12.</param>
+internal sealed record PlanRecipe(long Minor, int Months);
 
 internal sealed record MemberRecipe(string Email, int FromDaysAgo, int? UntilDaysAgo = null, string Note = "");
 
