@@ -11,16 +11,13 @@ internal sealed class ReconcileJob(ReconcileMemberships reconcile, PublicAddress
     {
         try
         {
-            await reconcile.RunAsync(address.Set, cancellationToken);
+            if ((await reconcile.RunAsync(address.Set, cancellationToken)).LookedAt > 0)
+                chain.MailSoon();
             return null;
         }
         catch (PaymentsUnreachableException away)
         {
             return $"The daily look at the payment provider broke off: {away.Message} Memberships stand as they were last told. It is tried again tomorrow and at each start.";
-        }
-        finally
-        {
-            chain.MailSoon();
         }
     }
 }
