@@ -17,21 +17,21 @@ public sealed class StepTests
     /// </summary>
     private static readonly Dictionary<string, string[]> Later = new(StringComparer.Ordinal)
     {
-        ["Storage"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Intake"] = ["Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Checking"] = ["Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Comparing"] = ["Publishing", "Downloads", "Statistics"],
-        ["Faults"] = ["Publishing", "Downloads", "Statistics"],
-        ["Sealing"] = ["Publishing", "Downloads", "Statistics"],
-        ["Publishing"] = ["Downloads", "Statistics"],
-        ["Downloads"] = ["Statistics"],
-        ["Statistics"] = [],
-        ["Catalog"] = ["Publishing", "Downloads", "Statistics"],
-        ["Membership"] = ["Payments", "Publishing", "Statistics"],
-        ["Payments"] = ["Publishing", "Downloads", "Statistics"],
-        ["Accounts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Alerts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
-        ["Mail"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics"],
+        ["Storage"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
+        ["Intake"] = ["Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
+        ["Checking"] = ["Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
+        ["Comparing"] = ["Publishing", "Downloads", "Statistics", "Persons"],
+        ["Faults"] = ["Publishing", "Downloads", "Statistics", "Persons"],
+        ["Sealing"] = ["Publishing", "Downloads", "Statistics", "Persons"],
+        ["Publishing"] = ["Downloads", "Statistics", "Persons"],
+        ["Downloads"] = ["Statistics", "Persons"],
+        ["Statistics", "Persons"] = [],
+        ["Catalog"] = ["Publishing", "Downloads", "Statistics", "Persons"],
+        ["Membership"] = ["Payments", "Publishing", "Statistics", "Persons"],
+        ["Payments"] = ["Publishing", "Downloads", "Statistics", "Persons"],
+        ["Accounts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
+        ["Alerts"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
+        ["Mail"] = ["Intake", "Checking", "Comparing", "Sealing", "Publishing", "Downloads", "Statistics", "Persons"],
     };
 
     [Fact]

@@ -6,7 +6,8 @@ namespace LibraryShelf.Core.Accounts;
 /// <summary>
 /// One asked-for sign-in. The mailed link's token and the code are stored hashed; whichever is used first uses up the row.
 /// A purpose of <see cref="SignInPurpose.ClaimShelf"/> is the one-time link with which the maker takes over an empty shelf, of
-/// <see cref="SignInPurpose.RecoverMaker"/> the one with which she chooses a new password.
+/// <see cref="SignInPurpose.RecoverMaker"/> the one with which she chooses a new password; of <see cref="SignInPurpose.DeleteMe"/> the one that
+/// says again that somebody wants to be forgotten.
 /// </summary>
 public sealed class SignInTicket
 {
@@ -30,7 +31,7 @@ public sealed class SignInTicket
         UsedAt is not null ? TicketState.Used : ExpiresAt <= now ? TicketState.Expired : TicketState.Open;
 }
 
-public enum SignInPurpose { SignIn, ClaimShelf, RecoverMaker }
+public enum SignInPurpose { SignIn, ClaimShelf, RecoverMaker, DeleteMe }
 
 /// <summary>What can be said of the token of a link.</summary>
 public enum TicketState

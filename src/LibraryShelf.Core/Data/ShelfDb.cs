@@ -36,6 +36,8 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Accounts
     public DbSet<SignInTicket> SignInTickets => Set<SignInTicket>();
+    public DbSet<Device> Devices => Set<Device>();
+    public DbSet<AddressChange> AddressChanges => Set<AddressChange>();
     public DbSet<UploadToken> UploadTokens => Set<UploadToken>();
     public DbSet<DataProtectionKey> DataProtectionKeys => Set<DataProtectionKey>();
 
@@ -69,12 +71,18 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<Plan> Plans => Set<Plan>();
     public DbSet<PaidMembership> PaidMemberships => Set<PaidMembership>();
     public DbSet<PaidMonth> PaidMonths => Set<PaidMonth>();
+    public DbSet<MemberImport> MemberImports => Set<MemberImport>();
+    public DbSet<ImportedMember> ImportedMembers => Set<ImportedMember>();
 
     // Payments
     public DbSet<Joining> Joinings => Set<Joining>();
     public DbSet<LeaveTicket> LeaveTickets => Set<LeaveTicket>();
     public DbSet<Payment> Payments => Set<Payment>();
     public DbSet<PaymentEvent> PaymentEvents => Set<PaymentEvent>();
+    public DbSet<PriceChange> PriceChanges => Set<PriceChange>();
+    public DbSet<PriceChangeLine> PriceChangeLines => Set<PriceChangeLine>();
+    public DbSet<MonthCredit> MonthCredits => Set<MonthCredit>();
+    public DbSet<MonthCreditLine> MonthCreditLines => Set<MonthCreditLine>();
 
     // Mail
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();

@@ -21,6 +21,102 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.AddressChange", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ExpiresAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("NewEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("NewSaidYesAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("NewTokenHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("NormalizedNewEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("OldEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("OldSaidYesAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("OldTokenHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("NewTokenHash")
+                        .IsUnique();
+
+                    b.HasIndex("OldTokenHash")
+                        .IsUnique();
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("AddressChanges");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("SeenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("SignedInAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PersonId", "EndedAt");
+
+                    b.ToTable("Devices");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Accounts.Person", b =>
                 {
                     b.Property<long>("Id")
@@ -40,6 +136,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("CreatedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("DeletedAt")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("Email")
                         .HasMaxLength(256)
                         .HasColumnType("character varying(256)")
@@ -55,6 +154,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("boolean");
 
                     b.Property<long?>("LockoutEnd")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("MergedIntoId")
                         .HasColumnType("bigint");
 
                     b.Property<string>("NormalizedEmail")
@@ -90,6 +192,12 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasMaxLength(256)
                         .HasColumnType("character varying(256)")
                         .UseCollation("C");
+
+                    b.Property<long?>("VisitedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("VisitedBefore")
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -1076,6 +1184,68 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("EarlyGuests");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.ImportedMember", b =>
+                {
+                    b.Property<long>("ImportId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ClaimedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Consent")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("GrantId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("ImportId", "PersonId");
+
+                    b.HasIndex("GrantId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("ImportedMembers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.MemberImport", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<string>("Consent")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("FileHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("ImportedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Source")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("FileHash")
+                        .IsUnique();
+
+                    b.ToTable("MemberImports");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.MembershipGrant", b =>
                 {
                     b.Property<long>("Id")
@@ -1339,6 +1509,74 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("LeaveTickets");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCredit", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Month")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Month")
+                        .IsUnique();
+
+                    b.ToTable("MonthCredits");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCreditLine", b =>
+                {
+                    b.Property<long>("MonthCreditId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("CreditedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<bool>("IsPaidBack")
+                        .HasColumnType("boolean");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("PaymentId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("MonthCreditId", "PersonId");
+
+                    b.HasIndex("CreditedAt");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.ToTable("MonthCreditLines");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
                 {
                     b.Property<string>("Id")
@@ -1439,6 +1677,67 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsUnique();
 
                     b.ToTable("PaymentEvents");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChange", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("AnnouncedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("CalledOffAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("FromPlanId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("ToPlanId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("FromPlanId");
+
+                    b.HasIndex("ToPlanId");
+
+                    b.ToTable("PriceChanges");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChangeLine", b =>
+                {
+                    b.Property<long>("PriceChangeId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("AppliedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("SkippedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ToldAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("PriceChangeId", "PaidMembershipId");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.ToTable("PriceChangeLines");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
@@ -1700,6 +1999,24 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("AspNetUserTokens", (string)null);
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.AddressChange", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Catalog.AudienceDecision", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Catalog.Library", null)
@@ -1793,6 +2110,26 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.ImportedMember", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.MembershipGrant", null)
+                        .WithMany()
+                        .HasForeignKey("GrantId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Membership.MemberImport", null)
+                        .WithMany()
+                        .HasForeignKey("ImportId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Accounts.Person", null)
@@ -1834,12 +2171,57 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCreditLine", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Payments.MonthCredit", null)
+                        .WithMany()
+                        .HasForeignKey("MonthCreditId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChange", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("FromPlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("ToPlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChangeLine", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Payments.PriceChange", null)
+                        .WithMany()
+                        .HasForeignKey("PriceChangeId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

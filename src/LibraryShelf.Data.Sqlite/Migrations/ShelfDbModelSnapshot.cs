@@ -16,6 +16,92 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 #pragma warning disable 612, 618
             modelBuilder.HasAnnotation("ProductVersion", "10.0.15");
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.AddressChange", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ExpiresAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("NewEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("NewSaidYesAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("NewTokenHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("NormalizedNewEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("OldEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("OldSaidYesAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("OldTokenHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("NewTokenHash")
+                        .IsUnique();
+
+                    b.HasIndex("OldTokenHash")
+                        .IsUnique();
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("AddressChanges");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("SeenAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("SignedInAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PersonId", "EndedAt");
+
+                    b.ToTable("Devices");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Accounts.Person", b =>
                 {
                     b.Property<long>("Id")
@@ -32,6 +118,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("CreatedAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("DeletedAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Email")
                         .HasMaxLength(256)
                         .HasColumnType("TEXT");
@@ -46,6 +135,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("LockoutEnd")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("MergedIntoId")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("NormalizedEmail")
@@ -75,6 +167,12 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("UserName")
                         .HasMaxLength(256)
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("VisitedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("VisitedBefore")
+                        .HasColumnType("INTEGER");
 
                     b.HasKey("Id");
 
@@ -953,6 +1051,62 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("EarlyGuests");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.ImportedMember", b =>
+                {
+                    b.Property<long>("ImportId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ClaimedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Consent")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("GrantId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("ImportId", "PersonId");
+
+                    b.HasIndex("GrantId");
+
+                    b.HasIndex("PersonId");
+
+                    b.ToTable("ImportedMembers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Membership.MemberImport", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Consent")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("FileHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ImportedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Source")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("FileHash")
+                        .IsUnique();
+
+                    b.ToTable("MemberImports");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.MembershipGrant", b =>
                 {
                     b.Property<long>("Id")
@@ -1189,6 +1343,68 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("LeaveTickets");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCredit", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Month")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Month")
+                        .IsUnique();
+
+                    b.ToTable("MonthCredits");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCreditLine", b =>
+                {
+                    b.Property<long>("MonthCreditId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("CreditedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("IsPaidBack")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("PaymentId")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("MonthCreditId", "PersonId");
+
+                    b.HasIndex("CreditedAt");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.ToTable("MonthCreditLines");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
                 {
                     b.Property<string>("Id")
@@ -1280,6 +1496,64 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsUnique();
 
                     b.ToTable("PaymentEvents");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChange", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AnnouncedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("CalledOffAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("From")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("FromPlanId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ToPlanId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("FromPlanId");
+
+                    b.HasIndex("ToPlanId");
+
+                    b.ToTable("PriceChanges");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChangeLine", b =>
+                {
+                    b.Property<long>("PriceChangeId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("AppliedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SkippedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ToldAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("PriceChangeId", "PaidMembershipId");
+
+                    b.HasIndex("PaidMembershipId");
+
+                    b.ToTable("PriceChangeLines");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
@@ -1517,6 +1791,24 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("AspNetUserTokens", (string)null);
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.AddressChange", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Catalog.AudienceDecision", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Catalog.Library", null)
@@ -1610,6 +1902,26 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Membership.ImportedMember", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.MembershipGrant", null)
+                        .WithMany()
+                        .HasForeignKey("GrantId")
+                        .OnDelete(DeleteBehavior.SetNull);
+
+                    b.HasOne("LibraryShelf.Core.Membership.MemberImport", null)
+                        .WithMany()
+                        .HasForeignKey("ImportId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Accounts.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Membership.PaidMembership", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Accounts.Person", null)
@@ -1651,12 +1963,57 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.MonthCreditLine", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Payments.MonthCredit", null)
+                        .WithMany()
+                        .HasForeignKey("MonthCreditId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Payment", b =>
                 {
                     b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
                         .WithMany()
                         .HasForeignKey("PaidMembershipId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChange", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("FromPlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Membership.Plan", null)
+                        .WithMany()
+                        .HasForeignKey("ToPlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Payments.PriceChangeLine", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Membership.PaidMembership", null)
+                        .WithMany()
+                        .HasForeignKey("PaidMembershipId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+
+                    b.HasOne("LibraryShelf.Core.Payments.PriceChange", null)
+                        .WithMany()
+                        .HasForeignKey("PriceChangeId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 
