@@ -19,7 +19,7 @@ public abstract record ChangePasswordOutcome
 /// The signed-in maker chooses a new password. The old one is not asked for: whoever reads the maker's mail may sign in anyway,
 /// and this is how a forgotten one is replaced.
 /// </summary>
-public sealed class ChangePassword(ShelfDb db, IPasswordHasher<Person> passwords)
+public sealed class ChangePassword(ShelfDb db, TimeProvider clock, IPasswordHasher<Person> passwords)
 {
     public async Task<ChangePasswordOutcome> RunAsync(long makerId, string? password, CancellationToken cancellationToken)
     {
@@ -27,7 +27,7 @@ public sealed class ChangePassword(ShelfDb db, IPasswordHasher<Person> passwords
             return new ChangePasswordOutcome.Refused();
         var maker = await db.Users.FirstAsync(p => p.Id == makerId && p.IsMaker, cancellationToken);
         maker.PasswordHash = passwords.HashPassword(maker, password);
-        People.EndSignIns(maker);
+        await People.EndSignInsAsync(db, maker, clock.GetUtcNow(), cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         return new ChangePasswordOutcome.Changed(maker);
     }

@@ -80,7 +80,7 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
     {
         var maker = await People.FindOrAddAsync(db, email, now, cancellationToken);
         maker.IsMaker = true;
-        maker.SecurityStamp = Secrets.NewToken();
+        await People.EndSignInsAsync(db, maker, now, cancellationToken);
         maker.PasswordHash = passwordHash;
         return maker;
     }

@@ -6,6 +6,9 @@ namespace LibraryShelf.Core.Accounts;
 /// <summary>A browser somebody is signed in with: its cookie names this row, and is worth nothing once the row has ended. No network address is kept.</summary>
 public sealed class Device
 {
+    /// <summary>How long a browser that is not seen stays signed in: the life of its cookie.</summary>
+    public static readonly TimeSpan LivesUnseen = TimeSpan.FromDays(30);
+
     public long Id { get; set; }
     public long PersonId { get; set; }
     /// <summary>As a person would call it: "Firefox on Linux".</summary>

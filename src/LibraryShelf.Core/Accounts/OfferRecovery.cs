@@ -40,7 +40,7 @@ public sealed class OfferRecovery(ShelfDb db, TimeProvider clock)
         var removed = removePasskeys
             ? await db.Set<IdentityUserPasskey<long>>().Where(k => k.UserId == maker.Id).ExecuteDeleteAsync(cancellationToken)
             : 0;
-        People.EndSignIns(maker);
+        await People.EndSignInsAsync(db, maker, clock.GetUtcNow(), cancellationToken);
         var token = await AddTicketAsync(maker, cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new OfferRecoveryOutcome.Offered(token, removed);

@@ -1,5 +1,6 @@
 using System.Buffers.Text;
 using System.Text;
+using LibraryShelf.Core.Data;
 using Microsoft.AspNetCore.Identity;
 
 namespace LibraryShelf.Core.Accounts;
@@ -52,7 +53,7 @@ public sealed class KeepPasskey(UserManager<Person> people)
 }
 
 /// <summary>Forgets a passkey. The device it was on may be lost, so the person's sign-ins elsewhere end too.</summary>
-public sealed class RemovePasskey(UserManager<Person> people)
+public sealed class RemovePasskey(UserManager<Person> people, ShelfDb db, TimeProvider clock)
 {
     /// <returns>The person with the new stamp; null when there is no such passkey of theirs, and nothing was written.</returns>
     public async Task<Person?> RunAsync(long personId, string? passkeyId, CancellationToken cancellationToken)
@@ -64,6 +65,7 @@ public sealed class RemovePasskey(UserManager<Person> people)
         if (await people.GetPasskeyAsync(person, id) is null)
             return null;
         await people.RemovePasskeyAsync(person, id);
+        await People.EndDevicesAsync(db, personId, clock.GetUtcNow(), cancellationToken);
         await people.UpdateSecurityStampAsync(person);
         return person;
     }

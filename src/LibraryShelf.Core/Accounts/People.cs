@@ -21,13 +21,24 @@ internal static class People
         };
     }
 
-    /// <summary>The stamp in every cookie of hers is no longer hers, and the lock after wrong passwords is off. The caller saves.</summary>
-    public static void EndSignIns(Person person)
+    /// <summary>
+    /// The stamp in every cookie of this person's is no longer theirs, all their devices have ended, and the lock after wrong passwords is off. The
+    /// caller saves.
+    /// </summary>
+    public static async Task EndSignInsAsync(ShelfDb db, Person person, DateTimeOffset now, CancellationToken cancellationToken)
     {
+        await EndDevicesAsync(db, person.Id, now, cancellationToken);
         person.SecurityStamp = Secrets.NewToken();
         person.ConcurrencyStamp = Secrets.NewToken();
         person.AccessFailedCount = 0;
         person.LockoutEnd = null;
+    }
+
+    /// <summary>All devices of this person have ended. The caller saves.</summary>
+    public static async Task EndDevicesAsync(ShelfDb db, long personId, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        foreach (var device in await db.Devices.Where(d => d.PersonId == personId && d.EndedAt == null).ToListAsync(cancellationToken))
+            device.EndedAt = now;
     }
 
     /// <summary>Inside the caller's transaction: the person with this address, added when the shelf does not know it yet.</summary>

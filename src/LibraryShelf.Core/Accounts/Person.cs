@@ -7,9 +7,9 @@ public sealed class Person : IdentityUser<long>
 {
     public bool IsMaker { get; set; }
     public DateTimeOffset CreatedAt { get; set; }
-    /// <summary>When the visit to their page began that is the newest; null: none yet.</summary>
+    /// <summary>The last look at their page, to within a minute; null: none yet.</summary>
     public DateTimeOffset? VisitedAt { get; set; }
-    /// <summary>The last moment of the visit before that one: what came out since is new to them.</summary>
+    /// <summary>The last look of the visit before the one that look belongs to: what came out since is new to them.</summary>
     public DateTimeOffset? VisitedBefore { get; set; }
     /// <summary>
     /// Another address of this person, who stands in that row: everything of theirs does, and signing in by this address signs in there. Never a

@@ -40,7 +40,7 @@ public sealed class RecoverMaker(ShelfDb db, TimeProvider clock, IPasswordHasher
         if (used == 0 || maker is null)
             return new RecoverOutcome.LinkRefused(used == 0 ? TicketState.Used : TicketState.Unknown);
         maker.PasswordHash = passwordHash;
-        People.EndSignIns(maker);
+        await People.EndSignInsAsync(db, maker, now, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new RecoverOutcome.Recovered(maker);

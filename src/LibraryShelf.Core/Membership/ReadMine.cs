@@ -13,7 +13,14 @@ public sealed record MyRelease(long ReleaseId, string Number, DateTimeOffset? Pu
 public sealed record MyLibrary(long LibraryId, string Slug, string Title, Paint Paint, Audience? Audience, IReadOnlyList<MyRelease> Releases);
 
 /// <summary>What is theirs. <paramref name="MemberUntil"/> is null for a member without an end date and for someone who is no member.</summary>
-public sealed record Mine(bool IsActiveMember, DateTimeOffset? MemberUntil, IReadOnlyList<MyLibrary> Libraries);
+public sealed record Mine(bool IsActiveMember, DateTimeOffset? MemberUntil, IReadOnlyList<MyLibrary> Libraries)
+{
+    /// <summary>The boxes with versions that came out after an instant and were not taken yet, and those versions alone; none when it is null.</summary>
+    public IReadOnlyList<MyLibrary> NewSince(DateTimeOffset? instant) =>
+    [
+        .. Libraries.Select(l => l with { Releases = [.. l.Releases.Where(r => r.PublishedAt > instant && r.TakenAt is null)] }).Where(l => l.Releases.Count > 0),
+    ];
+}
 
 /// <summary>Everything a signed-in person may download now, by the same rule that guards each download.</summary>
 public sealed class ReadMine(ShelfDb db, TimeProvider clock)

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
@@ -10,10 +11,10 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone, ends uploads nobody went on with, and rotates old link keys; at start and each minute. Running it twice is
+/// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets devices long signed out; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, JobChain chain, TimeProvider clock)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -25,6 +26,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     {
         await staleUploads.RunAsync(cancellationToken);
         await linkKeys.RunAsync(cancellationToken);
+        await devices.RunAsync(cancellationToken);
         foreach (var id in await waitingZips.RunAsync(cancellationToken))
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))

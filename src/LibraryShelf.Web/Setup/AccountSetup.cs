@@ -19,6 +19,7 @@ internal static class AccountSetup
             .AddEntityFrameworkStores<ShelfDb>()
             .AddClaimsPrincipalFactory<PersonClaims>()
             .AddSignInManager();
+        builder.Services.AddScoped<ISecurityStampValidator, DeviceCheck>();
         builder.Services.Configure<PasswordHasherOptions>(o => o.IterationCount = PasswordIterations);
         builder.Services.AddOptions<SecurityStampValidatorOptions>()
             .Configure<TimeProvider>((o, clock) => (o.ValidationInterval, o.TimeProvider) = (StampChecked, clock));
@@ -41,7 +42,7 @@ internal static class AccountSetup
     /// <summary>PBKDF2 with HMAC-SHA-512, OWASP's floor (Password Storage Cheat Sheet).</summary>
     private const int PasswordIterations = 210_000;
 
-    /// <summary>How long a sign-in may outlive a changed password or a recovery: each cookie is held against the person's row this often.</summary>
+    /// <summary>How long a sign-in may outlive a changed password, a recovery or a signing out from afar: each cookie is held against its rows this often.</summary>
     private static readonly TimeSpan StampChecked = TimeSpan.FromMinutes(1);
 
     /// <summary>
@@ -81,9 +82,10 @@ internal static class AccountSetup
         options.Cookie.SameSite = SameSiteMode.Lax;
         // So that http://localhost works; behind https the cookie is Secure.
         options.Cookie.SecurePolicy = CookieSecurePolicy.SameAsRequest;
-        options.ExpireTimeSpan = TimeSpan.FromDays(30);
+        options.ExpireTimeSpan = Device.LivesUnseen;
         options.SlidingExpiration = true;
         options.ReturnUrlParameter = "return";
+        options.Events.OnSigningIn = DeviceCheck.NameDeviceAsync;
         options.Events.OnRedirectToLogin = context => ToDoor(context, StatusCodes.Status401Unauthorized);
         options.Events.OnRedirectToAccessDenied = context => ToDoor(context, StatusCodes.Status403Forbidden);
     }

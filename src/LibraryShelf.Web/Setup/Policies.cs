@@ -16,6 +16,9 @@ internal static class Policies
     /// <summary>Claim of a cookie whose person is the maker; its value is always "1".</summary>
     public const string MakerClaim = "maker";
 
+    /// <summary>Claim of a cookie: the row of the device it was made for.</summary>
+    public const string DeviceClaim = "device";
+
     /// <summary>Claim of a request that came with an upload token; its value is the token's row id.</summary>
     public const string UploadTokenClaim = "upload-token";
 
@@ -27,6 +30,9 @@ internal static class Policies
     /// <summary>The signed-in person's row id; null for a visitor and for an upload token.</summary>
     public static long? PersonId(this ClaimsPrincipal user) =>
         long.TryParse(user.FindFirstValue(ClaimTypes.NameIdentifier), out var id) ? id : null;
+
+    /// <summary>The row of the device this cookie was made for; null for a visitor, and for a cookie from before cookies named rows.</summary>
+    public static long? DeviceId(this ClaimsPrincipal user) => long.TryParse(user.FindFirstValue(DeviceClaim), out var id) ? id : null;
 
     internal static void Register(AuthorizationOptions options)
     {

@@ -28,6 +28,9 @@ internal sealed class Knocks(DoorWorld world)
         "POST /boxes/{slug} (a draft)" => Download(row, $"/boxes/{world.Free.Slug}", await world.DraftAsync()),
         "POST /mine (free)" => Download(row, "/mine", world.Free.ReleaseId),
         "POST /mine (for members)" => Download(row, "/mine", world.ForMembers.ReleaseId),
+        "POST /mine?handler=CloseLink (the member's)" => Plain(row) with { Fields = [new("id", (await DownloadAsync(DoorWorld.MemberEmail)).Id)] },
+        "POST /mine?handler=EndDevice (the member's)" => Plain(row) with { Fields = [new("id", $"{await DevicesAsync()}")] },
+        "POST /mine?handler=EndOthers" => await DevicesAsync() is > 0 ? Plain(row) with { Fields = [] } : throw new InvalidOperationException("Nobody has a device."),
         "POST /boxes/{slug} (given early)" => await EarlyDownloadAsync(row),
         "POST /mine (given early)" => Download(row, "/mine", (await world.EarlyAsync()).ReleaseId),
         "GET /boxes/{slug} (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug)),
@@ -206,11 +209,24 @@ internal sealed class Knocks(DoorWorld world)
     }
 
     /// <summary>A link somebody made, which still opens.</summary>
-    private async Task<(string Id, long Person)> DownloadAsync()
+    private async Task<(string Id, long Person)> DownloadAsync(string? email = null)
     {
-        var person = (await Host.PersonAsync(Stranger())).Id;
+        var person = (await Host.PersonAsync(email ?? Stranger())).Id;
         var made = Assert.IsType<MakeLinkOutcome.Made>(await Host.RunAsync((MakeLink make) => make.RunAsync(world.Free.ReleaseId, person, null, CancellationToken.None)));
         return (made.DownloadId, person);
+    }
+
+    /// <summary>Everyone is signed in on another device.</summary>
+    /// <returns>The member's.</returns>
+    private async Task<long> DevicesAsync()
+    {
+        var ids = new List<long>();
+        foreach (var email in new[] { DoorWorld.MemberEmail, DoorWorld.LeftEmail, ShelfHost.MakerEmail })
+        {
+            var person = (await Host.PersonAsync(email)).Id;
+            ids.Add(await Host.RunAsync((StartDevice start) => start.RunAsync(person, "Firefox on Linux", null, CancellationToken.None)));
+        }
+        return ids[0];
     }
 
     /// <summary>A passkey of the maker's, whose private half nobody has.</summary>
