@@ -17,6 +17,9 @@ public sealed record StripeAccess(string Key, string MessageSecret, string? ApiB
 /// </summary>
 public sealed class StripePayments : IPayments, IDisposable
 {
+    /// <summary>Metadata on what moves money: which wish of ours it answers.</summary>
+    private const string WishKey = "shelf_wish";
+
     private readonly StripeAccess access;
     private readonly HttpClient http;
     private readonly V1Services? stripe;
@@ -138,14 +141,30 @@ public sealed class StripePayments : IPayments, IDisposable
         var payments = await stripe.InvoicePayments.ListAsync(new InvoicePaymentListOptions { Invoice = paymentId, Limit = 10 }, cancellationToken: cancellationToken);
         var intent = payments.Data.Find(p => p.Status == "paid")?.Payment?.PaymentIntentId
             ?? throw new PaymentsUnreachableException("No money was taken for that invoice, so none can be paid back.");
-        return await stripe.Refunds.CreateAsync(new RefundCreateOptions { PaymentIntent = intent, Amount = minor }, Once(key), cancellationToken);
+        // The idempotency key is forgotten after a day; a wish tried again later finds what the first try did.
+        await foreach (var made in stripe.Refunds.ListAutoPagingAsync(new RefundListOptions { PaymentIntent = intent, Limit = 100 }, cancellationToken: cancellationToken))
+        {
+            if (IsWish(made.Metadata, key) && made.Status is not ("failed" or "canceled"))
+                return made;
+        }
+        return await stripe.Refunds.CreateAsync(
+            new RefundCreateOptions { PaymentIntent = intent, Amount = minor, Metadata = Wish(key) }, Once(key), cancellationToken);
     });
 
     // A credit is a negative balance: what the customer owes less.
-    public Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken) => AskAsync(stripe =>
-        stripe.Customers.BalanceTransactions.CreateAsync(
-            customerId, new CustomerBalanceTransactionCreateOptions { Amount = -minor, Currency = currency.ToLowerInvariant(), Description = why },
-            Once(key), cancellationToken));
+    public Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken) => AskAsync(async stripe =>
+    {
+        await foreach (var made in stripe.Customers.BalanceTransactions.ListAutoPagingAsync(
+            customerId, new CustomerBalanceTransactionListOptions { Limit = 100 }, cancellationToken: cancellationToken))
+        {
+            if (IsWish(made.Metadata, key))
+                return made;
+        }
+        return await stripe.Customers.BalanceTransactions.CreateAsync(
+            customerId,
+            new CustomerBalanceTransactionCreateOptions { Amount = -minor, Currency = currency.ToLowerInvariant(), Description = why, Metadata = Wish(key) },
+            Once(key), cancellationToken);
+    });
 
     public Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken) => AskAsync(async stripe =>
     {
@@ -205,6 +224,11 @@ public sealed class StripePayments : IPayments, IDisposable
         && price.Recurring?.Interval == Interval(wish) && (price.TaxBehavior == "inclusive") == wish.IsTaxIncluded;
 
     private static string Interval(PriceWish wish) => wish.Months == 12 ? "year" : "month";
+
+    private static Dictionary<string, string> Wish(string key) => new(StringComparer.Ordinal) { [WishKey] = key };
+
+    private static bool IsWish(Dictionary<string, string>? metadata, string key) =>
+        metadata is not null && metadata.TryGetValue(WishKey, out var wish) && wish == key;
 
     private static RequestOptions Once(string key) => new() { IdempotencyKey = $"shelf-{key}" };
 

@@ -54,7 +54,7 @@ internal static class StripeReading
         return new ProviderPayment(
             invoice.Id, invoice.AmountPaid, invoice.Currency.ToUpperInvariant(), end - start > LongestMonth ? 12 : 1, start, end,
             At(invoice.StatusTransitions?.PaidAt ?? invoice.Created), refunds.Sum(r => r.Amount),
-            refunds.Count == 0 ? null : At(refunds.Max(r => r.Created)), lost.Count == 0 ? null : At(lost.Min(d => d.Created)));
+            refunds.Count == 0 ? null : At(refunds.Max(r => r.Created)), lost.Count == 0 ? null : At(lost.Min(d => d.Created)), invoice.Total);
     }
 
     private static DateTimeOffset At(DateTime instant) => new(DateTime.SpecifyKind(instant, DateTimeKind.Utc));

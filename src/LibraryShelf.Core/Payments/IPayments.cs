@@ -44,10 +44,10 @@ public interface IPayments
     Task EndAsync(string membershipId, CancellationToken cancellationToken);
 
     /// <summary>Pays an invoice back, whole (null) or in part.</summary>
-    /// <param name="key">Names this wish: the same key pays back once.</param>
+    /// <param name="key">Names this wish, for good: the same key pays back once, however long ago.</param>
     Task RefundAsync(string paymentId, long? minor, string key, CancellationToken cancellationToken);
 
-    /// <summary>Takes so much off the next invoice.</summary>
+    /// <summary>Takes so much off the next invoice; the same <paramref name="key"/> once, however long ago.</summary>
     Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken);
 
     /// <summary>Changes what the next period costs; nothing is charged now.</summary>
@@ -83,18 +83,22 @@ public sealed record ProviderMembership(
 
 /// <summary>A paid invoice. One of nothing (a change of plan settled by credit) is one too.</summary>
 /// <param name="Minor">What was paid, in the currency's smallest unit.</param>
+/// <param name="PriceMinor">What it came to before credit was taken off.</param>
 /// <param name="Months">1 or 12: how long the period is that it pays for.</param>
 /// <param name="RefundedAt">The last time any of it was paid back.</param>
 /// <param name="DisputeLostAt">When a dispute about it was decided against the maker.</param>
 public sealed record ProviderPayment(
     string Id, long Minor, string Currency, int Months, DateTimeOffset PeriodStart, DateTimeOffset PeriodEnd, DateTimeOffset PaidAt,
-    long RefundedMinor, DateTimeOffset? RefundedAt, DateTimeOffset? DisputeLostAt)
+    long RefundedMinor, DateTimeOffset? RefundedAt, DateTimeOffset? DisputeLostAt, long PriceMinor)
 {
+    /// <summary>How much of <see cref="RefundedMinor"/> went back because the month slipped: that takes nothing away. Ours, not the provider's.</summary>
+    public long BackForSlippedMonth { get; init; }
+
     /// <summary>Paid back whole, or a dispute lost; a part paid back takes nothing away.</summary>
     public DateTimeOffset? TakenBackAt =>
         DisputeLostAt is { } lost && !(RefundedWhole && RefundedAt < lost) ? lost : RefundedWhole ? RefundedAt : null;
 
-    private bool RefundedWhole => Minor > 0 && RefundedMinor >= Minor;
+    private bool RefundedWhole => Minor > 0 && RefundedMinor - BackForSlippedMonth >= Minor;
 }
 
 /// <summary>What a message from the provider comes to.</summary>

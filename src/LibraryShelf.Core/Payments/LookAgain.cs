@@ -51,6 +51,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
             return LookOutcome.Older;
         if (row is null && told.Payments.Count == 0)
             return LookOutcome.NeverPaid;
+        told = await WithSlippedMonthsAsync(told, cancellationToken);
         var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
         var joining = await JoiningAsync(told, cancellationToken);
         if (row is null && await WhoseAsync(told, joining, asked, cancellationToken) is { } person)
@@ -68,6 +69,14 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return LookOutcome.Kept;
+    }
+
+    /// <summary>What was paid back because a month slipped is not what takes a month away.</summary>
+    private async Task<ProviderMembership> WithSlippedMonthsAsync(ProviderMembership told, CancellationToken cancellationToken)
+    {
+        var back = (await db.MonthCreditLines.Where(l => l.IsPaidBack && db.PaidMemberships.Any(m => m.Id == l.PaidMembershipId && m.ProviderId == told.Id))
+            .Select(l => new { l.PaymentId, l.Minor }).ToListAsync(cancellationToken)).ToLookup(l => l.PaymentId, l => l.Minor, StringComparer.Ordinal);
+        return back.Count == 0 ? told : told with { Payments = [.. told.Payments.Select(p => p with { BackForSlippedMonth = Math.Min(p.RefundedMinor, back[p.Id].Sum()) })] };
     }
 
     /// <summary>
@@ -126,7 +135,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
                 db.Payments.Add(one);
             }
             (one.PaidMembershipId, one.PersonId) = (row.Id, row.PersonId);
-            (one.Minor, one.Currency, one.Months) = (payment.Minor, payment.Currency, payment.Months);
+            (one.Minor, one.PriceMinor, one.Currency, one.Months) = (payment.Minor, payment.PriceMinor, payment.Currency, payment.Months);
             (one.PeriodStart, one.PeriodEnd, one.PaidAt) = (payment.PeriodStart, payment.PeriodEnd, payment.PaidAt);
             (one.RefundedMinor, one.TakenBackAt, one.IsDisputeLost) = (payment.RefundedMinor, payment.TakenBackAt, payment.DisputeLostAt is not null);
         }

@@ -13,6 +13,8 @@ public sealed class MonthCredit
     /// <summary>In the maker's words; stands in the mail.</summary>
     public string Reason { get; set; } = "";
     public DateTimeOffset DecidedAt { get; set; }
+    /// <summary>When the last of those who had paid by then had a line and a mail; null: they are being written.</summary>
+    public DateTimeOffset? WrittenAt { get; set; }
 }
 
 /// <summary>What one person is credited with.</summary>
@@ -29,8 +31,13 @@ public sealed class MonthCreditLine
     public string Currency { get; set; } = "";
     /// <summary>When the provider had it; null: on its way.</summary>
     public DateTimeOffset? CreditedAt { get; set; }
-    /// <summary>Paid back instead, because no payment will follow from which it could be taken.</summary>
+    /// <summary>
+    /// Paid back instead, because no payment will follow from which it could be taken. Decided, and kept, before the provider is asked; the month
+    /// stays theirs all the same.
+    /// </summary>
     public bool IsPaidBack { get; set; }
+    /// <summary>After a try in vain.</summary>
+    public DateTimeOffset? NextTryAt { get; set; }
 }
 
 public sealed class MonthCreditConfiguration : IEntityTypeConfiguration<MonthCredit>

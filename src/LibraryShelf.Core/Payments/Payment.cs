@@ -13,6 +13,8 @@ public sealed class Payment
     public long PersonId { get; set; }
     /// <summary>In the currency's smallest unit.</summary>
     public long Minor { get; set; }
+    /// <summary>What the invoice came to, before any credit was taken off, in the same unit.</summary>
+    public long PriceMinor { get; set; }
     /// <summary>ISO 4217 code.</summary>
     public string Currency { get; set; } = "";
     /// <summary>1 or 12.</summary>

@@ -53,7 +53,7 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
 
             {(shelfAddress is null ? "Sign in on the shelf" : $"Sign in at {shelfAddress}/sign-in")} with this address: you are sent a link and a code, there is no password.
 
-            To leave, whenever you like, in two presses and without signing in: {LeaveLink(membership)}{agreed}
+            To leave, whenever you like, in two presses and without signing in: {LeaveLinkOf(membership)}{agreed}
 
             You get this mail once, because this address joined.
             """;
@@ -64,7 +64,7 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
 
         {(shelfAddress is null ? "On your page on the shelf" : $"At {shelfAddress}/mine")} you can change the card. Once it is paid, it is as if it had never failed.
 
-        If you would rather leave: {LeaveLink(membership)}
+        If you would rather leave: {LeaveLinkOf(membership)}
         """;
 
     private string GoodbyeWords(PaidMembership membership, DateTimeOffset ends) => $"""
@@ -73,15 +73,7 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
         The months you paid for stay yours, with every later version of their boxes: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
         """;
 
-    /// <summary>A fresh one for each mail; of the token only the hash is kept.</summary>
-    private string LeaveLink(PaidMembership membership)
-    {
-        if (shelfAddress is null)
-            return "on your page on the shelf, under Leave.";
-        var token = Secrets.NewToken();
-        db.LeaveTickets.Add(new LeaveTicket { PaidMembershipId = membership.Id, TokenHash = Secrets.Hash(token), CreatedAt = now });
-        return $"{shelfAddress}/leave/{token}";
-    }
+    private string LeaveLinkOf(PaidMembership membership) => LeaveLink.Make(db, membership.Id, shelfAddress, now);
 
     private string Day(DateTimeOffset instant) => instant.ToInstant().InZone(ReadShop.ZoneOf(shop?.TimeZone ?? "")).Date
         .ToString("d MMMM yyyy", CultureInfo.InvariantCulture);

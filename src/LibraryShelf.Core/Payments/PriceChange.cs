@@ -15,6 +15,8 @@ public sealed class PriceChange
     /// <summary>In the maker's words; stands in the mail.</summary>
     public string Reason { get; set; } = "";
     public DateTimeOffset AnnouncedAt { get; set; }
+    /// <summary>When the last of those concerned had a line and a mail; null: they are being written.</summary>
+    public DateTimeOffset? ToldAllAt { get; set; }
     /// <summary>Those it was not applied to by then keep the old price.</summary>
     public DateTimeOffset? CalledOffAt { get; set; }
 }
@@ -30,6 +32,8 @@ public sealed class PriceChangeLine
     public DateTimeOffset? AppliedAt { get; set; }
     /// <summary>It had ended by then, or pays something else: nothing was changed.</summary>
     public DateTimeOffset? SkippedAt { get; set; }
+    /// <summary>After a try in vain.</summary>
+    public DateTimeOffset? NextTryAt { get; set; }
 }
 
 public sealed class PriceChangeConfiguration : IEntityTypeConfiguration<PriceChange>

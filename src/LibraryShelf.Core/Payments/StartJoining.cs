@@ -67,7 +67,7 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
         await db.SaveChangesAsync(cancellationToken);
         try
         {
-            return await OpenAsync(joining, plan, shop, shelfAddress, token, cancellationToken);
+            return await OpenAsync(joining, plan, shelfAddress, token, cancellationToken);
         }
         catch (PaymentsUnreachableException away)
         {
@@ -85,16 +85,15 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
     };
 
     private async Task<JoinOutcome> OpenAsync(
-        Joining joining, Plan plan, Shop shop, string shelfAddress, string token, CancellationToken cancellationToken)
+        Joining joining, Plan plan, string shelfAddress, string token, CancellationToken cancellationToken)
     {
-        plan.ProviderId ??= await payments.MakePriceAsync(
-            new PriceWish(plan.Id, $"Membership of {shop.Name}", plan.Minor, plan.Currency, plan.Months, plan.IsTaxIncluded), cancellationToken);
+        var price = await PlanPrice.OfAsync(db, payments, plan, cancellationToken);
         // One who paid before pays as the same customer, so that credit and invoices stay together. Only where the sign-in proves who it is.
         var customer = joining.PersonId is { } id
             ? await db.PaidMemberships.Where(m => m.PersonId == id).OrderByDescending(m => m.Id).Select(m => m.CustomerId).FirstOrDefaultAsync(cancellationToken)
             : null;
         var checkout = await payments.OpenCheckoutAsync(
-            new CheckoutWish(joining.Id, plan.ProviderId, joining.Email, customer, new Uri($"{shelfAddress}/join/done/{token}"), new Uri($"{shelfAddress}/join")),
+            new CheckoutWish(joining.Id, price, joining.Email, customer, new Uri($"{shelfAddress}/join/done/{token}"), new Uri($"{shelfAddress}/join")),
             cancellationToken);
         joining.CheckoutId = checkout.Id;
         await db.SaveChangesAsync(cancellationToken);

@@ -106,6 +106,8 @@ public sealed class MembershipSettings
     [Range(0, 60)] public int GraceDays { get; set; } = 7;
     /// <summary>How long someone who joined may take it back and have the payment returned, days; 0: not at all. Law may ask for more: 14 in the European Union and the United Kingdom.</summary>
     [Range(0, 365)] public int WithdrawDays { get; set; } = 14;
+    /// <summary>How long before a renewal may cost another price its payer must have been told, days. Law may ask for more.</summary>
+    [Range(1, 365)] public int PriceNoticeDays { get; set; } = 30;
 }
 
 /// <summary>Where the money comes in. Without a key, and without practice, joining is closed.</summary>

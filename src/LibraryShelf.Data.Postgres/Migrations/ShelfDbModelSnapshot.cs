@@ -1530,6 +1530,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("WrittenAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("Month")
@@ -1558,6 +1561,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("boolean");
 
                     b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("NextTryAt")
                         .HasColumnType("bigint");
 
                     b.Property<long>("PaidMembershipId")
@@ -1610,6 +1616,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PriceMinor")
                         .HasColumnType("bigint");
 
                     b.Property<long>("RefundedMinor")
@@ -1707,6 +1716,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("ToPlanId")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("ToldAllAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("FromPlanId");
@@ -1725,6 +1737,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     b.Property<long?>("AppliedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("NextTryAt")
                         .HasColumnType("bigint");
 
                     b.Property<long?>("SkippedAt")

@@ -1360,6 +1360,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("WrittenAt")
+                        .HasColumnType("INTEGER");
+
                     b.HasKey("Id");
 
                     b.HasIndex("Month")
@@ -1387,6 +1390,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("NextTryAt")
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("PaidMembershipId")
@@ -1436,6 +1442,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PriceMinor")
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("RefundedMinor")
@@ -1523,6 +1532,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("ToPlanId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("ToldAllAt")
+                        .HasColumnType("INTEGER");
+
                     b.HasKey("Id");
 
                     b.HasIndex("FromPlanId");
@@ -1541,6 +1553,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("AppliedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("NextTryAt")
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("SkippedAt")

@@ -4,6 +4,7 @@ using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
@@ -14,7 +15,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets devices long signed out; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, JobChain chain, TimeProvider clock)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -45,6 +46,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.MailSoon();
         if (await MessagesDueAsync(cancellationToken))
             chain.PaymentsSoon();
+        if (await moneyDue.RunAsync(cancellationToken))
+            chain.MoneySoon();
         if (await uncounted.RunAsync(cancellationToken))
             chain.CountSoon();
     }

@@ -74,7 +74,7 @@ internal sealed partial class Billing(Ledger ledger, long now)
         return invoice.Status == PracticeStatus.Paid;
     }
 
-    public PracticeRefund Refund(PracticeCharge charge, long? minor)
+    public PracticeRefund Refund(PracticeCharge charge, long? minor, Dictionary<string, string>? metadata = null)
     {
         var left = charge.Amount - charge.Refunded;
         var amount = minor ?? left;
@@ -83,7 +83,7 @@ internal sealed partial class Billing(Ledger ledger, long now)
         if (amount < 1 || amount > left)
             throw new Refusal(400, "amount_too_large", $"Refund amount ({amount}) is greater than unrefunded amount on charge ({left}).");
         charge.Refunded += amount;
-        var refund = new PracticeRefund(NewId("re"), charge.Id, charge.PaymentIntent, charge.Currency, amount, now);
+        var refund = new PracticeRefund(NewId("re"), charge.Id, charge.PaymentIntent, charge.Currency, amount, now) { Metadata = metadata ?? [] };
         ledger.Refunds.Add(refund);
         Tell("charge.refunded", Shapes.Charge(charge));
         return refund;

@@ -14,6 +14,7 @@ internal sealed class Ledger
     public List<PracticeInvoice> Invoices { get; set; } = [];
     public List<PracticeCharge> Charges { get; set; } = [];
     public List<PracticeRefund> Refunds { get; set; } = [];
+    public List<PracticeBalanceChange> BalanceChanges { get; set; } = [];
     public List<PracticeDispute> Disputes { get; set; } = [];
 
     /// <summary>Messages not delivered yet, oldest first.</summary>
@@ -143,7 +144,15 @@ internal sealed class PracticeCharge
     public bool IsDisputed { get; set; }
 }
 
-internal sealed record PracticeRefund(string Id, string ChargeId, string PaymentIntent, string Currency, long Amount, long Created);
+internal sealed record PracticeRefund(string Id, string ChargeId, string PaymentIntent, string Currency, long Amount, long Created)
+{
+    public Dictionary<string, string> Metadata { get; init; } = new(StringComparer.Ordinal);
+}
+
+internal sealed record PracticeBalanceChange(string Id, string CustomerId, string Currency, long Amount, long EndingBalance, string? Description, long Created)
+{
+    public Dictionary<string, string> Metadata { get; init; } = new(StringComparer.Ordinal);
+}
 
 internal sealed class PracticeDispute
 {

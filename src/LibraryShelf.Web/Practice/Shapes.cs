@@ -58,7 +58,6 @@ internal static class Shapes
             ["quantity"] = 1, ["price"] = Price(billing.Price(subscription.PriceId)),
             ["current_period_start"] = subscription.PeriodStart, ["current_period_end"] = subscription.PeriodEnd,
         };
-        var metadata = new JsonObject(subscription.Metadata.Select(m => KeyValuePair.Create(m.Key, (JsonNode?)m.Value)));
         return new JsonObject
         {
             ["id"] = subscription.Id, ["object"] = "subscription", ["livemode"] = false, ["status"] = subscription.Status,
@@ -67,7 +66,7 @@ internal static class Shapes
             ["cancel_at_period_end"] = subscription.CancelsAtPeriodEnd && subscription.EndedAt is null,
             ["cancel_at"] = subscription.CancelsAtPeriodEnd ? subscription.PeriodEnd : null,
             ["canceled_at"] = subscription.CanceledAt, ["ended_at"] = subscription.EndedAt, ["pause_collection"] = null,
-            ["metadata"] = metadata, ["items"] = Page([item], hasMore: false, "/v1/subscription_items"),
+            ["metadata"] = Metadata(subscription.Metadata), ["items"] = Page([item], hasMore: false, "/v1/subscription_items"),
         };
     }
 
@@ -116,7 +115,14 @@ internal static class Shapes
     public static JsonObject Refund(PracticeRefund refund) => new()
     {
         ["id"] = refund.Id, ["object"] = "refund", ["status"] = "succeeded", ["charge"] = refund.ChargeId, ["payment_intent"] = refund.PaymentIntent,
-        ["currency"] = refund.Currency, ["amount"] = refund.Amount, ["created"] = refund.Created,
+        ["currency"] = refund.Currency, ["amount"] = refund.Amount, ["created"] = refund.Created, ["metadata"] = Metadata(refund.Metadata),
+    };
+
+    public static JsonObject BalanceChange(PracticeBalanceChange change) => new()
+    {
+        ["id"] = change.Id, ["object"] = "customer_balance_transaction", ["livemode"] = false, ["created"] = change.Created, ["customer"] = change.CustomerId,
+        ["amount"] = change.Amount, ["currency"] = change.Currency, ["ending_balance"] = change.EndingBalance, ["description"] = change.Description,
+        ["type"] = "adjustment", ["metadata"] = Metadata(change.Metadata),
     };
 
     public static JsonObject Dispute(PracticeDispute dispute) => new()
@@ -124,6 +130,8 @@ internal static class Shapes
         ["id"] = dispute.Id, ["object"] = "dispute", ["livemode"] = false, ["status"] = dispute.Status, ["charge"] = dispute.ChargeId,
         ["payment_intent"] = dispute.PaymentIntent, ["currency"] = dispute.Currency, ["amount"] = dispute.Amount, ["created"] = dispute.Created,
     };
+
+    private static JsonObject Metadata(Dictionary<string, string> kept) => new(kept.Select(m => KeyValuePair.Create(m.Key, (JsonNode?)m.Value)));
 
     private static JsonObject Line(Billing billing, PracticeInvoice invoice) => new()
     {

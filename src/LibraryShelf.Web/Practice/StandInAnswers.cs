@@ -102,14 +102,15 @@ internal static class StandInAnswers
     public static JsonObject ReadCharge(Ask ask) => Shapes.Charge(ask.Billing.Charge(ask.Id));
 
     public static JsonObject ListRefunds(Ask ask) => List(
-        ask, ask.Ledger.Refunds.Where(r => ask["charge"] is not { } wanted || r.ChargeId == wanted), r => r.Id, Shapes.Refund, "/v1/refunds");
+        ask, ask.Ledger.Refunds.Where(r => (ask["charge"] is not { } wanted || r.ChargeId == wanted)
+            && (ask["payment_intent"] is not { } intent || r.PaymentIntent == intent)), r => r.Id, Shapes.Refund, "/v1/refunds");
 
     public static JsonObject MakeRefund(Ask ask)
     {
         var intent = ask.Needed("payment_intent");
         var charge = ask.Ledger.Charges.Find(c => c.PaymentIntent == intent)
             ?? throw new Refusal(404, "resource_missing", $"No such payment_intent: '{intent}'");
-        return Shapes.Refund(ask.Billing.Refund(charge, ask.Number("amount")));
+        return Shapes.Refund(ask.Billing.Refund(charge, ask.Number("amount"), ask.Under("metadata")));
     }
 
     public static JsonObject ListDisputes(Ask ask) => List(
@@ -123,13 +124,15 @@ internal static class StandInAnswers
         var customer = ask.Billing.Customer(ask.Id);
         var amount = ask.Number("amount") ?? throw new Refusal(400, "parameter_missing", "Missing required param: amount.");
         customer.Balance += amount;
-        return new JsonObject
-        {
-            ["id"] = Billing.NewId("cbtxn"), ["object"] = "customer_balance_transaction", ["livemode"] = false, ["created"] = ask.Billing.Now,
-            ["customer"] = customer.Id, ["amount"] = amount, ["currency"] = ask.Needed("currency"), ["ending_balance"] = customer.Balance,
-            ["description"] = ask["description"], ["type"] = "adjustment", ["metadata"] = new JsonObject(),
-        };
+        var change = new PracticeBalanceChange(
+            Billing.NewId("cbtxn"), customer.Id, ask.Needed("currency"), amount, customer.Balance, ask["description"], ask.Billing.Now) { Metadata = ask.Under("metadata") };
+        ask.Ledger.BalanceChanges.Add(change);
+        return Shapes.BalanceChange(change);
     }
+
+    public static JsonObject ListBalance(Ask ask) => List(
+        ask, ask.Ledger.BalanceChanges.Where(c => c.CustomerId == ask.Billing.Customer(ask.Id).Id), c => c.Id, Shapes.BalanceChange,
+        $"/v1/customers/{ask.Id}/balance_transactions");
 
     private static JsonObject List<T>(Ask ask, IEnumerable<T> oldestFirst, Func<T, string> id, Func<T, JsonNode> shape, string path)
     {

@@ -32,6 +32,7 @@ internal static class StandInEndpoints
         (Post, "/refunds", StandInAnswers.MakeRefund),
         (Get, "/disputes", StandInAnswers.ListDisputes),
         (Get, "/disputes/{id}", StandInAnswers.ReadDispute),
+        (Get, "/customers/{id}/balance_transactions", StandInAnswers.ListBalance),
         (Post, "/customers/{id}/balance_transactions", StandInAnswers.ChangeBalance),
     ];
 

@@ -20,7 +20,7 @@ public sealed class StripeReadingTests
         Assert.Equal((Joined, null, null, false, null), (read.StartedAt, read.LeavesAt, read.EndedAt, read.IsPaused, read.UnpaidSince));
         var paid = Assert.Single(read.Payments);
         Assert.Equal(
-            new ProviderPayment("in_1", 900, "EUR", 1, Joined, Joined.AddMonths(1), Joined.AddSeconds(9), 0, null, null), paid);
+            new ProviderPayment("in_1", 900, "EUR", 1, Joined, Joined.AddMonths(1), Joined.AddSeconds(9), 0, null, null, 900), paid);
         Assert.Null(paid.TakenBackAt);
     }
 

@@ -95,9 +95,11 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
         $"refund {paymentId} {minor} {key}", ledger.Keys.First(id => Told(id)?.Payments.Any(p => p.Id == paymentId) == true),
         m => m.With(paymentId, p => p with { RefundedMinor = minor is { } part ? p.RefundedMinor + part : p.Minor, RefundedAt = clock.GetUtcNow() }));
 
-    public Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken) => throw new NotSupportedException();
+    public Task CreditAsync(string customerId, long minor, string currency, string why, string key, CancellationToken cancellationToken) =>
+        Once($"credit {customerId} {minor} {currency} {key}");
 
-    public Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken) => throw new NotSupportedException();
+    public Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken) =>
+        Do($"price {membershipId} {priceId} {key}", membershipId, m => m with { PriceId = priceId });
 
     public ProviderMessage ReadMessage(ReadOnlyMemory<byte> body, string? signature) => throw new NotSupportedException();
 
@@ -119,6 +121,16 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
         return Task.CompletedTask;
     }
 
+    /// <summary>The same key does nothing again.</summary>
+    private Task Once(string wish)
+    {
+        if (IsAway || (Refuses is { } word && wish.StartsWith(word, StringComparison.Ordinal)))
+            return Task.FromException(new PaymentsUnreachableException("The provider is away."));
+        if (!Wishes.Contains(wish))
+            Wishes.Add(wish);
+        return Task.CompletedTask;
+    }
+
     /// <summary>Wishes that begin so are refused.</summary>
     public string? Refuses { get; set; }
 
@@ -132,7 +144,7 @@ internal static class Told
         id, $"cus_{id}", email, joiningId, null, at, null, null, false, null, [Payment($"in_{id}_0", at, months)]);
 
     public static ProviderPayment Payment(string id, DateTimeOffset period, int months = 1, DateTimeOffset? paid = null) =>
-        new(id, 900, "EUR", months, period, period.AddMonths(months), paid ?? period, 0, null, null);
+        new(id, 900, "EUR", months, period, period.AddMonths(months), paid ?? period, 0, null, null, 900);
 
     public static ProviderMembership With(this ProviderMembership membership, string paymentId, Func<ProviderPayment, ProviderPayment> change) =>
         membership with { Payments = [.. membership.Payments.Select(p => p.Id == paymentId ? change(p) : p)] };

@@ -89,6 +89,13 @@ internal static class WhoMay
         POST    /workbench/membership?handler=Offer                | maker
         POST    /workbench/membership?handler=Close                | maker
         POST    /workbench/membership?handler=Terms                | maker
+        GET     /workbench/membership/prices                       | maker
+        POST    /workbench/membership/prices                       | maker
+        POST    /workbench/membership/prices?handler=Look          | maker
+        POST    /workbench/membership/prices?handler=CallOff       | maker
+        GET     /workbench/membership/credit                       | maker
+        POST    /workbench/membership/credit                       | maker
+        POST    /workbench/membership/credit?handler=Look          | maker
         GET     /workbench/libraries/new                           | maker
         POST    /workbench/libraries/new                           | maker
         GET     /workbench/libraries/{slug}                        | maker

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Web.Setup;
@@ -64,5 +65,5 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
     }
 
     public static string PayWords(Plan plan, bool isPractice) =>
-        (isPractice ? "Practise paying " : "Go on to pay ") + Words.Money.Of(plan.Minor, plan.Currency);
+        (isPractice ? "Practise paying " : "Go on to pay ") + Money.Of(plan.Minor, plan.Currency);
 }

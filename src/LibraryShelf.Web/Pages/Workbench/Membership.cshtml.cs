@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using Microsoft.AspNetCore.Mvc;
@@ -39,7 +40,7 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
     public async Task<IActionResult> OnPostOfferAsync(CancellationToken cancellationToken)
     {
         Terms = await read.RunAsync(cancellationToken);
-        var outcome = Words.Money.Read(Price, Terms.Currency) is { } minor
+        var outcome = Money.Read(Price, Terms.Currency) is { } minor
             ? await offer.RunAsync(Months, minor, IsTaxIncluded, cancellationToken)
             : OfferPlanOutcome.NotAPlan;
         if (outcome == OfferPlanOutcome.Offered)

@@ -1,9 +1,9 @@
 using System.Globalization;
 
-namespace LibraryShelf.Web.Pages.Words;
+namespace LibraryShelf.Core.Shared;
 
 /// <summary>Amounts of money, kept in the currency's smallest unit.</summary>
-internal static class Money
+public static class Money
 {
     /// <summary>Currencies whose smallest unit is not a hundredth: ISO 4217, list one, column "minor units".</summary>
     private static readonly Dictionary<string, int> Decimals = new(StringComparer.Ordinal)

@@ -1,0 +1,63 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Payments;
+
+/// <summary>
+/// Tells the payment provider the new price of each membership whose day has come, once it has been told long enough: the next renewal costs it. A renewal that
+/// comes before the provider could be told costs the old price once more.
+/// </summary>
+public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    /// <param name="shelfAddress">For mails that may follow, without a slash at its end.</param>
+    /// <param name="cancellationToken">Ends it between two memberships or within one.</param>
+    /// <returns>What could not be done, for the maker; null: all of it was.</returns>
+    public async Task<string?> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
+    {
+        db.IsMoney = true;
+        var tries = new MoneyTries(clock);
+        while (!tries.IsAway && await NextAsync(cancellationToken) is { } line)
+        {
+            await tries.TryAsync(() => ApplyAsync(line, shelfAddress, cancellationToken), async until =>
+            {
+                line.NextTryAt = until;
+                await db.SaveChangesAsync(cancellationToken);
+            });
+            db.ChangeTracker.Clear();
+        }
+        return tries.Words("The new price of {0} could not be told to the payment provider. The old one holds until it is");
+    }
+
+    private Task<PriceChangeLine?> NextAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var toldBy = now.AddDays(-settings.Value.Membership.PriceNoticeDays);
+        return DueLines(db, now).Where(l => l.ToldAt <= toldBy && (l.NextTryAt == null || l.NextTryAt <= now))
+            .OrderBy(l => l.PriceChangeId).ThenBy(l => l.PaidMembershipId).FirstOrDefaultAsync(cancellationToken);
+    }
+
+    /// <summary>Lines whose day has come.</summary>
+    internal static IQueryable<PriceChangeLine> DueLines(ShelfDb db, DateTimeOffset now) => db.PriceChangeLines.Where(
+        l => l.AppliedAt == null && l.SkippedAt == null && db.PriceChanges.Any(c => c.Id == l.PriceChangeId && c.CalledOffAt == null && c.From <= now));
+
+    private async Task ApplyAsync(PriceChangeLine line, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var change = await db.PriceChanges.AsNoTracking().SingleAsync(c => c.Id == line.PriceChangeId, cancellationToken);
+        var membership = await db.PaidMemberships.AsNoTracking().SingleAsync(m => m.Id == line.PaidMembershipId, cancellationToken);
+        if (membership.EndedAt is not null || membership.PlanId != change.FromPlanId)
+        {
+            line.SkippedAt = clock.GetUtcNow();
+            await db.SaveChangesAsync(cancellationToken);
+            return;
+        }
+        var plan = await db.Plans.SingleAsync(p => p.Id == change.ToPlanId, cancellationToken);
+        var price = await PlanPrice.OfAsync(db, payments, plan, cancellationToken);
+        await db.SaveChangesAsync(cancellationToken);
+        await payments.ChangePriceAsync(membership.ProviderId, price, $"price-{change.Id}-{membership.Id}", cancellationToken);
+        line.AppliedAt = clock.GetUtcNow();
+        await db.SaveChangesAsync(cancellationToken);
+        await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
+    }
+}

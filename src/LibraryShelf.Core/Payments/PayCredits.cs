@@ -1,0 +1,48 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Payments;
+
+/// <summary>Has the payment provider take what is credited off the next payment, or pay it back to those who leave. Each line names its wish, so that it is done once.</summary>
+public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock)
+{
+    /// <param name="shelfAddress">For mails that may follow, without a slash at its end.</param>
+    /// <param name="cancellationToken">Ends it between two people or within one.</param>
+    /// <returns>What could not be done, for the maker; null: all of it was.</returns>
+    public async Task<string?> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
+    {
+        db.IsMoney = true;
+        var tries = new MoneyTries(clock);
+        while (!tries.IsAway && await NextAsync(cancellationToken) is { } line)
+        {
+            await tries.TryAsync(() => PayAsync(line, shelfAddress, cancellationToken), async until =>
+            {
+                line.NextTryAt = until;
+                await db.SaveChangesAsync(cancellationToken);
+            });
+            db.ChangeTracker.Clear();
+        }
+        return tries.Words("The month that slipped could not be credited to {0} yet");
+    }
+
+    private Task<MonthCreditLine?> NextAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        return db.MonthCreditLines.Where(l => l.CreditedAt == null && (l.NextTryAt == null || l.NextTryAt <= now))
+            .OrderBy(l => l.MonthCreditId).ThenBy(l => l.PersonId).FirstOrDefaultAsync(cancellationToken);
+    }
+
+    private async Task PayAsync(MonthCreditLine line, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var membership = await db.PaidMemberships.AsNoTracking().SingleAsync(m => m.Id == line.PaidMembershipId, cancellationToken);
+        var month = await db.MonthCredits.Where(c => c.Id == line.MonthCreditId).Select(c => c.Month).SingleAsync(cancellationToken);
+        var key = $"slipped-{line.MonthCreditId}-{line.PersonId}";
+        if (line.IsPaidBack)
+            await payments.RefundAsync(line.PaymentId, line.Minor, key, cancellationToken);
+        else
+            await payments.CreditAsync(membership.CustomerId, line.Minor, line.Currency, $"{month:uuuu-MM} slipped", key, cancellationToken);
+        line.CreditedAt = clock.GetUtcNow();
+        await db.SaveChangesAsync(cancellationToken);
+        await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
+    }
+}
