@@ -17,6 +17,8 @@ namespace LibraryShelf.Web.Tests.Doors;
 /// <summary>For each row of the table a knock that would succeed for whoever may, each time at something fresh.</summary>
 internal sealed class Knocks(DoorWorld world)
 {
+    private readonly MoneyThings money = new(world);
+
     private ShelfHost Host => world.Host;
 
     /// <summary>How to knock at this row's door; a plain address without parameters needs no entry of its own.</summary>
@@ -49,13 +51,13 @@ internal sealed class Knocks(DoorWorld world)
         // No plan is offered: joining is closed for everybody.
         "POST /join (closed)" => Plain(row) with { Fields = [new("Email", Stranger())], Answers = 400 },
         "GET /join/done/{token} (with an altered link)" => Plain(row, ("{token}", "altered")),
-        "GET /leave/{token?} (with the mailed link)" => Plain(row, ("{token?}", await LeaveTokenAsync())),
+        "GET /leave/{token?} (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())),
         "GET /leave/{token?} (nothing to leave)" => Plain(row, ("/{token?}", "")),
         "POST /leave/{token?} (with an altered link)" => Plain(row, ("{token?}", "altered")) with { Fields = [] },
         "POST /leave/{token?} (with the mailed link)" or "POST /leave/{token?}?handler=Stay (with the mailed link)" =>
-            Plain(row, ("{token?}", await LeaveTokenAsync())) with { Fields = [] },
+            Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [] },
         // Nothing was paid for it, so there is nothing to return.
-        "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await LeaveTokenAsync())) with { Fields = [], Answers = 409 },
+        "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [], Answers = 409 },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
         "POST /sign-in/code" => await CodeAsync(),
         "GET /sign-in/{token} (with the mailed link)" => Plain(row, ("/sign-in/{token}", (await MailAsync()).Link)),
@@ -90,8 +92,13 @@ internal sealed class Knocks(DoorWorld world)
     private async Task<Knock> AtTheWorkbenchAsync(DoorRow row) => row.Endpoint switch
     {
         "POST /workbench/membership?handler=Offer" => await MakerFormAsync("/workbench/membership", "Offer it", ("Price", $"{world.Next()}")),
-        "POST /workbench/membership?handler=Close" => Plain(row) with { Fields = [new("id", $"{await PlanAsync()}")] },
+        "POST /workbench/membership?handler=Close" => Plain(row) with { Fields = [new("id", $"{await money.PlanAsync()}")] },
         "POST /workbench/membership?handler=Terms" => await MakerFormAsync("/workbench/membership", "Keep", ("TermsVersion", $"{world.Next()}")),
+        "POST /workbench/membership/prices" => Plain(row) with { Fields = await money.PricesAsync() },
+        "POST /workbench/membership/prices?handler=Look" => Plain(row) with { Fields = await money.PricesAsync(), ChangesNothing = true },
+        "POST /workbench/membership/prices?handler=CallOff" => Plain(row) with { Fields = [new("id", $"{await money.PriceChangeAsync()}")] },
+        "POST /workbench/membership/credit" => Plain(row) with { Fields = [new("Month", await money.PaidMonthAsync()), new("Reason", "The kiln broke.")] },
+        "POST /workbench/membership/credit?handler=Look" => Plain(row) with { Fields = [new("Month", await money.PaidMonthAsync()), new("Reason", "The kiln broke.")], ChangesNothing = true },
         "POST /workbench/libraries/new" => await MakerFormAsync("/workbench/libraries/new", "Add the library", ("Title", $"Tin {world.Next()}"), ("Sound", "struck")),
         "GET /workbench/libraries/{slug}" => Plain(row, ("{slug}", world.Free.Slug)),
         "GET /workbench/libraries/{slug}/limits" => Plain(row, ("{slug}", world.Free.Slug)),
@@ -137,38 +144,6 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/shop?handler=Password" => await MakerFormAsync("/workbench/shop", "Change the password", ("password", DoorWorld.Password)),
         _ => Plain(row, ("{id:long}", $"{await world.DraftAsync()}")),
     };
-
-    private async Task<long> PlanAsync()
-    {
-        var plan = new Plan { Minor = 600, Currency = "EUR" };
-        await Host.WithDbAsync(async db =>
-        {
-            db.Plans.Add(plan);
-            await db.SaveChangesAsync();
-        });
-        return plan.Id;
-    }
-
-    /// <summary>The token of a mailed link to leave a membership that goes on.</summary>
-    private async Task<string> LeaveTokenAsync()
-    {
-        var token = $"leave-{world.Next()}";
-        await Host.WithDbAsync(async db =>
-        {
-            var person = new Person { Email = Stranger(), CreatedAt = DateTimeOffset.UnixEpoch };
-            db.Users.Add(person);
-            await db.SaveChangesAsync();
-            var membership = new PaidMembership { PersonId = person.Id, ProviderId = $"sub_{token}", CustomerId = "cus_1" };
-            db.PaidMemberships.Add(membership);
-            await db.SaveChangesAsync();
-            db.LeaveTickets.Add(new() { PaidMembershipId = membership.Id, TokenHash = Sha256(token) });
-            await db.SaveChangesAsync();
-        });
-        return token;
-    }
-
-    private static string Sha256(string text) =>
-        Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(text)));
 
     private async Task<Knock> EarlyDownloadAsync(DoorRow row)
     {

@@ -13,8 +13,12 @@ public sealed class MoneyBackTests
         shop.LetDaysPass(1);
         await shop.Payments.RefundAsync(payment, null, "back", default);
         await shop.Payments.RefundAsync(payment, null, "back", default);
+        var then = shop.Now;
+        // The key of the wish is forgotten by the provider after a day; the wish is not.
+        shop.LetDaysPass(2);
+        await shop.Payments.RefundAsync(payment, null, "back", default);
         var told = Assert.Single((await shop.ReadAsync(membership)).Payments);
-        Assert.Equal((600, shop.Now, shop.Now), (told.RefundedMinor, told.RefundedAt, told.TakenBackAt));
+        Assert.Equal((600, then, then), (told.RefundedMinor, told.RefundedAt, told.TakenBackAt));
         await Assert.ThrowsAsync<PaymentsUnreachableException>(() => shop.Payments.RefundAsync(payment, null, "more", default));
     }
 
@@ -30,6 +34,20 @@ public sealed class MoneyBackTests
         Assert.Equal((200, null), (part.RefundedMinor, part.TakenBackAt));
         await shop.Payments.RefundAsync(payment, 400, "the rest", default);
         Assert.NotNull(Assert.Single((await shop.ReadAsync(membership)).Payments).TakenBackAt);
+    }
+
+    [Fact]
+    public async Task A_credit_is_taken_off_the_next_invoice_and_the_same_wish_credits_once()
+    {
+        await using var shop = new PracticeShop();
+        var membership = await shop.JoinAsync();
+        var customer = (await shop.ReadAsync(membership)).CustomerId;
+        await shop.Payments.CreditAsync(customer, 250, "GBP", "2026-01 slipped", "slipped-1-1", default);
+        shop.LetDaysPass(2);
+        await shop.Payments.CreditAsync(customer, 250, "GBP", "2026-01 slipped", "slipped-1-1", default);
+        shop.LetMonthsPass(1);
+        var next = (await shop.ReadAsync(membership)).Payments.MaxBy(p => p.PeriodStart)!;
+        Assert.Equal((350, 600), (next.Minor, next.PriceMinor));
     }
 
     [Fact]
