@@ -9,7 +9,8 @@ namespace LibraryShelf.Adapters.Payments;
 
 /// <summary>Where the client speaks to, and with what.</summary>
 /// <param name="ApiBase">Null: Stripe itself.</param>
-public sealed record StripeAccess(string Key, string MessageSecret, string? ApiBase, bool IsPractice);
+/// <param name="ComputesTax">Stripe works out the tax of each invoice, by what is set there. It files nothing.</param>
+public sealed record StripeAccess(string Key, string MessageSecret, string? ApiBase, bool IsPractice, bool ComputesTax = false);
 
 /// <summary>
 /// The payment provider is Stripe, spoken to by its own library. Amounts are in the currency's smallest unit on both sides. Stripe's instants
@@ -56,7 +57,7 @@ public sealed class StripePayments : IPayments, IDisposable
     public Task<string> MakePriceAsync(PriceWish wish, CancellationToken cancellationToken) => AskAsync(async stripe =>
     {
         // The lookup key finds what an earlier try made, also long after the idempotency key is forgotten (24 h).
-        var lookup = $"shelf-plan-{wish.PlanId}";
+        var lookup = $"{StripeReading.PriceKey}{wish.PlanId}";
         var known = await stripe.Prices.ListAsync(new PriceListOptions { LookupKeys = [lookup], Limit = 1 }, cancellationToken: cancellationToken);
         // Another shelf, or this one begun anew, may have named its own price so.
         if (known.Data.Find(p => IsSame(p, wish)) is { } made)
@@ -89,6 +90,9 @@ public sealed class StripePayments : IPayments, IDisposable
                 CustomerEmail = wish.CustomerId is null ? wish.Email : null,
                 LineItems = [new SessionLineItemOptions { Price = wish.PriceId, Quantity = 1 }],
                 SubscriptionData = new SessionSubscriptionDataOptions { Metadata = metadata },
+                // An address is what tax goes by; one kept before is brought up to date.
+                AutomaticTax = access.ComputesTax ? new SessionAutomaticTaxOptions { Enabled = true } : null,
+                CustomerUpdate = access.ComputesTax && wish.CustomerId is not null ? new SessionCustomerUpdateOptions { Address = "auto" } : null,
                 SuccessUrl = wish.Done.AbsoluteUri,
                 CancelUrl = wish.Back.AbsoluteUri,
             },

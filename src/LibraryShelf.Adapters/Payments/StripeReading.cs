@@ -14,6 +14,9 @@ internal static class StripeReading
     /// <summary>Metadata on the subscription: which Joinings row led to it.</summary>
     public const string JoiningKey = "shelf_joining";
 
+    /// <summary>Begins the lookup key of every price this shelf makes; the plan's number follows.</summary>
+    public const string PriceKey = "shelf-plan-";
+
     /// <summary>A period longer than this pays for a year: months have at most 31 days.</summary>
     private static readonly TimeSpan LongestMonth = TimeSpan.FromDays(32);
 
@@ -31,8 +34,13 @@ internal static class StripeReading
         return new ProviderMembership(
             subscription.Id, subscription.CustomerId, subscription.Customer?.Email ?? "", joining, subscription.Items?.Data.FirstOrDefault()?.Price?.Id,
             At(subscription.StartDate), LeavesAt(subscription), At(ended), subscription.PauseCollection is not null || subscription.Status == "paused",
-            UnpaidSince(invoices), [.. invoices.Where(i => i.Status == "paid").Select(i => Payment(i, byIntent)).OfType<ProviderPayment>()]);
+            UnpaidSince(invoices), [.. invoices.Where(i => i.Status == "paid").Select(i => Payment(i, byIntent)).OfType<ProviderPayment>()])
+        {
+            IsOurs = subscription.Metadata?.ContainsKey(JoiningKey) == true || IsOurs(subscription.Items?.Data.FirstOrDefault()?.Price),
+        };
     }
+
+    private static bool IsOurs(Price? price) => price?.LookupKey?.StartsWith(PriceKey, StringComparison.Ordinal) == true;
 
     private static DateTimeOffset? LeavesAt(Subscription subscription) =>
         subscription.CancelAtPeriodEnd ? At(subscription.CancelAt ?? subscription.Items?.Data.FirstOrDefault()?.CurrentPeriodEnd) : At(subscription.CancelAt);

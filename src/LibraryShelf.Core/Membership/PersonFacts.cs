@@ -1,6 +1,5 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
 namespace LibraryShelf.Core.Membership;
@@ -17,23 +16,18 @@ internal sealed record PersonFacts(
     /// <summary>Reads the person's facts at <paramref name="now"/>; a null or unknown person is a visitor.</summary>
     public static async Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        if (personId is not { } id) return Visitor;
-        var isMaker = await db.Users.Where(p => p.Id == id).Select(p => (bool?)p.IsMaker).FirstOrDefaultAsync(cancellationToken);
-        if (isMaker is null) return Visitor;
-        var grants = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == id).ToListAsync(cancellationToken);
-        var paid = await db.PaidMemberships.AsNoTracking().Where(m => m.PersonId == id && m.StartedAt <= now).ToListAsync(cancellationToken);
-        // Started, not merely pressed: a link that was never used took nothing.
-        var taken = await db.Downloads
-            .Where(d => d.PersonId == id && d.StartedAt != null && d.Why == MayDownloadWhy.Free)
-            .Select(d => d.ReleaseId).Distinct().ToListAsync(cancellationToken);
-        var early = await db.EarlyGuests.Where(g => g.PersonId == id).Select(g => g.ReleaseId).ToListAsync(cancellationToken);
-        var shop = await db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => new { s.TimeZone, s.AfterLeaving }).SingleOrDefaultAsync(cancellationToken);
-        var months = (await db.PaidMonths.Where(m => m.PersonId == id && m.OpensAt <= now).Select(m => m.Month).ToListAsync(cancellationToken)).ToHashSet();
+        if (personId is not { } id || await PersonQuestions.Person.For(db)(db, id, cancellationToken) is not { } person)
+            return Visitor;
+        var grants = await PersonQuestions.Grants.For(db)(db, id).ToListAsync(cancellationToken);
+        var paid = await PersonQuestions.Paid.For(db)(db, id, now).ToListAsync(cancellationToken);
+        var months = await PersonQuestions.Months.For(db)(db, id, now).SetAsync(cancellationToken);
         foreach (var grant in grants)
-            months.UnionWith(PaidMonths.OfGift(grant.From, grant.Until, now, ReadShop.ZoneOf(shop?.TimeZone ?? "")));
+            months.UnionWith(PaidMonths.OfGift(grant.From, grant.Until, now, ReadShop.ZoneOf(person.TimeZone ?? "")));
         return new(
-            true, isMaker.Value, grants.Exists(g => g.IsActiveAt(now)) || paid.Exists(m => now < m.ActiveUntil), taken.ToHashSet(), early.ToHashSet(),
-            months, KeptUntilOf(paid, shop?.AfterLeaving ?? AfterLeaving.PaidMonths));
+            true, person.IsMaker, grants.Exists(g => g.IsActiveAt(now)) || paid.Exists(m => now < m.ActiveUntil),
+            await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken),
+            await PersonQuestions.EarlyFor.For(db)(db, id).SetAsync(cancellationToken),
+            months, KeptUntilOf(paid, person.AfterLeaving ?? AfterLeaving.PaidMonths));
     }
 
     public MayDownloadWhy MayHave(Release release, Library library, DateTimeOffset now) => MayDownload.Decide(new(

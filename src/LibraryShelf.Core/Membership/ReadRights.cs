@@ -1,6 +1,4 @@
-using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Membership;
 
@@ -11,9 +9,7 @@ public sealed class ReadRights(ShelfDb db, TimeProvider clock)
     /// <param name="personId">Null: a visitor who is not signed in.</param>
     public async Task<MayDownloadWhy> RunAsync(long releaseId, long? personId, CancellationToken cancellationToken)
     {
-        var release = await db.Releases.AsNoTracking()
-            .Include(r => r.Library).ThenInclude(l => l.Audiences)
-            .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
+        var release = await PersonQuestions.Release.For(db)(db, releaseId, cancellationToken);
         if (release is null) return MayDownloadWhy.NotOnTheShelf;
         var now = clock.GetUtcNow();
         return (await PersonFacts.LoadAsync(db, personId, now, cancellationToken)).MayHave(release, release.Library, now);

@@ -79,7 +79,11 @@ public sealed record Checkout(string Id, Uri? Page, bool IsPaid, string? Members
 /// <param name="UnpaidSince">The first invoice that failed and is still due; null: none.</param>
 public sealed record ProviderMembership(
     string Id, string CustomerId, string Email, long? JoiningId, string? PriceId, DateTimeOffset StartedAt, DateTimeOffset? LeavesAt,
-    DateTimeOffset? EndedAt, bool IsPaused, DateTimeOffset? UnpaidSince, IReadOnlyList<ProviderPayment> Payments);
+    DateTimeOffset? EndedAt, bool IsPaused, DateTimeOffset? UnpaidSince, IReadOnlyList<ProviderPayment> Payments)
+{
+    /// <summary>False: neither a joining nor a price of a shelf's is written on it. The maker's account there sells something else too.</summary>
+    public bool IsOurs { get; init; } = true;
+}
 
 /// <summary>A paid invoice. One of nothing (a change of plan settled by credit) is one too.</summary>
 /// <param name="Minor">What was paid, in the currency's smallest unit.</param>

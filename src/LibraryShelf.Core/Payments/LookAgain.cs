@@ -18,7 +18,7 @@ public enum LookOutcome
     NeverPaid,
     /// <summary>The provider has none of that name; nothing was written.</summary>
     NotThere,
-    /// <summary>It began without this shelf and has no address we could give it to; nothing was written.</summary>
+    /// <summary>It has nothing to do with this shelf, or began without it and has no address we could give it to; nothing was written.</summary>
     NobodysOurs,
 }
 
@@ -51,6 +51,8 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
             return LookOutcome.Older;
         if (row is null && told.Payments.Count == 0)
             return LookOutcome.NeverPaid;
+        if (row is null && !told.IsOurs)
+            return LookOutcome.NobodysOurs;
         told = await WithSlippedMonthsAsync(told, cancellationToken);
         var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
         var joining = await JoiningAsync(told, cancellationToken);

@@ -30,7 +30,7 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
                 $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, "Your payment did not go through", UnpaidWords(membership), cancellationToken);
         // One that had ended before this shelf knew it is the past of the provider's account: nobody waits for a mail about it.
         if (!before.WasLeaving && !(before.IsNew && joining is null && membership.EndedAt is not null) && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
-            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(membership, ends), cancellationToken);
+            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(ends, told.Payments.Any(p => p.TakenBackAt is null)), cancellationToken);
     }
 
     private async Task AddAsync(string cause, string to, string subject, string text, CancellationToken cancellationToken)
@@ -67,10 +67,10 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
         If you would rather leave: {LeaveLinkOf(membership)}
         """;
 
-    private string GoodbyeWords(PaidMembership membership, DateTimeOffset ends) => $"""
+    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid) => $"""
         Your membership {(ends > now ? $"ends on {Day(ends)}. Until then everything is open as before, and nothing more will be taken." : "has ended. Nothing more will be taken.")}
 
-        The months you paid for stay yours, with every later version of their boxes: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
+        {(hasPaid ? "The months you paid for stay yours, with every later version of their boxes" : "What you paid went back to you, so no month stays yours. What is free stays open")}: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
         """;
 
     private string LeaveLinkOf(PaidMembership membership) => LeaveLink.Make(db, membership.Id, shelfAddress, now);

@@ -31,8 +31,8 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
         var (looked, mended) = (0, 0);
         await foreach (var id in payments.ListMembershipsAsync(cancellationToken))
         {
-            var before = await MarkAsync(id, cancellationToken);
-            if (await lookAgain.RunAsync(id, shelfAddress, cancellationToken) == LookOutcome.Kept && await MarkAsync(id, cancellationToken) != before)
+            var before = await MarkAsync(id, began, cancellationToken);
+            if (await lookAgain.RunAsync(id, shelfAddress, cancellationToken) == LookOutcome.Kept && await MarkAsync(id, began, cancellationToken) != before)
                 mended++;
             looked++;
             db.ChangeTracker.Clear();
@@ -43,14 +43,21 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
         return new(looked, mended, isSilent);
     }
 
-    /// <summary>What rights come of it, as one text; "" while nothing stands here.</summary>
-    private async Task<string> MarkAsync(string providerId, CancellationToken cancellationToken)
+    /// <summary>
+    /// What rights come of it, as one text; "" while nothing stands here. Only what a message has told or never will: the last hour's may be on the way, and a
+    /// setting of ours changes no message.
+    /// </summary>
+    private async Task<string> MarkAsync(string providerId, DateTimeOffset began, CancellationToken cancellationToken)
     {
         var row = await db.PaidMemberships.AsNoTracking().SingleOrDefaultAsync(m => m.ProviderId == providerId, cancellationToken);
-        if (row is null)
+        var told = began - OnTheWay;
+        if (row is null || row.StartedAt > told)
             return "";
-        var paid = await db.Payments.Where(p => p.PaidMembershipId == row.Id).OrderBy(p => p.Id).Select(p => p.Id + p.TakenBackAt).ToListAsync(cancellationToken);
-        return $"{row.ActiveUntil:O} {row.LeavesAt:O} {row.EndedAt:O} {row.IsPaused} {string.Join(' ', paid)}";
+        var paid = await db.Payments.Where(p => p.PaidMembershipId == row.Id && p.PaidAt <= told).OrderBy(p => p.Id)
+            .Select(p => new { p.Id, p.TakenBackAt }).ToListAsync(cancellationToken);
+        return $"{row.LeavesAt:O} {Told(row.EndedAt):O} {row.IsPaused} {string.Join(' ', paid.Select(p => $"{p.Id} {Told(p.TakenBackAt):O}"))}";
+
+        DateTimeOffset? Told(DateTimeOffset? at) => at <= told ? at : null;
     }
 
     private async Task<bool> IsSilentAsync(DateTimeOffset now, CancellationToken cancellationToken)

@@ -117,6 +117,8 @@ public sealed class PaymentSettings : IValidatableObject
     public string Key { get; set; } = "";
     /// <summary>The signing secret of the address its messages come to ("whsec_…"). Holds a secret: never log it.</summary>
     public string MessageSecret { get; set; } = "";
+    /// <summary>Stripe works out the tax of each payment, by what is set there. It files nothing.</summary>
+    public bool ComputeTax { get; set; }
     /// <summary>The stand-in on this machine: no money moves.</summary>
     public bool Practice { get; set; }
 

@@ -23,7 +23,7 @@ internal static class PaymentSetup
     {
         var payments = services.GetRequiredService<IOptions<ShelfSettings>>().Value.Payments;
         return new StripePayments(
-            new StripeAccess(payments.Key, payments.MessageSecret, ApiBase: null, IsPractice: false), services.GetRequiredService<TimeProvider>());
+            new StripeAccess(payments.Key, payments.MessageSecret, ApiBase: null, IsPractice: false, payments.ComputeTax), services.GetRequiredService<TimeProvider>());
     }
 
     private static StripePayments Practising(IServiceProvider services)

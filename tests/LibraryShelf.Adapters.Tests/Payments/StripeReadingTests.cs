@@ -31,6 +31,21 @@ public sealed class StripeReadingTests
     [InlineData("null")]
     public void Made_elsewhere_it_has_no_joining(string metadata) => Assert.Null(Read(Subscription(metadata: metadata), []).JoiningId);
 
+    [Theory]
+    [InlineData("""{"shelf_joining":"42"}""", "null", true)]
+    [InlineData("{}", "\"shelf-plan-3\"", true)]
+    [InlineData("{}", "\"workshop-tickets\"", false)]
+    [InlineData("{}", "null", false)]
+    public void What_names_no_joining_and_no_plan_is_something_else_the_maker_sells(string metadata, string lookup, bool isOurs) =>
+        Assert.Equal(isOurs, Read(Subscription(metadata: metadata, lookup: lookup), []).IsOurs);
+
+    [Fact]
+    public void What_credit_paid_is_in_the_price_and_not_in_what_was_paid()
+    {
+        var paid = Assert.Single(Read(Subscription(), [Invoice(paid: 400, total: 900)]).Payments);
+        Assert.Equal((400, 900), (paid.Minor, paid.PriceMinor));
+    }
+
     [Fact]
     public void A_year_is_twelve_months()
     {
@@ -173,17 +188,17 @@ public sealed class StripeReadingTests
     private static Refund Refund(long minor, int days = 2, string status = "succeeded") => Of<Refund>(
         $$"""{"id":"re_{{days}}","object":"refund","amount":{{minor}},"status":"{{status}}","created":{{Unix(Joined.AddDays(days))}} }""");
 
-    private static Subscription Subscription(string more = "", string status = "active", string metadata = """{"shelf_joining":"42"}""") => Of<Subscription>(
+    private static Subscription Subscription(string more = "", string status = "active", string metadata = """{"shelf_joining":"42"}""", string lookup = "null") => Of<Subscription>(
         $$$"""
         {"id":"sub_1","object":"subscription","status":"{{{status}}}","created":{{{Unix(Joined)}}},"start_date":{{{Unix(Joined)}}},{{{more}}}
          "customer":{"id":"cus_1","object":"customer","email":"wren@post.example"},"metadata":{{{metadata}}},
          "items":{"object":"list","data":[{"id":"si_1","object":"subscription_item","current_period_end":{{{Unix(Joined.AddMonths(1))}}},
-           "price":{"id":"price_1","object":"price"} }] } }
+           "price":{"id":"price_1","object":"price","lookup_key":{{{lookup}}} } }] } }
         """);
 
-    private static Invoice Invoice(string status = "paid", long paid = 900, string? lines = null, int attempts = 1) => Of<Invoice>(
+    private static Invoice Invoice(string status = "paid", long paid = 900, string? lines = null, int attempts = 1, long? total = null) => Of<Invoice>(
         $$$"""
-        {"id":"in_1","object":"invoice","status":"{{{status}}}","currency":"eur","amount_paid":{{{paid}}},"attempt_count":{{{attempts}}},"created":{{{Unix(Joined)}}},
+        {"id":"in_1","object":"invoice","status":"{{{status}}}","currency":"eur","amount_paid":{{{paid}}},"total":{{{total ?? paid}}},"attempt_count":{{{attempts}}},"created":{{{Unix(Joined)}}},
          "status_transitions":{"paid_at":{{{(status == "paid" ? Unix(Joined.AddSeconds(9)) : "null")}}} },
          "lines":{"object":"list","data":[{{{lines ?? Line()}}}]},
          "payments":{"object":"list","data":[{"id":"inpay_1","object":"invoice_payment","status":"paid","payment":{"type":"payment_intent","payment_intent":"pi_1"}}] } }

@@ -61,6 +61,7 @@ public sealed partial class LeaveMembershipTests
         var membership = await shelf.MembershipAsync();
         Assert.Equal((MembershipStanding.Left, shelf.Now), (MembershipRule.StandingAt(membership, shelf.Now), membership.EndedAt));
         Assert.Equal("", await shelf.MonthsAsync());
+        Assert.Contains("no month stays yours", await shelf.TextAsync("left:"), StringComparison.Ordinal);
         Assert.IsType<LeaveOutcome.NothingToLeave>(await shelf.WithdrawAsync(await LinkAsync(shelf)));
     }
 

@@ -11,6 +11,8 @@ public sealed class ReconcileMembershipsTests
     {
         await using var shelf = await PayingShelf.MakeAsync();
         shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        await shelf.KeepAsync(shelf.Message("evt_of_another"));
+        shelf.Clock.Advance(TimeSpan.FromHours(2));
         Assert.Equal(new Reconciled(1, 1, false), await shelf.ReconcileAsync());
         Assert.Equal("2026-11", await shelf.MonthsAsync());
         Assert.Contains("1 membership ", await StandingAsync(shelf, "missed"), StringComparison.Ordinal);
@@ -24,6 +26,7 @@ public sealed class ReconcileMembershipsTests
         await using var shelf = await PayingShelf.MakeAsync();
         shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
         await shelf.LookAsync("sub_1");
+        shelf.Clock.Advance(TimeSpan.FromDays(90));
         foreach (var change in new Func<ProviderMembership, ProviderMembership>[]
         {
             m => m.Paid(Told.Payment("in_2", m.StartedAt.AddMonths(1))),
@@ -39,6 +42,34 @@ public sealed class ReconcileMembershipsTests
             Assert.Equal(1, (await shelf.ReconcileAsync()).Mended);
             Assert.Equal(0, (await shelf.ReconcileAsync()).Mended);
         }
+    }
+
+    [Fact]
+    public async Task What_may_be_on_its_way_and_what_a_setting_changes_was_not_missed()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        Assert.Equal(new Reconciled(1, 0, false), await shelf.ReconcileAsync());
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+        var until = (await shelf.MembershipAsync()).ActiveUntil;
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        shelf.Settings.Value.Membership.GraceDays = 9;
+        Assert.Equal(0, (await shelf.ReconcileAsync()).Mended);
+        Assert.Equal(until.AddDays(2), (await shelf.MembershipAsync()).ActiveUntil);
+    }
+
+    [Fact]
+    public async Task What_else_the_maker_sells_there_opens_nothing_here()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now) with { IsOurs = false });
+        Assert.Equal(LookOutcome.NobodysOurs, await shelf.LookAsync("sub_1"));
+        Assert.Equal(0, await shelf.AskAsync(db => db.Users.CountAsync()));
+        // What stands here already goes on being read, also when its price was taken off.
+        shelf.Provider.Begins(Told.Begun("sub_2", shelf.Now));
+        await shelf.LookAsync("sub_2");
+        shelf.Provider.Happens("sub_2", m => m with { IsOurs = false, EndedAt = shelf.Now });
+        Assert.Equal(LookOutcome.Kept, await shelf.LookAsync("sub_2"));
     }
 
     [Fact]
