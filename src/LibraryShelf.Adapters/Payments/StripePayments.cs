@@ -178,6 +178,9 @@ public sealed class StripePayments : IPayments, IDisposable
             membershipId, new SubscriptionUpdateOptions { Items = [item], ProrationBehavior = "none" }, Once(key), cancellationToken);
     });
 
+    public Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken) => AskAsync(stripe =>
+        stripe.Customers.UpdateAsync(customerId, new CustomerUpdateOptions { Email = email }, cancellationToken: cancellationToken));
+
     /// <summary>Charges of this customer of which money went back: refunded, or disputed and lost.</summary>
     private static async Task<IReadOnlyList<Returned>> ReturnedAsync(V1Services stripe, string customerId, CancellationToken cancellationToken)
     {

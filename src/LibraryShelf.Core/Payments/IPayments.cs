@@ -53,6 +53,9 @@ public interface IPayments
     /// <summary>Changes what the next period costs; nothing is charged now.</summary>
     Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken);
 
+    /// <summary>Where invoices and payment mails go from now on; doing it twice changes nothing.</summary>
+    Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken);
+
     /// <summary>Reads a message from the provider: verified on the raw body by its signature, not older than 300 seconds.</summary>
     ProviderMessage ReadMessage(ReadOnlyMemory<byte> body, string? signature);
 }

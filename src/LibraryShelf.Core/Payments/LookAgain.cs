@@ -40,7 +40,34 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         if (await payments.ReadMembershipAsync(membershipId, cancellationToken) is not { } told)
             return LookOutcome.NotThere;
         db.IsMoney = true;
-        return await FreshEyes.LookAsync(db, () => KeepAsync(told, asked, shelfAddress, cancellationToken), () => LookOutcome.Older);
+        var outcome = await FreshEyes.LookAsync(db, () => KeepAsync(told, asked, shelfAddress, cancellationToken), () => LookOutcome.Older);
+        if (outcome == LookOutcome.Kept && told.EndedAt is null)
+            await SetAddressRightAsync(told, cancellationToken);
+        return outcome;
+    }
+
+    /// <summary>
+    /// The provider was away when an address changed (<see cref="TellNewAddress"/>), or the maker has joined two places. Tried once; what it refuses is tried
+    /// again with the next look.
+    /// </summary>
+    private async Task SetAddressRightAsync(ProviderMembership told, CancellationToken cancellationToken)
+    {
+        var email = await (
+            from m in db.PaidMemberships
+            where m.ProviderId == told.Id
+            join p in db.Users on m.PersonId equals p.Id
+            where p.EmailConfirmed
+            select p.Email).SingleOrDefaultAsync(cancellationToken);
+        if (email is null || string.Equals(email, told.Email, StringComparison.OrdinalIgnoreCase))
+            return;
+        try
+        {
+            await payments.ChangeAddressAsync(told.CustomerId, email, cancellationToken);
+        }
+        catch (PaymentsUnreachableException)
+        {
+            // The membership stands as told, and that is what the look was for.
+        }
     }
 
     private async Task<LookOutcome> KeepAsync(ProviderMembership told, DateTimeOffset asked, string? shelfAddress, CancellationToken cancellationToken)

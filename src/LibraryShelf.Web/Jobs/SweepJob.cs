@@ -12,10 +12,10 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets devices long signed out; at start and each minute. Running it twice is
+/// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, JobChain chain, TimeProvider clock)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -28,6 +28,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
         await staleUploads.RunAsync(cancellationToken);
         await linkKeys.RunAsync(cancellationToken);
         await devices.RunAsync(cancellationToken);
+        await addressChanges.RunAsync(cancellationToken);
         foreach (var id in await waitingZips.RunAsync(cancellationToken))
             chain.UnpackSoon(id);
         await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))

@@ -118,6 +118,13 @@ internal static class StandInAnswers
 
     public static JsonObject ReadDispute(Ask ask) => Shapes.Dispute(ask.Billing.Disputed(ask.Id));
 
+    public static JsonObject ChangeCustomer(Ask ask)
+    {
+        var customer = ask.Billing.Customer(ask.Id);
+        customer.Email = ask["email"] ?? customer.Email;
+        return Shapes.Customer(customer);
+    }
+
     /// <summary>Below zero: a credit.</summary>
     public static JsonObject ChangeBalance(Ask ask)
     {

@@ -33,6 +33,7 @@ internal static class StandInEndpoints
         (Get, "/disputes", StandInAnswers.ListDisputes),
         (Get, "/disputes/{id}", StandInAnswers.ReadDispute),
         (Get, "/customers/{id}/balance_transactions", StandInAnswers.ListBalance),
+        (Post, "/customers/{id}", StandInAnswers.ChangeCustomer),
         (Post, "/customers/{id}/balance_transactions", StandInAnswers.ChangeBalance),
     ];
 

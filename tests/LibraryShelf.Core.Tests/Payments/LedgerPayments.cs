@@ -101,6 +101,14 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
     public Task ChangePriceAsync(string membershipId, string priceId, string key, CancellationToken cancellationToken) =>
         Do($"price {membershipId} {priceId} {key}", membershipId, m => m with { PriceId = priceId });
 
+    public Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken)
+    {
+        var all = ledger.Keys.Where(id => Told(id)?.CustomerId == customerId).ToList();
+        return all.Count == 0
+            ? Task.FromException(new PaymentsUnreachableException($"No such customer: {customerId}"))
+            : Task.WhenAll(all.Select(id => Do($"address {customerId} {email}", id, m => m with { Email = email })));
+    }
+
     public ProviderMessage ReadMessage(ReadOnlyMemory<byte> body, string? signature) => throw new NotSupportedException();
 
     /// <summary>What happened by now, in the order of its dates.</summary>

@@ -39,7 +39,7 @@ public sealed class NginxTests
         // Nobody listens there: what every restart under a download looks like from here.
         await using var nginx = await NginxInFront.StartAsync(new Uri($"http://127.0.0.1:{NginxInFront.FreePort()}"));
         using var client = nginx.Client();
-        foreach (var path in new[] { $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/sign-in/{rights[1]}", $"/Sign-In/{rights[1]}", $"/workbench/claim/{rights[1]}.", $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/workbench/recover/{rights[1]}/" })
+        foreach (var path in new[] { $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/sign-in/{rights[1]}", $"/Sign-In/{rights[1]}", $"/address/{rights[1]}", $"/leave/{rights[1]}", $"/join/done/{rights[1]}", $"/workbench/claim/{rights[1]}.", $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/workbench/recover/{rights[1]}/" })
         {
             using var answer = await client.GetAsync(new Uri(nginx.Address, path));
             Assert.Equal(HttpStatusCode.BadGateway, answer.StatusCode);
@@ -183,6 +183,8 @@ public sealed class NginxTests
 
     [Theory]
     [InlineData("/sign-in/")]
+    [InlineData("/address/")]
+    [InlineData("/leave/")]
     [InlineData("/workbench/claim/")]
     public async Task A_one_time_token_in_a_path_is_not_logged(string door)
     {

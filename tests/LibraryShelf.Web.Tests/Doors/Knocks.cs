@@ -33,6 +33,9 @@ internal sealed class Knocks(DoorWorld world)
         "POST /mine?handler=CloseLink (the member's)" => Plain(row) with { Fields = [new("id", (await DownloadAsync(DoorWorld.MemberEmail)).Id)] },
         "POST /mine?handler=EndDevice (the member's)" => Plain(row) with { Fields = [new("id", $"{await DevicesAsync()}")] },
         "POST /mine?handler=EndOthers" => await DevicesAsync() is > 0 ? Plain(row) with { Fields = [] } : throw new InvalidOperationException("Nobody has a device."),
+        "POST /mine/address" => Plain(row) with { Fields = [new("Email", Stranger())] },
+        _ when row.Path.StartsWith("/address/{token}", StringComparison.Ordinal) =>
+            Plain(row, ("{token}", row.Case == "with the mailed link" ? await AddressTokenAsync() : Altered(await AddressTokenAsync()))) with { Fields = row.IsLook ? null : [] },
         "POST /boxes/{slug} (given early)" => await EarlyDownloadAsync(row),
         "POST /mine (given early)" => Download(row, "/mine", (await world.EarlyAsync()).ReleaseId),
         "GET /boxes/{slug} (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug)),
@@ -202,6 +205,14 @@ internal sealed class Knocks(DoorWorld world)
             ids.Add(await Host.RunAsync((StartDevice start) => start.RunAsync(person, "Firefox on Linux", null, CancellationToken.None)));
         }
         return ids[0];
+    }
+
+    /// <summary>Of the mail to the old address of somebody who wants another.</summary>
+    private async Task<string> AddressTokenAsync()
+    {
+        var person = await Host.PersonAsync(Stranger());
+        Assert.Equal(AskAddressOutcome.MailsOnTheirWay, await Host.RunAsync((AskForAddress ask) => ask.RunAsync(person.Id, Stranger(), "", CancellationToken.None)));
+        return (await Host.NewestMailAsync(person.Email!)).AddressToken;
     }
 
     /// <summary>A passkey of the maker's, whose private half nobody has.</summary>

@@ -34,6 +34,8 @@ internal sealed class LeavingPayments(TimeProvider clock) : IPayments
 
     public IAsyncEnumerable<string> ListMembershipsAsync(CancellationToken cancellationToken) => throw new NotSupportedException();
 
+    public Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken) => throw new NotSupportedException();
+
     public Task EndAsync(string membershipId, CancellationToken cancellationToken) => throw new NotSupportedException();
 
     public Task RefundAsync(string paymentId, long? minor, string key, CancellationToken cancellationToken) => throw new NotSupportedException();

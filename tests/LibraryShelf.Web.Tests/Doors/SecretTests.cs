@@ -7,6 +7,7 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Web.Tests.Endpoints;
+using LibraryShelf.Web.Tests.Pages.Members;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
@@ -183,6 +184,13 @@ public sealed class SecretTests
         using var pressed = await member.PressAsync(await member.PageAsync("/sign-in/" + link + "?return=%2Fmine"), "Sign in");
         Assert.Equal("/mine", pressed.Headers.Location?.OriginalString);
         secrets.AddRange(Cookies(pressed));
+        await member.PressAndStayAsync(await member.PageAsync("/mine/address"), "Send both mails", ("Email", "dunlin@moved.example"));
+        foreach (var mailbox in new[] { "dunlin@post.example", "dunlin@moved.example" })
+        {
+            var token = (await host.NewestMailAsync(mailbox)).AddressToken;
+            secrets.Add(("a link about another address", token));
+            await host.Visitor().PageAsync("/address/" + token);
+        }
     }
 
     /// <summary>An address as a download link has it; what its signature says does not matter to whoever logs it.</summary>

@@ -70,6 +70,14 @@ internal static class WhoMay
         POST    /mine?handler=CloseLink (the member's)             | member
         POST    /mine?handler=EndDevice (the member's)             | member
         POST    /mine?handler=EndOthers                            | signed in
+        GET     /mine/address                                      | signed in
+        POST    /mine/address                                      | signed in
+        GET     /address/{token} (with the mailed link)            | everyone
+        GET     /address/{token} (with an altered link)            | nobody
+        POST    /address/{token}?handler=Yes (with the mailed link) | everyone
+        POST    /address/{token}?handler=No (with the mailed link) | everyone
+        POST    /address/{token}?handler=Yes (with an altered link) | nobody
+        POST    /address/{token}?handler=No (with an altered link) | nobody
 
         GET     /workbench/sign-in                                 | everyone
         POST    /workbench/sign-in                                 | everyone

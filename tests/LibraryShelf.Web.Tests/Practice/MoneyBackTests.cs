@@ -37,6 +37,17 @@ public sealed class MoneyBackTests
     }
 
     [Fact]
+    public async Task Another_address_is_the_customers_from_then_on()
+    {
+        await using var shop = new PracticeShop();
+        var membership = await shop.JoinAsync();
+        var customer = (await shop.ReadAsync(membership)).CustomerId;
+        await shop.Payments.ChangeAddressAsync(customer, "wren@moved.example", default);
+        Assert.Equal("wren@moved.example", (await shop.ReadAsync(membership)).Email);
+        await Assert.ThrowsAsync<PaymentsUnreachableException>(() => shop.Payments.ChangeAddressAsync("cus_nobody", "wren@moved.example", default));
+    }
+
+    [Fact]
     public async Task A_credit_is_taken_off_the_next_invoice_and_the_same_wish_credits_once()
     {
         await using var shop = new PracticeShop();

@@ -16,7 +16,7 @@ internal static partial class MailBox
         Assert.NotEmpty(mails);
         var (file, newest) = mails[^1];
         var text = newest.TextBody!.ReplaceLineEndings("\n");
-        return new(file, newest.Subject ?? "", text, Link().Match(text).Value, Code().Match(text).Value);
+        return new(file, newest.Subject ?? "", text, Link().Match(text).Value, Code().Match(text).Value, AddressToken().Match(text).Groups[1].Value);
     }
 
     /// <summary>The mail asked for on the sign-in page.</summary>
@@ -30,9 +30,13 @@ internal static partial class MailBox
     [GeneratedRegex(@"/sign-in/[A-Za-z0-9_-]{43}\S*", RegexOptions.None, 1000)]
     private static partial Regex Link();
 
+    [GeneratedRegex("/address/([A-Za-z0-9_-]{43})$", RegexOptions.Multiline, 1000)]
+    private static partial Regex AddressToken();
+
     [GeneratedRegex("^[2-9A-Z]{4}-[2-9A-Z]{4}$", RegexOptions.Multiline, 1000)]
     private static partial Regex Code();
 }
 
 /// <param name="Link">Path and query of the sign-in link; empty when the mail has none.</param>
-internal sealed record ReceivedMail(string File, string Subject, string Text, string Link, string Code);
+/// <param name="AddressToken">Of the link that asks whether an address changes; empty likewise.</param>
+internal sealed record ReceivedMail(string File, string Subject, string Text, string Link, string Code, string AddressToken);

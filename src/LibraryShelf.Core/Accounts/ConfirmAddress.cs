@@ -1,0 +1,104 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Accounts;
+
+public abstract record ConfirmAddressOutcome
+{
+    private ConfirmAddressOutcome() { }
+
+    /// <summary>Both have said yes: the person signs in with the new address from now on, and is signed out everywhere.</summary>
+    public sealed record Changed(Person Person) : ConfirmAddressOutcome;
+
+    /// <summary>This one has said yes, the other nothing yet; nothing has changed.</summary>
+    public sealed record WaitsForOther : ConfirmAddressOutcome;
+
+    /// <summary>This one has said no: the wish has ended, and nothing has changed.</summary>
+    public sealed record SaidNo : ConfirmAddressOutcome;
+
+    /// <summary>Somebody else got the new address meanwhile: the wish has ended, and nothing has changed.</summary>
+    public sealed record Taken : ConfirmAddressOutcome;
+
+    /// <summary>There is nothing to answer any more; nothing has changed.</summary>
+    public sealed record LinkRefused(AddressChangeState State) : ConfirmAddressOutcome;
+}
+
+/// <summary>One of the two mailboxes answers. When both have said yes, the address changes with all that hangs on it, in one transaction.</summary>
+public sealed class ConfirmAddress(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="token">Of one of the two links.</param>
+    /// <param name="isYes">False: no.</param>
+    public Task<ConfirmAddressOutcome> RunAsync(string token, bool isYes, CancellationToken cancellationToken) =>
+        // Whoever signs in with the new address at this moment adds a person: found on looking again.
+        FreshEyes.LookAsync(db, () => AnswerAsync(Secrets.Hash(token), isYes, cancellationToken), () => new ConfirmAddressOutcome.Taken());
+
+    private async Task<ConfirmAddressOutcome> AnswerAsync(string hash, bool isYes, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var change = await db.AddressChanges.FirstOrDefaultAsync(c => c.OldTokenHash == hash || c.NewTokenHash == hash, cancellationToken);
+        var state = change?.StateAt(now, change.OldTokenHash == hash) ?? AddressChangeState.Unknown;
+        if (change is null || state is not (AddressChangeState.Open or AddressChangeState.SaidYes))
+            return new ConfirmAddressOutcome.LinkRefused(state);
+        var outcome = isYes ? await YesAsync(change, change.OldTokenHash == hash, now, cancellationToken) : No(change, now);
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return outcome;
+    }
+
+    private static ConfirmAddressOutcome.SaidNo No(AddressChange change, DateTimeOffset now)
+    {
+        change.EndedAt = now;
+        return new();
+    }
+
+    private async Task<ConfirmAddressOutcome> YesAsync(AddressChange change, bool isOld, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        if ((isOld ? change.NewSaidYesAt : change.OldSaidYesAt) is null)
+        {
+            Say(change, isOld, now);
+            return new ConfirmAddressOutcome.WaitsForOther();
+        }
+        var normalizedOld = EmailAddress.Normalize(change.OldEmail);
+        var person = await db.Users.SingleOrDefaultAsync(p => p.Id == change.PersonId && p.NormalizedEmail == normalizedOld, cancellationToken);
+        if (person is null || await IsTakenAsync(change, cancellationToken))
+        {
+            change.EndedAt = now;
+            return person is null ? new ConfirmAddressOutcome.LinkRefused(AddressChangeState.Ended) : new ConfirmAddressOutcome.Taken();
+        }
+        Say(change, isOld, now);
+        await MoveAsync(person, change, now, cancellationToken);
+        return new ConfirmAddressOutcome.Changed(person);
+    }
+
+    private static void Say(AddressChange change, bool isOld, DateTimeOffset now)
+    {
+        if (isOld)
+            change.OldSaidYesAt ??= now;
+        else
+            change.NewSaidYesAt ??= now;
+    }
+
+    private Task<bool> IsTakenAsync(AddressChange change, CancellationToken cancellationToken) => db.Users.AnyAsync(
+        p => p.Id != change.PersonId && (p.NormalizedEmail == change.NormalizedNewEmail || p.NormalizedUserName == change.NormalizedNewEmail), cancellationToken);
+
+    private async Task MoveAsync(Person person, AddressChange change, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var normalizedOld = person.NormalizedEmail!;
+        (person.Email, person.NormalizedEmail) = (change.NewEmail, change.NormalizedNewEmail);
+        (person.UserName, person.NormalizedUserName) = (change.NewEmail, change.NormalizedNewEmail);
+        person.EmailConfirmed = true;
+        await People.EndSignInsAsync(db, person, now, cancellationToken);
+        await AskForAddress.EndWaitingAsync(db, person.Id, now, cancellationToken);
+        // A mail that is still in the old mailbox must not sign in there, recover the maker's password or delete anybody.
+        foreach (var ticket in await db.SignInTickets.Where(t => t.NormalizedEmail == normalizedOld && t.UsedAt == null).ToListAsync(cancellationToken))
+            ticket.UsedAt = now;
+        var desk = await MailDesk.OpenAsync(db, null, now, cancellationToken);
+        var (subject, text) = AddressMail.Changed(desk.Shop, change.OldEmail, change.NewEmail);
+        await desk.WriteAsync(
+            [
+                new($"address:{change.Id}:changed-old", change.OldEmail, subject, text), new($"address:{change.Id}:changed-new", change.NewEmail, subject, text),
+            ], cancellationToken);
+    }
+}
