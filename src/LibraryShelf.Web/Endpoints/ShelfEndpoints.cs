@@ -17,6 +17,7 @@ internal static class ShelfEndpoints
         app.MapVersions();
         app.MapFeeds();
         app.MapPayments();
+        app.MapMyData();
         app.MapPractice();
     }
 }

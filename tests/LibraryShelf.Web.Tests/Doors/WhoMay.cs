@@ -78,6 +78,9 @@ internal static class WhoMay
         POST    /address/{token}?handler=No (with the mailed link) | everyone
         POST    /address/{token}?handler=Yes (with an altered link) | nobody
         POST    /address/{token}?handler=No (with an altered link) | nobody
+        GET     /mine/data                                         | signed in
+        GET     /mine/data.json                                    | signed in
+        GET     /mine/data.zip                                     | signed in
 
         GET     /workbench/sign-in                                 | everyone
         POST    /workbench/sign-in                                 | everyone

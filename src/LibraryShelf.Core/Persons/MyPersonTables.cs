@@ -1,0 +1,48 @@
+using LibraryShelf.Core.Data;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Persons;
+
+/// <summary>What is kept to know somebody again and to write to them.</summary>
+internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
+{
+    public MyTable You()
+    {
+        var person = rows.Person;
+        return new("you", "You", "Your address, to know you again and to write to you.",
+            ["address", "alsoSignsInAs", "knownSince", "addressProved", "isMaker", "visitedAt", "visitBeforeEndedAt"],
+            [[person.Email, string.Join("; ", rows.Merged.Select(m => m.Email)), person.CreatedAt, person.EmailConfirmed, person.IsMaker, person.VisitedAt, person.VisitedBefore]]);
+    }
+
+    public async Task<MyTable> AddressChangesAsync(CancellationToken cancellationToken) => new(
+        "address-changes", "Changes of address", "So that both mailboxes can say yes before it changes.",
+        ["oldAddress", "newAddress", "askedAt", "oldSaidYesAt", "newSaidYesAt", "endedAt"],
+        [.. (await db.AddressChanges.AsNoTracking().Where(c => c.PersonId == rows.Id).OrderBy(c => c.Id).ToListAsync(cancellationToken))
+            .Select(c => new object?[] { c.OldEmail, c.NewEmail, c.AskedAt, c.OldSaidYesAt, c.NewSaidYesAt, c.EndedAt })]);
+
+    public async Task<MyTable> SignInsAsync(CancellationToken cancellationToken) => new(
+        "sign-in-mails", "Links asked for by mail", "So that each link works once, and for a short while.",
+        ["address", "purpose", "askedAt", "worksUntil", "usedAt"],
+        [.. (await rows.Tickets(db).AsNoTracking().OrderBy(t => t.Id).ToListAsync(cancellationToken))
+            .Select(t => new object?[] { t.Email, t.Purpose.ToString(), t.CreatedAt, t.ExpiresAt, t.UsedAt })]);
+
+    public async Task<MyTable> PasskeysAsync(CancellationToken cancellationToken) => new(
+        "passkeys", "Passkeys", "Their public halves, to sign in without a password.",
+        ["name", "addedAt"],
+        [.. (await db.Set<IdentityUserPasskey<long>>().AsNoTracking().Where(k => k.UserId == rows.Id).ToListAsync(cancellationToken))
+            .OrderBy(k => k.Data.CreatedAt).Select(k => new object?[] { k.Data.Name, k.Data.CreatedAt })]);
+
+    public async Task<MyTable> DevicesAsync(CancellationToken cancellationToken) => new(
+        "devices", "Where you are signed in", "So that you can sign out from afar.",
+        ["device", "signedInAt", "seenAt", "endedAt"],
+        [.. (await db.Devices.AsNoTracking().Where(d => d.PersonId == rows.Id).OrderBy(d => d.Id).ToListAsync(cancellationToken))
+            .Select(d => new object?[] { d.Words, d.SignedInAt, d.SeenAt, d.EndedAt })]);
+
+    /// <summary>What a mail said is gone once it was sent; until then it may carry a link that signs in.</summary>
+    public async Task<MyTable> MailsAsync(CancellationToken cancellationToken) => new(
+        "mails", "Mails written to you", "So that none is lost and none is written twice. Their text is emptied once they are sent.",
+        ["to", "subject", "writtenAt", "sentAt", "gaveUpAt"],
+        [.. (await rows.Mails(db).AsNoTracking().OrderBy(m => m.Id).ToListAsync(cancellationToken))
+            .Select(m => new object?[] { m.To, m.Subject, m.CreatedAt, m.SentAt, m.GaveUpAt })]);
+}

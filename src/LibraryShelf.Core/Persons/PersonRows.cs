@@ -1,0 +1,53 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Payments;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Persons;
+
+/// <summary>
+/// Which rows are one person's. Most name the person; mails, tickets and joinings begun signed out name an address, so all addresses are
+/// needed: today's, those of accounts merged into this one, and those changed away from, unless somebody else has that one now.
+/// </summary>
+/// <param name="Merged">The rows that are other addresses of this person.</param>
+/// <param name="Normalized">Addresses as they are compared.</param>
+/// <param name="Written">The same as they were typed at one time or another: mails hold those.</param>
+internal sealed record PersonRows(Person Person, IReadOnlyList<Person> Merged, IReadOnlyList<string> Normalized, IReadOnlyList<string> Written)
+{
+    public long Id => Person.Id;
+
+    /// <returns>Null: there is no such person, or the row is deleted, or merged into another.</returns>
+    public static async Task<PersonRows?> FindAsync(ShelfDb db, long personId, CancellationToken cancellationToken)
+    {
+        var person = await db.Users.AsNoTracking()
+            .SingleOrDefaultAsync(p => p.Id == personId && p.DeletedAt == null && p.MergedIntoId == null, cancellationToken);
+        if (person?.NormalizedEmail is not { } address)
+            return null;
+        var merged = await db.Users.AsNoTracking().Where(p => p.MergedIntoId == personId).OrderBy(p => p.Id).ToListAsync(cancellationToken);
+        var before = await FormerAsync(db, [personId, .. merged.Select(m => m.Id)], cancellationToken);
+        string[] normalized = [.. new[] { address }.Concat(merged.Select(m => m.NormalizedEmail ?? "")).Concat(before).Where(a => a.Length > 0).Distinct(StringComparer.Ordinal)];
+        var typed = await db.SignInTickets.Where(t => normalized.Contains(t.NormalizedEmail)).Select(t => t.Email)
+            .Union(db.Joinings.Where(j => normalized.Contains(j.NormalizedEmail)).Select(j => j.Email)).ToListAsync(cancellationToken);
+        string[] written = [.. typed.Append(person.Email ?? "").Concat(merged.Select(m => m.Email ?? "")).Where(a => a.Length > 0).Distinct(StringComparer.Ordinal)];
+        return new(person, merged, normalized, written);
+    }
+
+    /// <summary>Joinings begun signed in name the person; others are told by the address.</summary>
+    public IQueryable<Joining> Joinings(ShelfDb db) =>
+        db.Joinings.Where(j => j.PersonId == Id || (j.PersonId == null && Normalized.Contains(j.NormalizedEmail)));
+
+    /// <summary>The upper case is the database's, which on SQLite knows ASCII alone; what is beyond is found as it was typed.</summary>
+    public IQueryable<Mail.OutboxMail> Mails(ShelfDb db) =>
+        db.Outbox.Where(m => Written.Contains(m.To) || Normalized.Contains(m.To.ToUpper()));
+
+    public IQueryable<SignInTicket> Tickets(ShelfDb db) => db.SignInTickets.Where(t => Normalized.Contains(t.NormalizedEmail));
+
+    private static async Task<IEnumerable<string>> FormerAsync(ShelfDb db, long[] ids, CancellationToken cancellationToken)
+    {
+        var old = await db.AddressChanges.Where(c => ids.Contains(c.PersonId) && c.OldSaidYesAt != null && c.NewSaidYesAt != null)
+            .Select(c => c.OldEmail).ToListAsync(cancellationToken);
+        var normalized = old.ConvertAll(EmailAddress.Normalize);
+        var others = await db.Users.Where(p => !ids.Contains(p.Id) && normalized.Contains(p.NormalizedEmail!)).Select(p => p.NormalizedEmail!).ToListAsync(cancellationToken);
+        return normalized.Except(others, StringComparer.Ordinal);
+    }
+}
