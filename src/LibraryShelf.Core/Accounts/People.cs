@@ -28,10 +28,7 @@ internal static class People
     public static async Task EndSignInsAsync(ShelfDb db, Person person, DateTimeOffset now, CancellationToken cancellationToken)
     {
         await EndDevicesAsync(db, person.Id, now, cancellationToken);
-        person.SecurityStamp = Secrets.NewToken();
-        person.ConcurrencyStamp = Secrets.NewToken();
-        person.AccessFailedCount = 0;
-        person.LockoutEnd = null;
+        EndCookies(person);
     }
 
     /// <summary>All devices of this person have ended. The caller saves.</summary>
@@ -41,11 +38,42 @@ internal static class People
             device.EndedAt = now;
     }
 
-    /// <summary>Inside the caller's transaction: the person with this address, added when the shelf does not know it yet.</summary>
+    private static void EndCookies(Person person)
+    {
+        person.SecurityStamp = Secrets.NewToken();
+        person.ConcurrencyStamp = Secrets.NewToken();
+        person.AccessFailedCount = 0;
+        person.LockoutEnd = null;
+    }
+
+    /// <summary>Nothing in the row tells any more who it was; it stands for the payments under it. Cookies are refused. The caller saves.</summary>
+    public static void Empty(Person person, DateTimeOffset now)
+    {
+        EndCookies(person);
+        (person.Email, person.NormalizedEmail, person.EmailConfirmed) = (null, null, false);
+        // The name is unique, and a row needs one.
+        (person.UserName, person.NormalizedUserName) = ($"deleted-{person.Id}", $"DELETED-{person.Id}");
+        (person.PasswordHash, person.PhoneNumber, person.PhoneNumberConfirmed) = (null, null, false);
+        (person.VisitedAt, person.VisitedBefore, person.DeletedAt) = (null, null, now);
+    }
+
+    /// <summary>The person of this row, or the one it was merged into. Null: deleted, or there is none.</summary>
+    public static async Task<Person?> FindAsync(ShelfDb db, long id, CancellationToken cancellationToken)
+    {
+        var person = await db.Users.SingleOrDefaultAsync(p => p.Id == id && p.DeletedAt == null, cancellationToken);
+        return person?.MergedIntoId is { } stays ? await db.Users.SingleAsync(p => p.Id == stays, cancellationToken) : person;
+    }
+
+    /// <summary>
+    /// Inside the caller's transaction: the person with this address, added when the shelf does not know it yet. An address merged into another
+    /// account is that account's.
+    /// </summary>
     public static async Task<Person> FindOrAddAsync(ShelfDb db, string email, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var normalized = EmailAddress.Normalize(email);
         var person = await db.Users.FirstOrDefaultAsync(p => p.NormalizedEmail == normalized, cancellationToken);
+        if (person?.MergedIntoId is { } stays)
+            return await db.Users.SingleAsync(p => p.Id == stays, cancellationToken);
         if (person is not null)
             return person;
         person = New(email, now);

@@ -6,6 +6,9 @@ namespace LibraryShelf.Core.Mail;
 /// <summary>A mail to send, written in the same transaction as its cause; at most one per cause.</summary>
 public sealed class OutboxMail
 {
+    /// <summary>A cause that begins so is the last mail to somebody deleted: the row goes once it is sent or given up, because it holds their address.</summary>
+    internal const string Last = "deleted:";
+
     public long Id { get; set; }
     /// <summary>Unique: what this mail is about, such as "sign-in:42". Also the left part of its Message-ID.</summary>
     public string Cause { get; set; } = "";

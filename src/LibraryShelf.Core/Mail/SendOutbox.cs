@@ -88,6 +88,8 @@ public sealed class SendOutbox(
     {
         var row = db.Outbox.Where(m => m.Id == mail.Id);
         var now = clock.GetUtcNow();
+        if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal) && (trouble is null || trouble.IsPermanent || mail.Attempts >= Waits.Count))
+            return row.ExecuteDeleteAsync(cancellationToken);
         if (trouble is null)
             return row.ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.SentAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)

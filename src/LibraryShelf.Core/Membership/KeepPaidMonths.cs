@@ -7,10 +7,14 @@ namespace LibraryShelf.Core.Membership;
 /// <summary>Writes which months a person's payments pay for.</summary>
 internal static class KeepPaidMonths
 {
-    /// <summary>Inside the caller's transaction; saved here. Rows that say the same already are left alone.</summary>
+    /// <summary>
+    /// Inside the caller's transaction; saved here. Rows that say the same already are left alone. Somebody deleted has none, whatever they paid.
+    /// </summary>
     public static async Task WriteAsync(
         ShelfDb db, long personId, IEnumerable<PaymentFact> payments, DateTimeZone zone, CancellationToken cancellationToken)
     {
+        if (await db.Users.AnyAsync(p => p.Id == personId && p.DeletedAt != null, cancellationToken))
+            return;
         var due = PaidMonths.Of(payments, zone).ToDictionary(m => m.Month);
         var kept = await db.PaidMonths.Where(m => m.PersonId == personId).ToListAsync(cancellationToken);
         foreach (var row in kept)

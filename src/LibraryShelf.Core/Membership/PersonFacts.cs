@@ -13,7 +13,7 @@ internal sealed record PersonFacts(
 {
     private static readonly PersonFacts Visitor = new(false, false, false, new HashSet<long>(), new HashSet<long>(), new HashSet<YearMonth>(), null);
 
-    /// <summary>Reads the person's facts at <paramref name="now"/>; a null or unknown person is a visitor.</summary>
+    /// <summary>Reads the person's facts at <paramref name="now"/>; a null, unknown or deleted person is a visitor.</summary>
     public static async Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, DateTimeOffset now, CancellationToken cancellationToken)
     {
         if (personId is not { } id || await PersonQuestions.Person.For(db)(db, id, cancellationToken) is not { } person)

@@ -15,7 +15,7 @@ internal sealed record PersonAsked(bool IsMaker, string? TimeZone, AfterLeaving?
 internal static class PersonQuestions
 {
     public static readonly CompiledQuestion<Func<ShelfDb, long, CancellationToken, Task<PersonAsked?>>> Person = new(() =>
-        EF.CompileAsyncQuery((ShelfDb db, long id, CancellationToken cancellationToken) => db.Users.Where(p => p.Id == id).Select(p => new PersonAsked(
+        EF.CompileAsyncQuery((ShelfDb db, long id, CancellationToken cancellationToken) => db.Users.Where(p => p.Id == id && p.DeletedAt == null).Select(p => new PersonAsked(
             p.IsMaker, db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => s.TimeZone).FirstOrDefault(),
             db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => (AfterLeaving?)s.AfterLeaving).FirstOrDefault())).FirstOrDefault()));
 

@@ -18,7 +18,10 @@ public enum LookOutcome
     NeverPaid,
     /// <summary>The provider has none of that name; nothing was written.</summary>
     NotThere,
-    /// <summary>It has nothing to do with this shelf, or began without it and has no address we could give it to; nothing was written.</summary>
+    /// <summary>
+    /// It has nothing to do with this shelf, or began without it and has no address we could give it to, or is of somebody deleted and over for years;
+    /// nothing was written.
+    /// </summary>
     NobodysOurs,
 }
 
@@ -83,6 +86,8 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         told = await WithSlippedMonthsAsync(told, cancellationToken);
         var shop = await db.Shops.SingleOrDefaultAsync(cancellationToken);
         var joining = await JoiningAsync(told, cancellationToken);
+        if (row is null && joining is null && IsOver(told, asked))
+            return LookOutcome.NobodysOurs;
         if (row is null && await WhoseAsync(told, joining, asked, cancellationToken) is { } person)
             db.PaidMemberships.Add(row = New(told, person, joining, shop));
         if (row is null)
@@ -119,9 +124,9 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
     /// <summary>The one who pressed Join; for one that began elsewhere, whoever has the provider's address. Null: no address.</summary>
     private async Task<Person?> WhoseAsync(ProviderMembership told, Joining? joining, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        // Who has been deleted meanwhile is found, or made, by the address.
-        if (joining?.PersonId is { } known && await db.Users.SingleOrDefaultAsync(p => p.Id == known, cancellationToken) is { } joined)
+        if (joining?.PersonId is { } known && await People.FindAsync(db, known, cancellationToken) is { } joined)
             return joined;
+        // Of somebody deleted the joining has no address any more: then it is nobody's.
         if (EmailAddress.Tidy(joining?.Email ?? told.Email) is not { } email)
             return null;
         var normalized = EmailAddress.Normalize(email);
@@ -131,6 +136,13 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         if (joining is not null)
             joining.PersonId = person.Id;
         return person;
+    }
+
+    /// <summary>Ended for so long that its payments would not be kept: somebody was deleted, and does not come back by the provider's memory.</summary>
+    private bool IsOver(ProviderMembership told, DateTimeOffset now)
+    {
+        var kept = KeptPayments.KeptSince(now, settings.Value.Privacy.KeepPaymentsYears);
+        return told.EndedAt is not null && told.Payments.All(p => p.PaidAt < kept);
     }
 
     private static PaidMembership New(ProviderMembership told, Person person, Joining? joining, Shop? shop) => new()

@@ -49,7 +49,7 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         if (!payments.IsOpen || shop is null)
             return new JoinOutcome.Refused(JoinRefusal.Closed);
-        var person = wish.PersonId is { } id ? await db.Users.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken) : null;
+        var person = wish.PersonId is { } id ? await People.FindAsync(db, id, cancellationToken) : null;
         if (EmailAddress.Tidy(person?.Email ?? wish.Email) is not { } email)
             return new JoinOutcome.Refused(JoinRefusal.NotAnAddress);
         if (shop.ConsentWords != wish.ConsentWords || await OfferedAsync(wish.PlanId, cancellationToken) is not { } plan)

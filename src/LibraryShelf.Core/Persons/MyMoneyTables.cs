@@ -53,7 +53,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
         ["month", "minor", "currency", "invoice", "decidedAt", "creditedAt", "isPaidBack", "reason"],
         [.. (await (from l in db.MonthCreditLines
                     join c in db.MonthCredits on l.MonthCreditId equals c.Id
-                    where l.PersonId == rows.Id
+                    where db.PaidMemberships.Any(m => m.Id == l.PaidMembershipId && m.PersonId == rows.Id)
                     orderby c.Id
                     select new { c.Month, l.Minor, l.Currency, l.PaymentId, c.DecidedAt, l.CreditedAt, l.IsPaidBack, c.Reason }).ToListAsync(cancellationToken))
             .Select(c => new object?[] { YearMonthPattern.Iso.Format(c.Month), c.Minor, c.Currency, c.PaymentId, c.DecidedAt, c.CreditedAt, c.IsPaidBack, c.Reason })]);

@@ -24,6 +24,7 @@ public sealed class ShelfSettings
     [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
     [ValidateObjectMembers] public MembershipSettings Membership { get; set; } = new();
     [ValidateObjectMembers] public PaymentSettings Payments { get; set; } = new();
+    [ValidateObjectMembers] public PrivacySettings Privacy { get; set; } = new();
 }
 
 public sealed class DatabaseSettings : IValidatableObject
@@ -129,6 +130,15 @@ public sealed class PaymentSettings : IValidatableObject
         if (Key.Length > 0 && MessageSecret.Length == 0)
             yield return new("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe's could be believed.", [nameof(MessageSecret)]);
     }
+}
+
+public sealed class PrivacySettings
+{
+    /// <summary>
+    /// How long payments of somebody who had themselves deleted are kept, without their address: whole years after the end of the year of the last
+    /// payment. Law differs by country (often 6 to 10); ask a tax adviser. 0: no longer than a day.
+    /// </summary>
+    [Range(0, 30)] public int KeepPaymentsYears { get; set; } = 10;
 }
 
 /// <summary>When the maker is told that a disk is nearly full; the larger of the two holds.</summary>

@@ -4,7 +4,7 @@ namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
 /// Every recurring job, one line each. The sweep and the watch, at start and each minute; collecting unused bytes, four times a day; the
-/// reading again and the look at the payment provider, at start and each day.
+/// reading again, the look at the payment provider and the forgetting, at start and each day.
 /// </summary>
 internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJobClient jobs) : IHostedService
 {
@@ -19,6 +19,8 @@ internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJ
         jobs.Enqueue<ReadAgainJob>(job => job.RunAsync(CancellationToken.None));
         recurring.AddOrUpdate<ReconcileJob>("reconcile", job => job.RunAsync(CancellationToken.None), Cron.Daily(4));
         jobs.Enqueue<ReconcileJob>(job => job.RunAsync(CancellationToken.None));
+        recurring.AddOrUpdate<ForgetJob>("forget", job => job.RunAsync(CancellationToken.None), Cron.Daily(3));
+        jobs.Enqueue<ForgetJob>(job => job.RunAsync(CancellationToken.None));
         return Task.CompletedTask;
     }
 

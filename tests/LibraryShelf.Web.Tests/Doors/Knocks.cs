@@ -18,6 +18,7 @@ namespace LibraryShelf.Web.Tests.Doors;
 internal sealed class Knocks(DoorWorld world)
 {
     private readonly MoneyThings money = new(world);
+    private readonly PersonThings persons = new(world);
 
     private ShelfHost Host => world.Host;
 
@@ -61,6 +62,11 @@ internal sealed class Knocks(DoorWorld world)
             Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [] },
         // Nothing was paid for it, so there is nothing to return.
         "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [], Answers = 409 },
+        "POST /mine/delete" => Plain(row) with { Fields = [] },
+        "GET /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())),
+        "POST /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())) with { Fields = [] },
+        "GET /delete/{token} (with an altered link)" or "POST /delete/{token} (with an altered link)" =>
+            Plain(row, ("{token}", Altered(await persons.DeleteTokenAsync()))) with { Fields = row.Method == HttpMethod.Post ? [] : null },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
         "POST /sign-in/code" => await CodeAsync(),
         "GET /sign-in/{token} (with the mailed link)" => Plain(row, ("/sign-in/{token}", (await MailAsync()).Link)),
@@ -139,6 +145,8 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
         "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
         "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{await NewMemberAsync()}")] },
+        "POST /workbench/members/merge?handler=Look" => new(row.Method, row.Path) { Fields = await persons.TwoPeopleAsync(), ChangesNothing = true },
+        "POST /workbench/members/merge?handler=Merge" => new(row.Method, row.Path) { Fields = await persons.TwoPeopleAsync() },
         "POST /workbench/downloads?handler=Close" => new(row.Method, row.Path) { Fields = [new("id", (await DownloadAsync()).Id)] },
         "POST /workbench/downloads?handler=CloseAll" => new(row.Method, $"{row.Path}&person={(await DownloadAsync()).Person}") { Fields = [] },
         "POST /workbench/tokens" => await MakerFormAsync("/workbench/tokens", "Make a token"),

@@ -81,6 +81,12 @@ internal static class WhoMay
         GET     /mine/data                                         | signed in
         GET     /mine/data.json                                    | signed in
         GET     /mine/data.zip                                     | signed in
+        GET     /mine/delete                                       | signed in
+        POST    /mine/delete                                       | member, left member
+        GET     /delete/{token} (with the mailed link)             | everyone
+        GET     /delete/{token} (with an altered link)             | nobody
+        POST    /delete/{token} (with the mailed link)             | everyone
+        POST    /delete/{token} (with an altered link)             | nobody
 
         GET     /workbench/sign-in                                 | everyone
         POST    /workbench/sign-in                                 | everyone
@@ -150,6 +156,9 @@ internal static class WhoMay
         GET     /workbench/members                                 | maker
         POST    /workbench/members                                 | maker
         POST    /workbench/members?handler=End                     | maker
+        GET     /workbench/members/merge                           | maker
+        POST    /workbench/members/merge?handler=Look              | maker
+        POST    /workbench/members/merge?handler=Merge             | maker
         GET     /workbench/downloads                               | maker
         POST    /workbench/downloads?handler=Close                 | maker
         POST    /workbench/downloads?handler=CloseAll              | maker

@@ -1,0 +1,53 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Persons;
+
+/// <summary>
+/// Removes what was kept of deleted people's payments once its time is over, and takes the person off what a page that was still open wrote after
+/// they were deleted or merged.
+/// </summary>
+public sealed class SweepDeleted(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    /// <returns>How many people's last rows went.</returns>
+    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    {
+        await TidyAsync(cancellationToken);
+        var kept = KeptPayments.KeptSince(clock.GetUtcNow(), settings.Value.Privacy.KeepPaymentsYears);
+        var over = await db.Users.Where(p => p.DeletedAt != null && !db.Payments.Any(m => m.PersonId == p.Id && m.PaidAt >= kept))
+            .OrderBy(p => p.Id).Select(p => p.Id).ToListAsync(cancellationToken);
+        foreach (var id in over)
+            await GoAsync(id, cancellationToken);
+        return over.Count;
+    }
+
+    /// <summary>A cookie is looked at each minute, so a press may come a moment after: its row belongs to nobody, or to the account that stays.</summary>
+    private async Task TidyAsync(CancellationToken cancellationToken)
+    {
+        await db.Downloads.Where(d => d.PersonId != null && db.Users.Any(p => p.Id == d.PersonId && p.MergedIntoId != null))
+            .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, d => db.Users.First(p => p.Id == d.PersonId).MergedIntoId), cancellationToken);
+        await db.Downloads.Where(d => d.PersonId != null && !db.Users.Any(p => p.Id == d.PersonId && p.DeletedAt == null))
+            .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
+        await db.FaultReports.Where(f => db.Users.Any(p => p.Id == f.PersonId && p.DeletedAt != null))
+            .ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, (long?)null), cancellationToken);
+        // Of links to be deleted by that were never pressed.
+        var now = clock.GetUtcNow();
+        await db.SignInTickets.Where(t => t.Purpose == Accounts.SignInPurpose.DeleteMe && t.ExpiresAt < now).ExecuteDeleteAsync(cancellationToken);
+    }
+
+    private async Task GoAsync(long id, CancellationToken cancellationToken)
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var memberships = db.PaidMemberships.Where(m => m.PersonId == id);
+        await db.PriceChangeLines.Where(l => memberships.Any(m => m.Id == l.PaidMembershipId)).ExecuteDeleteAsync(cancellationToken);
+        await db.MonthCreditLines.Where(l => l.PersonId == id || memberships.Any(m => m.Id == l.PaidMembershipId)).ExecuteDeleteAsync(cancellationToken);
+        await db.Payments.Where(p => p.PersonId == id).ExecuteDeleteAsync(cancellationToken);
+        await memberships.ExecuteDeleteAsync(cancellationToken);
+        await db.Joinings.Where(j => j.PersonId == id).ExecuteDeleteAsync(cancellationToken);
+        await db.Users.Where(p => p.Id == id).ExecuteDeleteAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+    }
+}
