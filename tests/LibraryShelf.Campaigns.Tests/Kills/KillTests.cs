@@ -4,7 +4,7 @@ using Xunit.Abstractions;
 namespace LibraryShelf.Campaigns.Tests.Kills;
 
 /// <summary>
-/// `kill -9` at points of each step. With SHELF_SLOW=1 there are 200, else the fixed few of <see cref="Steps"/>. SHELF_SEED=n draws other
+/// `kill -9` at points of each step. With SHELF_SLOW=1 there are 225, else the fixed few of <see cref="Steps"/>. SHELF_SEED=n draws other
 /// points; a failure names its own.
 /// </summary>
 public sealed class KillTests(KillTests.OneShelf one, ITestOutputHelper output) : IClassFixture<KillTests.OneShelf>
@@ -12,7 +12,7 @@ public sealed class KillTests(KillTests.OneShelf one, ITestOutputHelper output) 
     private static readonly bool IsSlow = Environment.GetEnvironmentVariable("SHELF_SLOW") == "1";
     private static readonly int Seed = int.TryParse(Environment.GetEnvironmentVariable("SHELF_SEED"), out var seed) ? seed : 1_125;
 
-    /// <summary>Step, points of the short run, points of the 200.</summary>
+    /// <summary>Step, points of the short run, points of the 225.</summary>
     public static TheoryData<string, int, int> Steps { get; } = new()
     {
         { nameof(SentByCommand), 2, 40 },
@@ -24,12 +24,14 @@ public sealed class KillTests(KillTests.OneShelf one, ITestOutputHelper output) 
         { nameof(Digested), 1, 15 },
         { nameof(Counted), 1, 15 },
         { nameof(Downloaded), 2, 25 },
+        { nameof(Paid), 2, 25 },
     };
 
     [Theory, MemberData(nameof(Steps))]
     public async Task Killed_at_any_point_it_is_in_the_old_state_or_the_new_and_goes_on(string step, int few, int many)
     {
-        var shelf = await one.GetAsync();
+        var isMoney = step == nameof(Paid);
+        var shelf = await one.GetAsync(isMoney);
         await new Campaign(shelf, StepOf(step, shelf), output).RunAsync(IsSlow ? many : few, Seed + SeedOf(step));
         one.Keep();
     }
@@ -48,21 +50,25 @@ public sealed class KillTests(KillTests.OneShelf one, ITestOutputHelper output) 
         nameof(Digested) => new Digested(shelf),
         nameof(Counted) => new Counted(shelf),
         nameof(Downloaded) => new Downloaded(shelf),
+        nameof(Paid) => new Paid(shelf),
         _ => throw new ArgumentException(name, nameof(name)),
     };
 
-    /// <summary>One data directory for all steps, because a start costs seconds; after a failure the next step gets a fresh one.</summary>
+    /// <summary>
+    /// One data directory for all steps, because a start costs seconds; after a failure the next step gets a fresh one. Where money comes in the program practises.
+    /// </summary>
     public sealed class OneShelf : IDisposable
     {
         private TrialShelf? shelf;
-        private bool isSound;
+        private bool isSound, practises;
 
-        internal async Task<TrialShelf> GetAsync()
+        internal async Task<TrialShelf> GetAsync(bool isMoney)
         {
-            if (!isSound)
+            if (!isSound || isMoney != practises)
             {
                 shelf?.Dispose();
-                shelf = await TrialShelf.ClaimedAsync();
+                practises = isMoney;
+                shelf = await TrialShelf.ClaimedAsync(null, isMoney ? ["--Shelf:Payments:Practice=true"] : []);
                 await shelf.StartAsync();
                 await new Maker(shelf).SignInAsync();
             }

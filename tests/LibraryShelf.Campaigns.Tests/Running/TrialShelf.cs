@@ -49,6 +49,9 @@ internal sealed class TrialShelf : IDisposable
 
     public string Token { get; private set; } = "";
 
+    /// <summary>Settings the program is started with, such as "--Shelf:Payments:Practice=true".</summary>
+    public string[] Arguments { get; init; } = [];
+
     public bool IsUp => program is { HasEnded: false };
 
     /// <summary>The end of what the program said, of this start and the last.</summary>
@@ -57,9 +60,9 @@ internal sealed class TrialShelf : IDisposable
     /// <summary>Whether the program has said so since its last start.</summary>
     public bool HasSaid(string words) => program is not null && (program.Said + program.Complained).Contains(words, StringComparison.Ordinal);
 
-    public static async Task<TrialShelf> ClaimedAsync(string? dataDirectory = null)
+    public static async Task<TrialShelf> ClaimedAsync(string? dataDirectory = null, params string[] arguments)
     {
-        var shelf = new TrialShelf(dataDirectory);
+        var shelf = new TrialShelf(dataDirectory) { Arguments = arguments };
         foreach (var path in new[] { shelf.Paths.Blobs, shelf.Paths.Uploads, shelf.Paths.Outbox })
             Directory.CreateDirectory(path);
         var options = new DbContextOptionsBuilder<ShelfDb>();
@@ -95,7 +98,7 @@ internal sealed class TrialShelf : IDisposable
     {
         program?.Dispose();
         program = OutsideProcess.Start(
-            ["dotnet", typeof(Program).Assembly.Location, "--urls", Address.ToString(), $"--Shelf:DataDirectory={Paths.Root}"],
+            ["dotnet", typeof(Program).Assembly.Location, "--urls", Address.ToString(), $"--Shelf:DataDirectory={Paths.Root}", .. Arguments],
             Repository.File("src/LibraryShelf.Web"), ("ASPNETCORE_ENVIRONMENT", "Production"));
         programs.Add(program);
         return program;
@@ -129,6 +132,9 @@ internal sealed class TrialShelf : IDisposable
         Visitor.Dispose();
         scratch.Delete(recursive: true);
     }
+
+    /// <summary>Somebody else who has not signed in, with cookies of their own.</summary>
+    public HttpClient NewBrowser() => Client();
 
     private HttpClient Client() => new(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = new CookieContainer() })
     {
