@@ -67,7 +67,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
     {
         await maker.GetByRole(AriaRole.Link, new() { Name = "Members", Exact = true }).ClickAsync();
         await maker.GetByLabel("Their e-mail address").FillAsync(email);
-        await maker.GetByRole(AriaRole.Button, new() { Name = "Make them a member" }).ClickAsync();
+        await maker.GetByRole(AriaRole.Button, new() { Name = "Give it" }).ClickAsync();
         await Assertions.Expect(maker.GetByRole(AriaRole.Main)).ToContainTextAsync(email);
     }
 

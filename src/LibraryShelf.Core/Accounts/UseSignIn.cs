@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Accounts;
@@ -95,6 +96,7 @@ public sealed class UseSignIn(ShelfDb db, TimeProvider clock)
             person.EmailConfirmed = true;
             await db.SaveChangesAsync(cancellationToken);
         }
+        await ImportClaims.MarkAsync(db, person.Id, now, cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new SignInOutcome.Done(person);
     }

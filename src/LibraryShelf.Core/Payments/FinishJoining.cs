@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Payments;
@@ -57,6 +58,9 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
             return null;
         var personId = await db.Joinings.Where(j => j.Id == joiningId).Select(j => j.PersonId).SingleAsync(cancellationToken);
         // Whoever has signed in by mail meanwhile has proved the mailbox; this page has not.
-        return await db.Users.SingleOrDefaultAsync(p => p.Id == personId && !p.EmailConfirmed && !p.IsMaker, cancellationToken);
+        var person = await db.Users.SingleOrDefaultAsync(p => p.Id == personId && !p.EmailConfirmed && !p.IsMaker, cancellationToken);
+        if (person is not null)
+            await ImportClaims.MarkAsync(db, person.Id, now, cancellationToken);
+        return person;
     }
 }

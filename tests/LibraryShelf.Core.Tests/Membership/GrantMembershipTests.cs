@@ -36,20 +36,4 @@ public sealed class GrantMembershipTests
         else
             Assert.Equal(0, await db.Users.CountAsync());
     }
-
-    [Fact]
-    public async Task Members_are_listed_first_with_where_they_stand()
-    {
-        await using var shelf = await TempShelf.MakeAsync();
-        await GrantAsync(shelf, "anna@post.example", new DateOnly(2026, 11, 30));
-        await GrantAsync(shelf, "zoe@post.example");
-        shelf.Clock.Advance(TimeSpan.FromDays(10));
-        await using var db = shelf.Open();
-        var list = await new ReadMembers(db, shelf.Clock).RunAsync("", CancellationToken.None);
-        Assert.Equal(["zoe@post.example", "anna@post.example"], list.People.Select(p => p.Email));
-        Assert.Equal([true, false], list.People.Select(p => p.IsActive));
-        Assert.Equal(1, list.ActiveMembers);
-        var found = await new ReadMembers(db, shelf.Clock).RunAsync(" ANNA", CancellationToken.None);
-        Assert.Equal("anna@post.example", Assert.Single(found.People).Email);
-    }
 }

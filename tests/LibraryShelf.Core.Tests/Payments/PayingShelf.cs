@@ -83,6 +83,18 @@ internal sealed class PayingShelf : IAsyncDisposable
     public Task<LeaveOutcome> WithdrawAsync(Leaver leaver) =>
         AskAsync(db => new WithdrawFromMembership(db, Provider, Look(db), Clock, Settings).RunAsync(leaver, Address, default));
 
+    /// <param name="paymentId">Of whom it is, unless <paramref name="personId"/> says otherwise, pays it back.</param>
+    /// <param name="minor">Null: all that is left.</param>
+    /// <param name="already">As the page showed it.</param>
+    /// <param name="personId">Whose page it is.</param>
+    public Task<RefundOutcome> RefundAsync(string paymentId, long? minor, long already = 0, long? personId = null) => AskAsync(async db =>
+        await new RefundPayment(db, Provider, Look(db)).RunAsync(
+            personId ?? await db.PaidMemberships.Select(m => m.PersonId).FirstAsync(), paymentId, minor, already, Address, default));
+
+    public Task<EndPaidOutcome> EndAsync(long membershipId, bool atOnce, long? personId = null) => AskAsync(async db =>
+        await new EndPaidMembership(db, Provider, Look(db)).RunAsync(
+            personId ?? await db.PaidMemberships.Select(m => m.PersonId).FirstAsync(), membershipId, atOnce, Address, default));
+
     public Task<PaidMembership> MembershipAsync(string id = "sub_1") => AskAsync(db => db.PaidMemberships.SingleAsync(m => m.ProviderId == id));
 
     /// <summary>"2026-11 2026-12".</summary>

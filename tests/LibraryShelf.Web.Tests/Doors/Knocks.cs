@@ -143,8 +143,12 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/libraries/{slug}/faults?handler=PutAway" => await FaultAsync(row),
         "POST /workbench/libraries/{slug}/faults?handler=OpenAgain" => await FaultAsync(row, isSettled: true),
         "POST /workbench/releases/{id:long}/seal?handler=ReadAgain" => await MakerFormAsync($"/workbench/releases/{await DamagedAsync()}/seal", "Read it through again"),
-        "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Make them a member", ("Email", Stranger())),
-        "POST /workbench/members?handler=End" => new(row.Method, row.Path) { Fields = [new("id", $"{await NewMemberAsync()}")] },
+        "POST /workbench/members" => await MakerFormAsync("/workbench/members", "Give it", ("Email", Stranger())),
+        "GET /workbench/members/{id:long}" => Plain(row, ("{id:long}", $"{await NewMemberAsync()}")),
+        "POST /workbench/members/{id:long}?handler=EndGiven" => Plain(row, ("{id:long}", $"{await NewMemberAsync()}")) with { Fields = [] },
+        "POST /workbench/members/{id:long}?handler=EndPaid" or "POST /workbench/members/{id:long}?handler=PayBack" => await PaidAsync(row),
+        "POST /workbench/members/import" => await MakerFormAsync("/workbench/members/import", "See what would come of it", List()) with { ChangesNothing = true },
+        "POST /workbench/members/import?handler=Bring" => await TriedListAsync(),
         "POST /workbench/members/merge?handler=Look" => new(row.Method, row.Path) { Fields = await persons.TwoPeopleAsync(), ChangesNothing = true },
         "POST /workbench/members/merge?handler=Merge" => new(row.Method, row.Path) { Fields = await persons.TwoPeopleAsync() },
         "POST /workbench/downloads?handler=Close" => new(row.Method, row.Path) { Fields = [new("id", (await DownloadAsync()).Id)] },
@@ -190,8 +194,37 @@ internal sealed class Knocks(DoorWorld world)
     private async Task<long> NewMemberAsync()
     {
         var email = Stranger();
-        await world.Maker.PressAndFollowAsync(await world.Maker.PageAsync("/workbench/members"), "Make them a member", ("Email", email));
+        await world.Maker.PressAndFollowAsync(await world.Maker.PageAsync("/workbench/members"), "Give it", ("Email", email));
         return (await Host.PersonAsync(email)).Id;
+    }
+
+    /// <summary>Somebody who paid once for a membership that goes on.</summary>
+    private async Task<Knock> PaidAsync(DoorRow row)
+    {
+        var name = $"{world.Next()}";
+        var person = await Host.PersonAsync(Stranger());
+        var membership = new PaidMembership { PersonId = person.Id, ProviderId = $"sub_{name}", CustomerId = "cus_1" };
+        await Host.WithDbAsync(async db =>
+        {
+            db.PaidMemberships.Add(membership);
+            await db.SaveChangesAsync();
+            db.Payments.Add(new() { Id = $"in_{name}", PaidMembershipId = membership.Id, PersonId = person.Id, Minor = 600, Currency = "EUR", Months = 1 });
+            await db.SaveChangesAsync();
+        });
+        return Plain(row, ("{id:long}", $"{person.Id}")) with
+        {
+            Fields = [new("membership", $"{membership.Id}"), new("now", "false"), new("payment", $"in_{name}"), new("already", "0"), new("currency", "EUR"), new("how", "whole")],
+        };
+    }
+
+    private (string, string?)[] List() =>
+        [("Pasted", $"email\n{Stranger()}\n"), ("Source", "The newsletter"), ("Consent", "To hear of new libraries."), ("TheyAgreed", "true")];
+
+    private async Task<Knock> TriedListAsync()
+    {
+        var tried = await world.Maker.PressAndStayAsync(await world.Maker.PageAsync("/workbench/members/import"), "See what would come of it", List());
+        var (address, fields) = tried.Fill("Bring 1 person here");
+        return new(HttpMethod.Post, address.PathAndQuery) { Fields = fields };
     }
 
     /// <summary>A link somebody made, which still opens.</summary>

@@ -155,7 +155,14 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/withdraw             | maker
         GET     /workbench/members                                 | maker
         POST    /workbench/members                                 | maker
-        POST    /workbench/members?handler=End                     | maker
+        GET     /workbench/members?handler=Csv                     | maker
+        GET     /workbench/members/{id:long}                       | maker
+        POST    /workbench/members/{id:long}?handler=EndGiven      | maker
+        POST    /workbench/members/{id:long}?handler=EndPaid       | maker
+        POST    /workbench/members/{id:long}?handler=PayBack       | maker
+        GET     /workbench/members/import                          | maker
+        POST    /workbench/members/import                          | maker
+        POST    /workbench/members/import?handler=Bring            | maker
         GET     /workbench/members/merge                           | maker
         POST    /workbench/members/merge?handler=Look              | maker
         POST    /workbench/members/merge?handler=Merge             | maker

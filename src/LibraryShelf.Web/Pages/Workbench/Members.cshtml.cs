@@ -1,14 +1,16 @@
+using System.Text;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
-/// <summary>Who is a member: given by hand, ended in two presses.</summary>
+/// <summary>Who the shelf knows and how each stands; memberships are given here.</summary>
 internal sealed class MembersModel(
-    ReadMembers read, GrantMembership grant, EndMembership end, PublicAddress address, JobChain jobs) : PageModel
+    ReadMembers read, GrantMembership grant, PublicAddress address, JobChain jobs, TimeProvider clock) : PageModel
 {
     [BindProperty] public string? Email { get; set; }
 
@@ -18,18 +20,40 @@ internal sealed class MembersModel(
 
     [BindProperty(SupportsGet = true)] public string? Find { get; set; }
 
-    /// <summary>The person whose membership is about to be ended: the first of two presses.</summary>
-    [BindProperty(Name = "end", SupportsGet = true)] public long? AboutToEnd { get; set; }
+    [BindProperty(SupportsGet = true)] public MemberState? State { get; set; }
 
-    [BindProperty(Name = "done", SupportsGet = true)] public string? Done { get; set; }
+    /// <summary>Those alone who have never signed in.</summary>
+    [BindProperty(SupportsGet = true)] public bool Waiting { get; set; }
 
-    public MemberList List { get; private set; } = new([], 0, false);
+    [BindProperty(Name = "page-number", SupportsGet = true)] public int PageNumber { get; set; } = 1;
+
+    public MemberList List { get; private set; } = MemberList.Empty;
+
+    public DateTimeOffset Now { get; } = clock.GetUtcNow();
 
     public GrantOutcome? Refused { get; private set; }
 
     public bool IsDayUnreadable { get; private set; }
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) => List = await read.RunAsync(Find, cancellationToken);
+    public bool IsFiltered => State is not null || Waiting || !string.IsNullOrWhiteSpace(Find);
+
+    /// <summary>This list's address with something of it put otherwise.</summary>
+    public string Address(MemberState? state, bool waiting, string? find, int page = 1, string? handler = null) => "/workbench/members" + QueryString.Create(
+        new[]
+        {
+            KeyValuePair.Create("state", state?.ToString()), KeyValuePair.Create("waiting", waiting ? "true" : null),
+            KeyValuePair.Create("find", string.IsNullOrWhiteSpace(find) ? null : find), KeyValuePair.Create("page-number", page > 1 ? $"{page}" : null),
+            KeyValuePair.Create("handler", handler),
+        }.Where(p => p.Value is not null));
+
+    public async Task OnGetAsync(CancellationToken cancellationToken) => List = await read.RunAsync(Filter, PageNumber, cancellationToken);
+
+    public async Task<FileContentResult> OnGetCsvAsync([FromServices] ExportMembers export, [FromServices] ShopView shops, CancellationToken cancellationToken)
+    {
+        var zone = (await shops.GetAsync(cancellationToken)).Zone;
+        var text = MembersCsv.Of(await export.RunAsync(Filter, cancellationToken), zone, Now);
+        return File(Encoding.UTF8.GetBytes(text), "text/csv; charset=utf-8", "members.csv");
+    }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancellationToken)
     {
@@ -45,7 +69,8 @@ internal sealed class MembersModel(
         if (outcome == GrantOutcome.Granted)
         {
             jobs.MailSoon();
-            return Redirect("/workbench/members?done=granted");
+            TempData["Said"] = "The membership holds from now, and a mail that invites them is on its way.";
+            return Redirect("/workbench/members");
         }
         Refused = outcome;
         Response.StatusCode = StatusCodes.Status400BadRequest;
@@ -53,9 +78,5 @@ internal sealed class MembersModel(
         return Page();
     }
 
-    public async Task<IActionResult> OnPostEndAsync(long id, CancellationToken cancellationToken)
-    {
-        var outcome = await end.RunAsync(id, cancellationToken);
-        return Redirect("/workbench/members?done=" + (outcome == EndOutcome.Ended ? "ended" : "none"));
-    }
+    private MemberFilter Filter => new(Find, State is { } state && Enum.IsDefined(state) ? state : null, Waiting);
 }

@@ -13,7 +13,7 @@ public sealed class MembersTests
     {
         await using var host = new ShelfHost();
         var maker = await host.MakerAsync();
-        var page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+        var page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Give it",
             ("Email", Wren), ("Note", "lent me the tins"));
         Assert.Equal("One member today.", page.QuerySelector("p.said")!.Words());
         Assert.Contains("lent me the tins", page.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
@@ -23,12 +23,15 @@ public sealed class MembersTests
         var member = await host.SignedInAsync(Wren);
         Assert.Contains("You are a member", (await member.PageAsync("/mine")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
 
-        var first = page.QuerySelector("table a.button")!.GetAttribute("href")!;
-        var confirm = await maker.PageAsync(first);
-        Assert.Equal("One member today.", confirm.QuerySelector("p.said")!.Words());
-        var ended = await maker.PressAndFollowAsync(confirm, "End it now");
+        var person = await maker.PageAsync(page.QuerySelector("table th a")!.GetAttribute("href")!);
+        Assert.Contains("lent me the tins", person.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
+        var confirm = await maker.PageAsync(person.QuerySelectorAll("a.button").Single(a => a.Words() == "End what was given").GetAttribute("href")!);
+        Assert.True(await host.AskDbAsync(db => db.MembershipGrants.AnyAsync(g => g.Until == null)));
+        var after = await maker.PressAndFollowAsync(confirm, "End it now");
+        Assert.StartsWith("A member from", after.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        var ended = await maker.PageAsync("/workbench/members");
         Assert.Equal("No members yet.", ended.QuerySelector("p.said")!.Words());
-        Assert.Contains("member no longer", ended.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
+        Assert.Contains("left on", ended.QuerySelector("table")!.TextContent, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -36,12 +39,12 @@ public sealed class MembersTests
     {
         await using var host = new ShelfHost();
         var maker = await host.MakerAsync(); // Europe/Lisbon, UTC+1 in summer
-        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Give it",
             ("Email", Wren), ("LastDay", "2099-07-14"));
         var until = await host.AskDbAsync(db => db.MembershipGrants.Select(g => g.Until).SingleAsync());
         Assert.Equal(new DateTimeOffset(2099, 7, 14, 23, 0, 0, TimeSpan.Zero), until);
         var page = await maker.PageAsync("/workbench/members");
-        Assert.Equal("14 Jul 2099", page.QuerySelector("td[data-label='Last day']")!.Words());
+        Assert.Equal("by hand, until 14 Jul 2099", page.QuerySelector("td[data-label='State'] .sign")!.Words());
     }
 
     [Theory]
@@ -52,7 +55,7 @@ public sealed class MembersTests
     {
         await using var host = new ShelfHost();
         var maker = await host.MakerAsync();
-        var page = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/members"), "Make them a member",
+        var page = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/members"), "Give it",
             ("Email", email), ("LastDay", lastDay));
         Assert.NotNull(page.QuerySelector($"#{field}-error"));
         Assert.False(await host.AskDbAsync(db => db.MembershipGrants.AnyAsync()));
