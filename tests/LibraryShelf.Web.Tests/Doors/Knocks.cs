@@ -203,12 +203,17 @@ internal sealed class Knocks(DoorWorld world)
     {
         var name = $"{world.Next()}";
         var person = await Host.PersonAsync(Stranger());
+        var now = Host.Clock!.GetUtcNow();
         var membership = new PaidMembership { PersonId = person.Id, ProviderId = $"sub_{name}", CustomerId = "cus_1" };
         await Host.WithDbAsync(async db =>
         {
             db.PaidMemberships.Add(membership);
             await db.SaveChangesAsync();
-            db.Payments.Add(new() { Id = $"in_{name}", PaidMembershipId = membership.Id, PersonId = person.Id, Minor = 600, Currency = "EUR", Months = 1 });
+            db.Payments.Add(new()
+            {
+                Id = $"in_{name}", PaidMembershipId = membership.Id, PersonId = person.Id, Minor = 600, Currency = "EUR", Months = 1,
+                PeriodStart = now, PeriodEnd = now.AddMonths(1), PaidAt = now,
+            });
             await db.SaveChangesAsync();
         });
         return Plain(row, ("{id:long}", $"{person.Id}")) with
