@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;

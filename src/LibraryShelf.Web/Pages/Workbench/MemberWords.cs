@@ -4,6 +4,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Pages.Words;
 using NodaTime;
 
