@@ -9,7 +9,7 @@ public abstract record RefundOutcome
 
     /// <summary>The provider has it.</summary>
     /// <param name="Minor">This time.</param>
-    /// <param name="IsWhole">Nothing of the payment is left, so its months are taken back.</param>
+    /// <param name="IsWhole">It was paid back whole, so its months are taken back.</param>
     /// <param name="IsLookedAt">False: the money is on its way back, but how the membership stands could not be read; the next look finds it.</param>
     public sealed record PaidBack(long Minor, string Currency, bool IsWhole, bool IsLookedAt) : RefundOutcome;
 
@@ -56,7 +56,10 @@ public sealed class RefundPayment(ShelfDb db, IPayments payments, LookAgain look
             return new RefundOutcome.Unreachable(away.Message);
         }
         var membership = await db.PaidMemberships.Where(m => m.Id == payment.PaidMembershipId).Select(m => m.ProviderId).SingleAsync(cancellationToken);
-        return new RefundOutcome.PaidBack(wanted, payment.Currency, wanted == left, await LookAsync(membership, shelfAddress, cancellationToken));
+        var isLookedAt = await LookAsync(membership, shelfAddress, cancellationToken);
+        // What went back for a month that slipped is not what takes months away, so the rule says it, not the sum.
+        var isTakenBack = isLookedAt ? await db.Payments.AnyAsync(p => p.Id == payment.Id && p.TakenBackAt != null, cancellationToken) : wanted == left;
+        return new RefundOutcome.PaidBack(wanted, payment.Currency, isTakenBack, isLookedAt);
     }
 
     private async Task<bool> LookAsync(string membership, string? shelfAddress, CancellationToken cancellationToken)
