@@ -26,6 +26,9 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
     private async Task ForgetMailsAsync(CancellationToken cancellationToken)
     {
         await rows.Mails(db).ExecuteDeleteAsync(cancellationToken);
+        // A wish for another address was mailed there too, and that mailbox may never have said yes.
+        foreach (var change in await db.AddressChanges.Where(c => c.PersonId == id).Select(c => c.Id).ToListAsync(cancellationToken))
+            await db.Outbox.Where(m => m.Cause.StartsWith($"address:{change}:")).ExecuteDeleteAsync(cancellationToken);
         await rows.Tickets(db).ExecuteDeleteAsync(cancellationToken);
         // A mail that was given up is told to the maker with its address.
         foreach (var address in rows.Written)

@@ -51,7 +51,8 @@ internal sealed class PersonsShelf : IAsyncDisposable
         var (now, mark) = (Paying.Now, id == Wren ? "one" : "other");
         var import = new MemberImport { Source = "The fair", Consent = "News", FileHash = $"list-{mark}", ImportedAt = now };
         var grant = new MembershipGrant { PersonId = id, From = now.AddDays(-3), Note = "helped" };
-        db.AddRange(import, grant);
+        var change = new AddressChange { PersonId = id, OldEmail = email, NewEmail = $"new.{email}", NormalizedNewEmail = EmailAddress.Normalize($"new.{email}"), OldTokenHash = $"hash-p-{mark}", NewTokenHash = $"hash-q-{mark}", AskedAt = now, ExpiresAt = now.AddDays(1) };
+        db.AddRange(import, grant, change);
         await db.SaveChangesAsync();
         db.AddRange(
             new ImportedMember { ImportId = import.Id, PersonId = id, Consent = "ticked", GrantId = grant.Id },
@@ -61,6 +62,7 @@ internal sealed class PersonsShelf : IAsyncDisposable
             new Download { Id = mark, ReleaseId = ReleaseId, LibraryId = 1, PersonId = id, Why = MayDownloadWhy.Free, MadeAt = now, StartBy = now.AddHours(1), FinishBy = now.AddDays(1), StartedAt = now },
             new Device { PersonId = id, Words = "Firefox on Linux", SignedInAt = now, SeenAt = now },
             new AddressChange { PersonId = id, OldEmail = $"old.{email}", NewEmail = email, NormalizedNewEmail = EmailAddress.Normalize(email), OldTokenHash = $"hash-o-{mark}", NewTokenHash = $"hash-n-{mark}", AskedAt = now, OldSaidYesAt = now, NewSaidYesAt = now, EndedAt = now },
+            new OutboxMail { Cause = $"address:{change.Id}:new", To = $"new.{email}", Subject = "Your address?", SentAt = now, CreatedAt = now },
             new SignInTicket { Purpose = SignInPurpose.SignIn, Email = email, NormalizedEmail = EmailAddress.Normalize(email), TokenHash = $"hash-t-{mark}", CodeHash = $"hash-c-{mark}", CreatedAt = now, ExpiresAt = now.AddHours(1) },
             new OutboxMail { Cause = $"withdrawn:{ReleaseId}:{id}", To = email.ToLowerInvariant(), Subject = "Kettles was withdrawn", SentAt = now, CreatedAt = now },
             new OutboxMail { Cause = $"early:{ReleaseId}:{id}", To = $"old.{email}", Subject = "Early", GaveUpAt = now, CreatedAt = now },
