@@ -11,7 +11,8 @@ internal static class MailWords
     public static string Foot(Shop? shop)
     {
         string?[] lines = [shop?.Name, shop?.MakerLine, shop?.PostalAddress, shop?.Contact];
-        var said = lines.Where(line => !string.IsNullOrWhiteSpace(line)).Select(line => line!.Trim());
+        // A postal address often begins with the name that stands above it.
+        var said = lines.Where(line => !string.IsNullOrWhiteSpace(line)).SelectMany(line => line!.Split('\n', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries)).Distinct(StringComparer.Ordinal);
         return "\n\n-- \n" + string.Join('\n', said) + "\n";
     }
 }

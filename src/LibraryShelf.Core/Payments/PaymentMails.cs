@@ -53,7 +53,7 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
 
             {(shelfAddress is null ? "Sign in on the shelf" : $"Sign in at {shelfAddress}/sign-in")} with this address: you are sent a link and a code, there is no password.
 
-            To leave, whenever you like, in two presses and without signing in: {LeaveLinkOf(membership)}{agreed}
+            To leave, whenever you like, {LeaveLinkOf(membership)}{agreed}
 
             You get this mail once, because this address joined.
             """;

@@ -68,7 +68,7 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
 
         {change.Reason}
 
-        If that is not worth it to you, leave before then: nothing more is taken, and the months you paid for stay yours, with every later version of their boxes. In two presses and without signing in: {leaveLink}
+        If that is not worth it to you, leave before then: nothing more is taken, and the months you paid for stay yours, with every later version of their boxes. You leave {leaveLink}
 
         You get this mail because you are a member and pay by this plan.
         """;

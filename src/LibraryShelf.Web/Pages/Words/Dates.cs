@@ -13,6 +13,8 @@ internal static class Dates
     /// <summary>"14 October 2025".</summary>
     public static string Day(DateTimeOffset instant, DateTimeZone zone) => Long.Format(At(instant, zone).Date);
 
+    public static string Day(LocalDate day) => Long.Format(day);
+
     /// <summary>"14 Oct 2025", for tables.</summary>
     public static string ShortDay(DateTimeOffset instant, DateTimeZone zone) => Brief.Format(At(instant, zone).Date);
 

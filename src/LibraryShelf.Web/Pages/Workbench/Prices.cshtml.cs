@@ -29,6 +29,9 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
 
     public string Earliest => LocalDatePattern.Iso.Format(Prices.EarliestDay);
 
+    /// <summary>Null: not a day.</summary>
+    public DateOnly? Day => DateOnly.TryParseExact(FirstDay?.Trim(), "yyyy-MM-dd", out var day) ? day : null;
+
     public string? ErrorOf(string field) => Problem is { } problem && problem.FieldId == field ? problem.Words : null;
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
@@ -41,28 +44,28 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
     {
         await OnGetAsync(cancellationToken);
         var (from, to) = (Prices.Plans.FirstOrDefault(p => p.Plan.Id == From), Prices.Plans.FirstOrDefault(p => p.Plan.Id == To));
-        if (Day() is not { } day)
+        if (Day is not { } day)
             return Refuse(("FirstDay", "Write the day as 2027-03-31."));
         if (day < Prices.EarliestDay.ToDateOnly())
-            return Refuse(Words(ChangePricesOutcome.TooSoon));
+            return Refuse(WordsOf(ChangePricesOutcome.TooSoon));
         if (string.IsNullOrWhiteSpace(Reason))
-            return Refuse(Words(ChangePricesOutcome.NoReason));
+            return Refuse(WordsOf(ChangePricesOutcome.NoReason));
         if (from is null || to is null || from.Plan.Id == to.Plan.Id || from.Plan.Months != to.Plan.Months || from.Plan.Currency != to.Plan.Currency)
-            return Refuse(Words(ChangePricesOutcome.NotTwoPlans));
+            return Refuse(WordsOf(ChangePricesOutcome.NotTwoPlans));
         Looked = (from.Plan, to.Plan, from.Payers);
         return Page();
     }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancellationToken)
     {
-        var outcome = Day() is { } day ? await change.RunAsync(new NewPrice(From, To, day, Reason), cancellationToken) : ChangePricesOutcome.TooSoon;
+        var outcome = Day is { } day ? await change.RunAsync(new NewPrice(From, To, day, Reason), cancellationToken) : ChangePricesOutcome.TooSoon;
         if (outcome == ChangePricesOutcome.Announced)
         {
             jobs.MoneySoon();
             return Redirect("/workbench/membership/prices?done=announced");
         }
         await OnGetAsync(cancellationToken);
-        return Refuse(Words(outcome));
+        return Refuse(WordsOf(outcome));
     }
 
     public async Task<IActionResult> OnPostCallOffAsync(long id, CancellationToken cancellationToken)
@@ -72,8 +75,6 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
         return Redirect("/workbench/membership/prices?done=" + (isOff ? "off" : "none"));
     }
 
-    private DateOnly? Day() => DateOnly.TryParseExact(FirstDay?.Trim(), "yyyy-MM-dd", out var day) ? day : null;
-
     private PageResult Refuse((string FieldId, string Words) problem)
     {
         Problem = problem;
@@ -81,9 +82,9 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
         return Page();
     }
 
-    private (string FieldId, string Words) Words(ChangePricesOutcome outcome) => outcome switch
+    private (string FieldId, string Words) WordsOf(ChangePricesOutcome outcome) => outcome switch
     {
-        ChangePricesOutcome.TooSoon => ("FirstDay", $"That leaves people too little time: {Earliest} at the earliest."),
+        ChangePricesOutcome.TooSoon => ("FirstDay", $"That leaves people too little time: {Words.Dates.Day(Prices.EarliestDay)} at the earliest."),
         ChangePricesOutcome.NoReason => ("Reason", $"Say why, in at most {ChangePrices.LongestReason} letters: it stands in the mail."),
         ChangePricesOutcome.NobodyPaysIt => ("FirstDay", "Nobody pays by the old plan who is not waiting for another price already."),
         _ => ("FirstDay", "Choose two different plans of the same length, and a new one that is offered."),
