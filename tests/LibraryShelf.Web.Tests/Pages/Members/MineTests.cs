@@ -6,6 +6,7 @@ using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Time.Testing;
 
 namespace LibraryShelf.Web.Tests.Pages.Members;
 
@@ -96,4 +97,69 @@ public sealed class MineTests
         Assert.False(await host.AskDbAsync(db => db.Downloads.AnyAsync()));
         Assert.Equal(["Tin Roof"], (await member.PageAsync("/mine")).QuerySelectorAll("h2 a").Select(h => h.Words()));
     }
+
+    [Fact]
+    public async Task What_came_out_since_the_last_visit_stands_at_the_top_and_links_down()
+    {
+        await using var host = new ShelfHost { Clock = new FakeTimeProvider(TimeProvider.System.GetUtcNow()) };
+        await host.ClaimAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Tin Roof", Audience.Free, "clicks", "1.0.0"));
+        var member = await host.SignedInAsync(Wren);
+        Assert.Null((await member.PageAsync("/mine")).QuerySelector("#new")); // the first visit: all of it is new, so nothing is called so
+        var seen = host.Clock.GetUtcNow();
+        host.Clock.Advance(TimeSpan.FromDays(3));
+        await PublishAsync(host, "1.1.0");
+        using (var ahead = await GetAsync(member, HttpMethod.Get, "prefetch;prerender"))
+            Assert.Contains("New since your last visit", await ahead.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        using (var head = await GetAsync(member, HttpMethod.Head, null))
+            Assert.Equal(HttpStatusCode.OK, head.StatusCode);
+        Assert.Equal(seen.ToUnixTimeMilliseconds(), await host.AskDbAsync(db => db.Users.Select(p => p.VisitedAt!.Value.ToUnixTimeMilliseconds()).SingleAsync()));
+        var page = await member.PageAsync("/mine");
+        var day = LibraryShelf.Web.Pages.Words.Dates.Day(seen, NodaTime.DateTimeZoneProviders.Tzdb["Europe/Lisbon"]);
+        Assert.Equal($"New since your last visit on {day}", page.QuerySelector("#new")!.Words());
+        var link = page.QuerySelector("#new + ul a")!;
+        Assert.Equal("Tin Roof", link.Words());
+        Assert.NotNull(page.QuerySelector(link.GetAttribute("href")!));
+        Assert.StartsWith("Tin Roof 1.1.0 (", page.QuerySelector("#new + ul li")!.Words(), StringComparison.Ordinal);
+        Assert.NotNull((await member.PageAsync("/mine")).QuerySelector("#new")); // the same visit
+        host.Clock.Advance(TimeSpan.FromHours(1));
+        Assert.Null((await member.PageAsync("/mine")).QuerySelector("#new"));
+    }
+
+    [Fact]
+    public async Task A_link_that_still_opens_is_listed_and_closed()
+    {
+        await using var host = await StockedAsync();
+        var member = await host.SignedInAsync(Wren);
+        Assert.Contains("No link of yours works at the moment.", (await member.PageAsync("/mine")).Body!.TextContent, StringComparison.Ordinal);
+        (await member.PressAsync(await member.PageAsync("/mine"), "Download Tin Roof 1.0.0")).Dispose();
+        var page = await member.PageAsync("/mine");
+        Assert.Equal("not yet", page.QuerySelector("#links ~ table td[data-label=Started]")!.Words());
+        var after = await member.PressAndFollowAsync(page, "Close this link to Tin Roof 1.0.0");
+        Assert.Contains("The link is closed", after.QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(await host.AskDbAsync(db => db.Downloads.Select(d => d.RevokedAt).SingleAsync()));
+        using var twice = await member.PressAsync(page, "Close this link to Tin Roof 1.0.0");
+        Assert.Equal(HttpStatusCode.NotFound, twice.StatusCode);
+        Assert.Contains("closed already", await twice.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+    }
+
+    private static Task<HttpResponseMessage> GetAsync(HttpClient client, HttpMethod method, string? purpose)
+    {
+        var request = new HttpRequestMessage(method, "/mine");
+        if (purpose is not null)
+            request.Headers.Add("Sec-Purpose", purpose);
+        return client.SendAsync(request);
+    }
+
+    private static Task PublishAsync(ShelfHost host, string number) => host.WithDbAsync(async db =>
+    {
+        var library = await db.Libraries.SingleAsync();
+        var release = new Release { LibraryId = library.Id, Number = number };
+        foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
+            Assert.True(release.MoveTo(state, host.Clock!.GetUtcNow()));
+        db.Releases.Add(release);
+        await db.SaveChangesAsync();
+        db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = new string('7', 64), Length = 5, FileName = "x.zip" });
+        await db.SaveChangesAsync();
+    });
 }
