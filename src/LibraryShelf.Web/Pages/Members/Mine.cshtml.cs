@@ -100,7 +100,8 @@ internal sealed class MineModel(
 
     private RedirectResult Back(string said, string section)
     {
-        TempData["Said"] = said;
+        // Said beside what was pressed: the top of this page may be far above it.
+        (TempData["Said"], TempData["SaidOf"]) = (said, section);
         return Redirect("/mine#" + section);
     }
 

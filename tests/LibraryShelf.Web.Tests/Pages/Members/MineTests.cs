@@ -136,7 +136,7 @@ public sealed class MineTests
         var page = await member.PageAsync("/mine");
         Assert.Equal("not yet", page.QuerySelector("#links ~ table td[data-label=Started]")!.Words());
         var after = await member.PressAndFollowAsync(page, "Close this link to Tin Roof 1.0.0");
-        Assert.Contains("The link is closed", after.QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("The link is closed", after.QuerySelector("#links + [role=status]")!.Words(), StringComparison.Ordinal);
         Assert.NotNull(await host.AskDbAsync(db => db.Downloads.Select(d => d.RevokedAt).SingleAsync()));
         using var twice = await member.PressAsync(page, "Close this link to Tin Roof 1.0.0");
         Assert.Equal(HttpStatusCode.NotFound, twice.StatusCode);
