@@ -90,7 +90,7 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
 
     private static string Said(ImportOutcome.Brought brought)
     {
-        var said = $"{Plural.Opening(brought.New, "new person")}, {Plural.InWords(brought.Memberships, "membership")} given. Everyone who got something new is sent one mail.";
+        var said = $"{Plural.Opening(brought.New, "person")} new here, {Plural.InWords(brought.Memberships, "membership")} given. Everyone who got something new is sent one mail.";
         if (brought.Nothing > 0)
             said += $" For {Plural.Of(brought.Nothing, "line")} there was nothing new.";
         return brought.Left > 0 ? said + $" {Plural.Opening(brought.Left, "line")} with a fault {(brought.Left == 1 ? "was" : "were")} left out." : said;

@@ -36,7 +36,7 @@ internal static class MemberWords
             MemberState.Leaving => $"leaving, until {LastDay(line.Paid!.ActiveUntil, zone)}",
             MemberState.Paused => $"paused, open until {LastDay(line.Paid!.ActiveUntil, zone)}",
             MemberState.ByHand => byHand!,
-            MemberState.Left => $"left{(line.Stretch?.Until is { } left ? " on " + Dates.ShortDay(left, zone) : "")}",
+            MemberState.Left => $"left{(line.Stretch?.Until is { } left && left <= now ? " on " + Dates.ShortDay(left, zone) : "")}",
             _ => line.Stretch is { } coming ? $"by hand, from {Dates.ShortDay(coming.From, zone)}" : "no member",
         };
         return line.State < MemberState.ByHand && byHand is not null ? $"{words}; besides {byHand}" : words;

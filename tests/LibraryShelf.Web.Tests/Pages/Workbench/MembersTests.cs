@@ -44,7 +44,7 @@ public sealed class MembersTests
         var until = await host.AskDbAsync(db => db.MembershipGrants.Select(g => g.Until).SingleAsync());
         Assert.Equal(new DateTimeOffset(2099, 7, 14, 23, 0, 0, TimeSpan.Zero), until);
         var page = await maker.PageAsync("/workbench/members");
-        Assert.Equal("by hand, until 14 Jul 2099", page.QuerySelector("td[data-label='State'] .sign")!.Words());
+        Assert.Equal("by hand, until 14 Jul 2099", page.QuerySelector("td[data-label='State'] .sign + span")!.Words());
     }
 
     [Theory]
@@ -60,6 +60,25 @@ public sealed class MembersTests
         Assert.NotNull(page.QuerySelector($"#{field}-error"));
         Assert.False(await host.AskDbAsync(db => db.MembershipGrants.AnyAsync()));
         Assert.False(await host.AskDbAsync(db => db.Outbox.AnyAsync()));
+    }
+
+    [Fact]
+    public async Task The_list_is_filtered_and_saved_as_a_file()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        await host.PersonAsync("knot@post.example");
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/members"), "Give it", ("Email", "=wren@post.example"), ("LastDay", "2099-07-14"), ("Note", "tins, \"two\""));
+        var page = await maker.PageAsync("/workbench/members?state=ByHand&find=WREN");
+        Assert.Equal(["=wren@post.example"], page.QuerySelectorAll("table th a").Select(a => a.Words()));
+        var link = page.QuerySelectorAll("nav a").Single(a => a.Words() == "Save this one as a file (CSV)").GetAttribute("href")!;
+        var lines = (await maker.GetStringAsync(new Uri(link, UriKind.Relative))).Split("\r\n");
+        Assert.Equal(3, lines.Length);
+        Assert.StartsWith("email,member_from,member_until,note,state,", lines[0], StringComparison.Ordinal);
+        Assert.StartsWith("'=wren@post.example,", lines[1], StringComparison.Ordinal);
+        Assert.Contains(",2099-07-14,\"tins, \"\"two\"\"\",by_hand,2099-07-14,", lines[1], StringComparison.Ordinal);
+        Assert.Contains("No address here holds", (await maker.PageAsync("/workbench/members?state=Left&find=wren")).Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal(2, (await maker.PageAsync("/workbench/members?state=nonsense&page-number=x")).QuerySelectorAll("table th a").Length);
     }
 
     [Theory]
