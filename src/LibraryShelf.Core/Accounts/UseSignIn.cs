@@ -91,7 +91,8 @@ public sealed class UseSignIn(ShelfDb db, TimeProvider clock)
         if (used == 0)
             return null;
         var person = await People.FindOrAddAsync(db, ticket.Email, now, cancellationToken);
-        if (!person.EmailConfirmed)
+        // A merged account's address proves its own mailbox alone.
+        if (!person.EmailConfirmed && person.NormalizedEmail == ticket.NormalizedEmail)
         {
             person.EmailConfirmed = true;
             await db.SaveChangesAsync(cancellationToken);
