@@ -29,7 +29,7 @@ public sealed record ImportLine(
 internal sealed class ImportJudge(ShelfDb db, DateTimeZone zone, long? before, DateTimeOffset now)
 {
     /// <summary>Lines judged and written at once: each is a parameter of the questions, and their transaction stays short.</summary>
-    public const int AtOnce = 100;
+    public const int AtOnce = 50;
 
     /// <summary>Two addresses may be one person's, who had them joined.</summary>
     private readonly Dictionary<long, int> lineOf = [];
