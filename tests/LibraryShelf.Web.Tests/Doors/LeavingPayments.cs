@@ -34,7 +34,7 @@ internal sealed class LeavingPayments(TimeProvider clock) : IPayments
 
     public IAsyncEnumerable<string> ListMembershipsAsync(CancellationToken cancellationToken) => throw new NotSupportedException();
 
-    public Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken) => throw new NotSupportedException();
+    public Task ChangeAddressAsync(string customerId, string email, CancellationToken cancellationToken) => Task.CompletedTask;
 
     public Task EndAsync(string membershipId, CancellationToken cancellationToken) => Task.CompletedTask;
 
