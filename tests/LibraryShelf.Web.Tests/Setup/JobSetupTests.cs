@@ -7,7 +7,7 @@ namespace LibraryShelf.Web.Tests.Setup;
 public sealed class JobSetupTests
 {
     /// <summary>The sweep, the watch, the reading again and the look at the payment provider.</summary>
-    private const long QueuedAtStart = 4;
+    private const long QueuedAtStart = 5;
 
     [Fact]
     public async Task Each_hosts_jobs_are_made_from_its_own_services_whichever_was_set_up_last()
