@@ -105,7 +105,7 @@ public sealed record ProviderPayment(
     public DateTimeOffset? TakenBackAt =>
         DisputeLostAt is { } lost && !(RefundedWhole && RefundedAt < lost) ? lost : RefundedWhole ? RefundedAt : null;
 
-    private bool RefundedWhole => Minor > 0 && RefundedMinor - BackForSlippedMonth >= Minor;
+    private bool RefundedWhole => Minor > 0 && RefundedMinor >= Minor && RefundedMinor > BackForSlippedMonth;
 }
 
 /// <summary>What a message from the provider comes to.</summary>

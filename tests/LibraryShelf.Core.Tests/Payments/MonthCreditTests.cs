@@ -55,6 +55,22 @@ public sealed class MonthCreditTests
     }
 
     [Fact]
+    public async Task The_rest_of_a_year_paid_back_takes_its_months()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now, months: 12).With("in_sub_1_0", p => p with { Minor = 9000, PriceMinor = 9000 }));
+        await shelf.LookAsync("sub_1");
+        await shelf.LeaveAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId));
+        await CreditAsync(shelf);
+        await MoneyAsync(shelf);
+        Assert.Contains("refund in_sub_1_0 750 slipped-1-1", shelf.Provider.Wishes);
+        Assert.Equal(12, (await shelf.MonthsAsync()).Split(' ').Length);
+        await shelf.Provider.RefundAsync("in_sub_1_0", 8250, "the rest", default);
+        await shelf.LookAsync("sub_1");
+        Assert.Equal("", await shelf.MonthsAsync());
+    }
+
+    [Fact]
     public async Task A_dispute_lost_takes_it_all_the_same()
     {
         await using var shelf = await JoinedAsync();
