@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 
 namespace LibraryShelf.Core.Accounts;
 
@@ -16,7 +17,7 @@ public sealed class MakeUploadToken(ShelfDb db, TimeProvider clock)
         var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
         db.UploadTokens.Add(new UploadToken
         {
-            Name = said[..Math.Min(said.Length, 80)],
+            Name = ShortText.Of(said, 80),
             TokenHash = Secrets.Hash(token),
             CreatedAt = clock.GetUtcNow(),
         });

@@ -1,6 +1,7 @@
 using System.Buffers.Text;
 using System.Text;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using Microsoft.AspNetCore.Identity;
 
 namespace LibraryShelf.Core.Accounts;
@@ -46,7 +47,7 @@ public sealed class KeepPasskey(UserManager<Person> people)
         if ((await people.GetPasskeysAsync(person)).Count >= Most)
             return KeepPasskeyOutcome.TooMany;
         var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
-        proved.Name = said[..Math.Min(said.Length, LongestName)];
+        proved.Name = ShortText.Of(said, LongestName);
         var kept = await people.AddOrUpdatePasskeyAsync(person, proved);
         return kept.Succeeded ? KeepPasskeyOutcome.Kept : throw new InvalidOperationException(string.Join(' ', kept.Errors.Select(e => e.Description)));
     }

@@ -3,6 +3,7 @@ using System.Text;
 using CsvHelper;
 using CsvHelper.Configuration;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Shared;
 using NodaTime;
 using NodaTime.Text;
 
@@ -111,7 +112,7 @@ internal sealed record ImportText(IReadOnlyList<ImportTextLine> Lines, ImportTro
         var typed = Unmarked(field("email"));
         var (from, isFrom) = DayOf(field("member_from"));
         var (until, isUntil) = DayOf(field("member_until"));
-        var line = new ImportTextLine(number, EmailAddress.Tidy(typed) ?? typed, from, until, Cut(Unmarked(field("note")), LongestNote), Cut(Unmarked(field("consent")), LongestConsent));
+        var line = new ImportTextLine(number, EmailAddress.Tidy(typed) ?? typed, from, until, ShortText.Of(Unmarked(field("note")), LongestNote), ShortText.Of(Unmarked(field("consent")), LongestConsent));
         if (EmailAddress.Tidy(typed) is not { } email)
             return line with { Fault = ImportFault.NoAddress };
         if (!isFrom || !isUntil)
@@ -134,8 +135,6 @@ internal sealed record ImportText(IReadOnlyList<ImportTextLine> Lines, ImportTro
     /// <summary>Without the mark that files for spreadsheets put before what begins like a formula, ours too.</summary>
     private static string Unmarked(string text) =>
         text.Length > 1 && text[0] == '\'' && "=+-@".Contains(text[1], StringComparison.Ordinal) ? text[1..] : text;
-
-    private static string Cut(string text, int most) => text[..Math.Min(text.Length, most)];
 
     private static string? TextOf(ReadOnlySpan<byte> file)
     {

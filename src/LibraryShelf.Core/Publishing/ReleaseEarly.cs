@@ -100,7 +100,7 @@ public sealed class ReleaseEarly(ShelfDb db, TimeProvider clock)
         if (typed.Count == 0)
             return ([], "Write the address of at least one person.");
         if (wrong is not null)
-            return ([], $"“{(wrong.Length > 60 ? wrong[..60] + "…" : wrong)}” is no e-mail address. Nobody was added yet.");
+            return ([], $"“{(wrong.Length > 60 ? ShortText.Of(wrong, 60) + "…" : wrong)}” is no e-mail address. Nobody was added yet.");
         if (typed.Count > Most)
             return ([], $"At most {Most} people are added at a time. Nobody was added yet.");
         return ([.. typed.Select(t => EmailAddress.Tidy(t)!).DistinctBy(EmailAddress.Normalize)], null);

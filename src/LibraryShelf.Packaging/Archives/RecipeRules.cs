@@ -41,7 +41,7 @@ internal static class RecipeRules
             if (!files.Add(entry.Path))
                 throw new RecipeException($"\"{entry.Path}\" is in the archive twice.");
             if (Encoding.UTF8.GetByteCount(recipe.PathInArchive(entry)) > MostPathBytes)
-                throw new RecipeException($"\"{entry.Path[..Math.Min(40, entry.Path.Length)]}…\" is too long a path for a zip (more than {MostPathBytes} bytes). Shorten it.");
+                throw new RecipeException($"\"{string.Concat(entry.Path.EnumerateRunes().Take(40))}…\" is too long a path for a zip (more than {MostPathBytes} bytes). Shorten it.");
         }
         foreach (var entry in recipe.Entries)
             RequireNoFileAbove(entry.Path, files);

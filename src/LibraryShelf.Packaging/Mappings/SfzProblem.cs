@@ -33,7 +33,7 @@ internal sealed class SfzProblems
     public void Add(SfzProblemKind kind, string file, int line, string text)
     {
         var shown = text.Trim();
-        shown = shown.Length > LongestText ? shown[..LongestText] + "…" : shown;
+        shown = shown.Length > LongestText ? string.Concat(shown.EnumerateRunes().Take(LongestText)) + "…" : shown;
         var onceIsEnough = kind is SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.TooLarge;
         // Two hundred words that nobody knows must not hide that the mapping was not read whole.
         var isGrave = kind is not (SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.UnreadableValue or SfzProblemKind.StrayText);

@@ -23,6 +23,14 @@ public sealed class ImportTextTests
     }
 
     [Fact]
+    public void A_note_too_long_is_not_cut_through_a_pair()
+    {
+        // 500 is what a note may have; U+1F39B is a pair in UTF-16.
+        var note = Assert.Single(Read($"email,note\nwren@post.example,{new string('n', 499)}\U0001F39B").Lines).Note;
+        Assert.Equal(new string('n', 499), note);
+    }
+
+    [Fact]
     public void Lines_are_numbered_as_in_the_file()
     {
         var lines = Read("email,note\na@post.example,\"two\nlines, \"\"quoted\"\"\"\n\nb@post.example,\n").Lines;
