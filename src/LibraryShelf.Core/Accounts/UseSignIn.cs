@@ -95,6 +95,8 @@ public sealed class UseSignIn(ShelfDb db, TimeProvider clock)
         if (!person.EmailConfirmed && person.NormalizedEmail == ticket.NormalizedEmail)
         {
             person.EmailConfirmed = true;
+            // Paying signs a new address in before its mailbox was proved: whoever did so may be somebody else.
+            await People.EndSignInsAsync(db, person, now, cancellationToken);
             await db.SaveChangesAsync(cancellationToken);
         }
         await ImportClaims.MarkAsync(db, person.Id, now, cancellationToken);

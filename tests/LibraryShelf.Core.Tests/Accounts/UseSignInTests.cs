@@ -6,6 +6,40 @@ namespace LibraryShelf.Core.Tests.Accounts;
 
 public sealed class UseSignInTests
 {
+    /// <summary>Coming back from the payment page signs a new address in before its mailbox was proved.</summary>
+    [Fact]
+    public async Task The_first_sign_in_by_mail_ends_what_was_signed_in_before_and_later_ones_do_not()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using (var db = shelf.Open())
+        {
+            db.Users.Add(People.New(Wren, shelf.Clock.GetUtcNow()));
+            await db.SaveChangesAsync();
+            await new StartDevice(db, shelf.Clock).RunAsync(await db.Users.Select(p => p.Id).SingleAsync(), "Firefox on Linux", null, default);
+        }
+        var before = await StandingAsync(shelf);
+        await SignInAsync(shelf);
+        var after = await StandingAsync(shelf);
+        Assert.NotEqual(before.Stamp, after.Stamp);
+        Assert.Equal((1, 0), (before.Devices, after.Devices));
+        await SignInAsync(shelf);
+        Assert.Equal(after, await StandingAsync(shelf));
+    }
+
+    private static async Task SignInAsync(TempShelf shelf)
+    {
+        await shelf.AskAsync();
+        var done = Assert.IsType<SignInOutcome.Done>(await shelf.UseAsync(new SignInProof.Link((await shelf.MailedAsync()).Token)));
+        // The cookie to come carries the stamp that stands.
+        Assert.Equal((await StandingAsync(shelf)).Stamp, done.Person.SecurityStamp);
+    }
+
+    private static async Task<(string? Stamp, int Devices)> StandingAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        return (await db.Users.Select(p => p.SecurityStamp).SingleAsync(), await db.Devices.CountAsync(d => d.EndedAt == null));
+    }
+
     [Fact]
     public async Task Of_many_presses_at_once_exactly_one_signs_in_and_one_person_is_made()
     {
