@@ -18,6 +18,9 @@ public abstract record FinishOutcome
     /// <summary>Paid, but the provider can't be asked just now. The message about it, or the next look, makes the membership.</summary>
     public sealed record Later(string Words) : FinishOutcome;
 
+    /// <summary>What was joined so has ended since, or its person has been deleted. Nobody is signed in.</summary>
+    public sealed record Over : FinishOutcome;
+
     public sealed record NoSuchJoining : FinishOutcome;
 }
 
@@ -30,11 +33,13 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
         var joining = await db.Joinings.AsNoTracking().SingleOrDefaultAsync(j => j.TokenHash == hash, cancellationToken);
         if (joining?.CheckoutId is not { } checkoutId)
             return new FinishOutcome.NoSuchJoining();
+        string membership;
         try
         {
             var checkout = await payments.ReadCheckoutAsync(checkoutId, cancellationToken);
-            if (checkout is not { IsPaid: true, MembershipId: { } membership })
+            if (checkout is not { IsPaid: true, MembershipId: { } paid })
                 return new FinishOutcome.NotPaid(checkout?.Page);
+            membership = paid;
             if (await lookAgain.RunAsync(membership, shelfAddress, cancellationToken) is LookOutcome.NeverPaid or LookOutcome.NotThere)
                 return new FinishOutcome.Later("The payment provider has not written the payment down yet.");
         }
@@ -42,7 +47,17 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
         {
             return new FinishOutcome.Later(away.Message);
         }
+        if (await IsOverAsync(membership, cancellationToken))
+            return new FinishOutcome.Over();
         return new FinishOutcome.Joined(joining.Email, await SignInAsync(joining.Id, cancellationToken));
+    }
+
+    /// <summary>The way back stays in a browser's history for as long as it likes.</summary>
+    private async Task<bool> IsOverAsync(string membership, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        return !await db.PaidMemberships.AnyAsync(
+            m => m.ProviderId == membership && m.ActiveUntil > now && db.Users.Any(p => p.Id == m.PersonId && p.DeletedAt == null), cancellationToken);
     }
 
     /// <summary>
@@ -57,8 +72,9 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
         if (used == 0)
             return null;
         var personId = await db.Joinings.Where(j => j.Id == joiningId).Select(j => j.PersonId).SingleAsync(cancellationToken);
-        // Whoever has signed in by mail meanwhile has proved the mailbox; this page has not.
-        var person = await db.Users.SingleOrDefaultAsync(p => p.Id == personId && !p.EmailConfirmed && !p.IsMaker, cancellationToken);
+        // Whoever has signed in by mail meanwhile has proved the mailbox; this page has not. Joined with another's, the place is that one's.
+        var person = await db.Users.SingleOrDefaultAsync(
+            p => p.Id == personId && !p.EmailConfirmed && !p.IsMaker && p.DeletedAt == null && p.MergedIntoId == null, cancellationToken);
         if (person is not null)
             await ImportClaims.MarkAsync(db, person.Id, now, cancellationToken);
         return person;

@@ -123,6 +123,43 @@ public sealed class JoiningTests
     }
 
     [Fact]
+    public async Task Once_it_has_ended_the_way_back_says_so_and_signs_nobody_in()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        var token = await shelf.PayAsync();
+        shelf.Provider.Happens("sub_1", m => m with { EndedAt = shelf.Now });
+        Assert.IsType<FinishOutcome.Over>(await shelf.FinishAsync(token));
+        Assert.Null(await shelf.AskAsync(db => db.Joinings.Select(j => j.SignedInAt).SingleAsync()));
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Whoever_was_deleted_or_joined_with_another_is_not_signed_in(bool isDeleted)
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        var token = await shelf.PayAsync();
+        await shelf.LookAsync("sub_1");
+        await shelf.AskAsync(async db =>
+        {
+            var wren = await db.Users.SingleAsync();
+            var tern = People.New("tern@post.example", shelf.Now);
+            db.Users.Add(tern);
+            await db.SaveChangesAsync();
+            if (isDeleted)
+                People.Empty(wren, shelf.Now);
+            else
+                wren.MergedIntoId = tern.Id;
+            return await db.SaveChangesAsync();
+        });
+        var outcome = await shelf.FinishAsync(token);
+        if (isDeleted)
+            Assert.IsType<FinishOutcome.Over>(outcome);
+        else
+            Assert.Null(Assert.IsType<FinishOutcome.Joined>(outcome).SignIn);
+    }
+
+    [Fact]
     public async Task Joined_signed_in_it_is_that_persons_whatever_address_the_provider_has()
     {
         await using var shelf = await PayingShelf.MakeAsync();

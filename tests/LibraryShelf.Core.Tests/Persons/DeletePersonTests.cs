@@ -63,6 +63,16 @@ public sealed class DeletePersonTests
     }
 
     [Fact]
+    public async Task The_way_back_from_the_payment_page_leads_nowhere_any_more()
+    {
+        await using var shelf = await PersonsShelf.MakeAsync();
+        var back = await shelf.Paying.PayAsync(PersonsShelf.WrenEmail, PersonsShelf.Wren);
+        await shelf.Paying.FinishAsync(back);
+        Assert.IsType<DeleteOutcome.Deleted>(await shelf.DeleteAsync(await shelf.AskToDeleteAsync()));
+        Assert.IsType<FinishOutcome.NoSuchJoining>(await shelf.Paying.FinishAsync(back));
+    }
+
+    [Fact]
     public async Task Downloads_go_on_being_counted_and_links_close()
     {
         await using var shelf = await PersonsShelf.MakeAsync();
