@@ -37,6 +37,23 @@ public sealed class MembershipTests
         Assert.Equal(EndOutcome.NoMembership, await EndAsync(shelf, wren));
     }
 
+    /// <summary>A list may bring one that begins later.</summary>
+    [Fact]
+    public async Task What_was_to_begin_later_does_not_once_it_is_ended()
+    {
+        await using var shelf = await StockedShelf.MakeAsync(Audience.Members);
+        await GrantAsync(shelf, "wren@example.org");
+        var wren = await IdAsync(shelf, "wren@example.org");
+        await shelf.WithAsync(db =>
+        {
+            db.MembershipGrants.Add(new MembershipGrant { PersonId = wren, From = shelf.Temp.Clock.GetUtcNow().AddDays(30) });
+            return db.SaveChangesAsync();
+        });
+        Assert.Equal(EndOutcome.Ended, await EndAsync(shelf, wren));
+        shelf.Temp.Clock.Advance(TimeSpan.FromDays(31));
+        Assert.Equal(MayDownloadWhy.MembersOnly, await shelf.RightsAsync(wren));
+    }
+
     [Fact]
     public async Task A_membership_with_a_last_day_ends_with_that_day()
     {

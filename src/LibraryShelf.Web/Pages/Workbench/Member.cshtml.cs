@@ -35,6 +35,9 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
 
     public string? PartError { get; private set; }
 
+    /// <summary>Something that was given holds now, or begins later.</summary>
+    public bool HasGiven => Member.Grants.Any(g => g.Until is not { } until || until > Now);
+
     public string Here => $"/workbench/members/{Id}";
 
     public MemberPays? Ending => Member.Paid.FirstOrDefault(p => p.Membership.Id == Membership && p.Membership.EndedAt is null);
