@@ -2,18 +2,21 @@ using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Logging;
 
 namespace LibraryShelf.Core.Payments;
 
 /// <param name="Mended">Memberships whose rights the messages had not brought up to date.</param>
-public sealed record Reconciled(int LookedAt, int Mended, bool IsSilent);
+/// <param name="Unread">Words for the maker about memberships whose looking at failed; the others were looked at all the same. Null: none.</param>
+public sealed record Reconciled(int LookedAt, int Mended, bool IsSilent, string? Unread = null);
 
 /// <summary>
 /// Looks at every membership at the provider, each day; one whose payer never came back and whose messages were lost is among them. What differs from what stands
 /// here is what the messages missed: it is mended by looking, and told to the maker. So is silence: payments without a single message mean
 /// that the address for them is not set, or wrong.
 /// </summary>
-public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAgain lookAgain, RaiseAlert raise, SettleAlert settle, TimeProvider clock)
+public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAgain lookAgain, RaiseAlert raise, SettleAlert settle, TimeProvider clock,
+    ILogger<ReconcileMemberships> log)
 {
     private const string Missed = "missed", Silent = "silent";
 
@@ -29,18 +32,34 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
             return new(0, 0, false);
         var began = clock.GetUtcNow();
         var (looked, mended) = (0, 0);
+        List<string> unread = [];
         await foreach (var id in payments.ListMembershipsAsync(cancellationToken))
         {
-            var before = await MarkAsync(id, began, cancellationToken);
-            if (await lookAgain.RunAsync(id, shelfAddress, cancellationToken) == LookOutcome.Kept && await MarkAsync(id, began, cancellationToken) != before)
-                mended++;
-            looked++;
+            try
+            {
+                mended += await IsMendedAsync(id, began, shelfAddress, cancellationToken) ? 1 : 0;
+                looked++;
+            }
+            // One that can't be read must not keep the others from being looked at.
+            catch (Exception fault) when (fault is not PaymentsUnreachableException && !cancellationToken.IsCancellationRequested)
+            {
+                log.LogError(fault, "The membership {Membership} could not be looked at", id);
+                unread.Add(id);
+            }
             db.ChangeTracker.Clear();
         }
         await db.Joinings.Where(j => j.PaidAt == null && j.AgreedAt < began - JoiningIsLost).ExecuteDeleteAsync(cancellationToken);
         var isSilent = await IsSilentAsync(began, cancellationToken);
         await TellAsync(mended, isSilent, cancellationToken);
-        return new(looked, mended, isSilent);
+        return new(looked, mended, isSilent, UnreadWords.Of(unread) is { } names
+            ? $"What the payment provider says of {names} could not be read in the daily look. It stands as it was last told, and all others were looked at. If this stays, whoever runs the server finds the reason in the shelf's log."
+            : null);
+    }
+
+    private async Task<bool> IsMendedAsync(string id, DateTimeOffset began, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var before = await MarkAsync(id, began, cancellationToken);
+        return await lookAgain.RunAsync(id, shelfAddress, cancellationToken) == LookOutcome.Kept && await MarkAsync(id, began, cancellationToken) != before;
     }
 
     /// <summary>

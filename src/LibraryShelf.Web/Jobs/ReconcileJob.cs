@@ -11,9 +11,10 @@ internal sealed class ReconcileJob(ReconcileMemberships reconcile, PublicAddress
     {
         try
         {
-            if ((await reconcile.RunAsync(address.Set, cancellationToken)).LookedAt > 0)
+            var looked = await reconcile.RunAsync(address.Set, cancellationToken);
+            if (looked.LookedAt > 0)
                 chain.MailSoon();
-            return null;
+            return looked.Unread;
         }
         catch (PaymentsUnreachableException away)
         {

@@ -63,5 +63,35 @@ public sealed class HandleMessagesTests
         Assert.Equal("2026-11", await shelf.MonthsAsync());
     }
 
+    [Fact]
+    public async Task One_that_cannot_be_read_is_put_off_and_named_and_the_others_go_on()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now, "knot@post.example"));
+        shelf.Provider.Begins(Told.Begun("sub_2", shelf.Now));
+        await shelf.KeepAsync(shelf.Message("evt_1", SubjectKind.Membership, "sub_1"), shelf.Message("evt_2", SubjectKind.Membership, "sub_2"));
+        shelf.Provider.Garbled = "sub_1";
+        Assert.Contains("sub_1", await shelf.HandleAsync(), StringComparison.Ordinal);
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+        var waits = await shelf.AskAsync(db => db.PaymentEvents.SingleAsync(e => e.DoneAt == null));
+        Assert.Equal(("evt_1", 1, shelf.Now.AddMinutes(1)), (waits.ProviderId, waits.Tries, waits.NextTryAt!.Value));
+        shelf.Provider.Garbled = null;
+        shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        Assert.Null(await shelf.HandleAsync());
+        Assert.Equal(0, await UndoneAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Ended_from_outside_it_ends_and_counts_no_try()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now));
+        await shelf.KeepAsync(shelf.Message("evt_1", SubjectKind.Membership, "sub_1"));
+        using var ends = new CancellationTokenSource();
+        shelf.Provider.OnTheWay = ends.CancelAsync;
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => shelf.HandleAsync(ends.Token));
+        Assert.Equal((null, 0), await shelf.AskAsync(async db => (await db.PaymentEvents.SingleAsync()) is var e ? (e.DoneAt, e.Tries) : default));
+    }
+
     private static Task<int> UndoneAsync(PayingShelf shelf) => shelf.AskAsync(db => db.PaymentEvents.CountAsync(e => e.DoneAt == null));
 }

@@ -20,6 +20,9 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
     /// <summary>Names of memberships that were read.</summary>
     public List<string> Reads { get; } = [];
 
+    /// <summary>What is told of this membership can't be read.</summary>
+    public string? Garbled { get; set; }
+
     public CheckoutWish? Wish { get; private set; }
 
     /// <summary>How payment pages stand.</summary>
@@ -63,6 +66,8 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
     public async Task<ProviderMembership?> ReadMembershipAsync(string membershipId, CancellationToken cancellationToken)
     {
         Reads.Add(membershipId);
+        if (membershipId == Garbled)
+            throw new FormatException("It can't be read.");
         var told = await Answer(Told(membershipId));
         if (OnTheWay is { } meanwhile)
         {

@@ -5,6 +5,7 @@ using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Logging.Abstractions;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 
@@ -51,10 +52,10 @@ internal sealed class PayingShelf : IAsyncDisposable
 
     public Task<LookOutcome> LookAsync(string id) => AskAsync(db => Look(db).RunAsync(id, Address, default));
 
-    public Task<string?> HandleAsync() => AskAsync(db => new HandleMessages(db, Provider, Look(db), Clock).RunAsync(Address, default));
+    public Task<string?> HandleAsync(CancellationToken cancellationToken = default) => AskAsync(db => new HandleMessages(db, Provider, Look(db), Clock, NullLogger<HandleMessages>.Instance).RunAsync(Address, cancellationToken));
 
     public Task<Reconciled> ReconcileAsync() => AskAsync(db => new ReconcileMemberships(
-        db, Provider, Look(db), new RaiseAlert(db, Clock), new SettleAlert(db, Clock), Clock).RunAsync(Address, default));
+        db, Provider, Look(db), new RaiseAlert(db, Clock), new SettleAlert(db, Clock), Clock, NullLogger<ReconcileMemberships>.Instance).RunAsync(Address, default));
 
     public Task<int> KeepAsync(params PaymentEvent[] messages) => AskAsync(db => new KeepMessages(db).RunAsync(messages, default));
 

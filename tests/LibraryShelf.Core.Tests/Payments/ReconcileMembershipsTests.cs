@@ -121,6 +121,27 @@ public sealed class ReconcileMembershipsTests
         Assert.Equal(new Reconciled(0, 0, false), await shelf.ReconcileAsync());
     }
 
+    [Fact]
+    public async Task One_that_cannot_be_read_is_named_and_the_others_are_looked_at()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now, "knot@post.example"));
+        shelf.Provider.Begins(Told.Begun("sub_2", shelf.Now));
+        shelf.Provider.Garbled = "sub_1";
+        var looked = await shelf.ReconcileAsync();
+        Assert.Equal(1, looked.LookedAt);
+        Assert.Contains("sub_1", looked.Unread, StringComparison.Ordinal);
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+    }
+
+    [Fact]
+    public void Of_many_that_cannot_be_read_three_are_named()
+    {
+        Assert.Null(UnreadWords.Of([]));
+        Assert.Equal("a, b and c", UnreadWords.Of(["a", "b", "c"]));
+        Assert.Equal("a, b, c and 2 more", UnreadWords.Of(["a", "b", "c", "d", "e"]));
+    }
+
     private static Task<string?> StandingAsync(PayingShelf shelf, string subject) => shelf.AskAsync(db =>
         db.Alerts.Where(a => a.Kind == AlertKind.PaymentsMissed && a.Subject == subject && a.SettledAt == null).Select(a => (string?)a.Words).SingleOrDefaultAsync());
 }

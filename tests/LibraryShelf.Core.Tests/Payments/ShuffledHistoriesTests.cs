@@ -3,6 +3,7 @@ using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Logging.Abstractions;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 using Xunit.Abstractions;
@@ -53,11 +54,11 @@ public sealed class ShuffledHistoriesTests(ITestOutputHelper output)
             clock.SetUtcNow(together.Key);
             foreach (var delivery in together)
                 await shelf.KeepAsync(new PaymentEvent { ProviderId = delivery.Id, Kind = "x", SubjectKind = delivery.Subject.Kind, SubjectId = delivery.Subject.Id, ReceivedAt = together.Key });
-            await shelf.AskAsync(db => new HandleMessages(db, provider, new LookAgain(db, provider, clock, Settings), clock).RunAsync(null, default));
+            await shelf.AskAsync(db => new HandleMessages(db, provider, new LookAgain(db, provider, clock, Settings), clock, NullLogger<HandleMessages>.Instance).RunAsync(null, default));
         }
         clock.SetUtcNow(history.Ends);
         return !reconciles ? 0 : (await shelf.AskAsync(db => new ReconcileMemberships(
-            db, provider, new LookAgain(db, provider, clock, Settings), new RaiseAlert(db, clock), new SettleAlert(db, clock), clock).RunAsync(null, default))).Mended;
+            db, provider, new LookAgain(db, provider, clock, Settings), new RaiseAlert(db, clock), new SettleAlert(db, clock), clock, NullLogger<ReconcileMemberships>.Instance).RunAsync(null, default))).Mended;
     }
 
     private static Task<string> RightsAsync(PayingShelf shelf, History history) => shelf.AskAsync(async db =>
