@@ -45,9 +45,9 @@ internal static class StripeReading
     private static DateTimeOffset? LeavesAt(Subscription subscription) =>
         subscription.CancelAtPeriodEnd ? At(subscription.CancelAt ?? subscription.Items?.Data.FirstOrDefault()?.CurrentPeriodEnd) : At(subscription.CancelAt);
 
-    /// <summary>The oldest that is due and was tried in vain.</summary>
+    /// <summary>The newest that is due and was tried in vain: one that is left open must not hide a later one.</summary>
     private static DateTimeOffset? UnpaidSince(IEnumerable<Invoice> invoices) =>
-        invoices.Where(i => i.Status == "open" && i.AttemptCount > 0).Select(i => At(i.Created)).Order().Cast<DateTimeOffset?>().FirstOrDefault();
+        invoices.Where(i => i.Status == "open" && i.AttemptCount > 0).Max(i => (DateTimeOffset?)At(i.Created));
 
     /// <summary>Null for an invoice that pays for no time: a settlement between two plans, or a trial.</summary>
     private static ProviderPayment? Payment(Invoice invoice, ILookup<string, Returned> byIntent)

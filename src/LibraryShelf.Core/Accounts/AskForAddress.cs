@@ -14,6 +14,8 @@ public enum AskAddressOutcome
     Same,
     /// <summary>Asked for too often; nothing was written and the links already sent still work.</summary>
     TooOften,
+    /// <summary>The person was deleted or merged meanwhile; nothing was written.</summary>
+    NotThere,
 }
 
 /// <summary>
@@ -38,7 +40,9 @@ public sealed class AskForAddress(ShelfDb db, TimeProvider clock)
             return AskAddressOutcome.NotAnAddress;
         var (now, normalized) = (clock.GetUtcNow(), EmailAddress.Normalize(email));
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var person = await db.Users.SingleAsync(p => p.Id == personId, cancellationToken);
+        // Deleted or merged in another window, within the minute in which this cookie is still good: nobody to write to.
+        if (await db.Users.SingleOrDefaultAsync(p => p.Id == personId && p.Email != null && p.MergedIntoId == null, cancellationToken) is not { } person)
+            return AskAddressOutcome.NotThere;
         if (person.NormalizedEmail == normalized)
             return AskAddressOutcome.Same;
         if (await IsTooOftenAsync(personId, normalized, now, cancellationToken))

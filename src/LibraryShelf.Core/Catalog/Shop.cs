@@ -25,6 +25,8 @@ public sealed class Shop
     public string Licence { get; set; } = "";
     /// <summary>What people agree to when they join, beside a box they tick; empty: the box is not shown.</summary>
     public string ConsentWords { get; set; } = "";
+    /// <summary>On the button that leads to the payment page, before the sum; empty: <see cref="Membership.JoinButton.Usual"/>. Law may prescribe them.</summary>
+    public string ButtonWords { get; set; } = "";
     /// <summary>Her own name for the terms of today, such as a date; kept with every joining.</summary>
     public string TermsVersion { get; set; } = "";
     /// <summary>What those who join keep after leaving.</summary>

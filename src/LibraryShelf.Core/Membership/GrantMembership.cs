@@ -12,7 +12,7 @@ public enum GrantOutcome
 {
     /// <summary>The membership and its welcome mail stand in the database.</summary>
     Granted,
-    /// <summary>The person is a member now, without an end date; nothing was written.</summary>
+    /// <summary>The person has such a membership until then, or longer; nothing was written.</summary>
     AlreadyMember,
     /// <summary>That is no e-mail address; nothing was written.</summary>
     BadAddress,
@@ -52,7 +52,7 @@ public sealed class GrantMembership(ShelfDb db, TimeProvider clock)
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var person = await People.FindOrAddAsync(db, address, now, cancellationToken);
         var grants = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == person.Id).ToListAsync(cancellationToken);
-        if (grants.Exists(g => g.IsActiveAt(now) && g.Until is null))
+        if (grants.Exists(g => g.IsActiveAt(now) && (g.Until is null || g.Until >= until)))
             return GrantOutcome.AlreadyMember;
         var said = note?.Trim() ?? "";
         var grant = new MembershipGrant { PersonId = person.Id, From = now, Until = until, Note = said[..Math.Min(said.Length, LongestNote)] };

@@ -7,7 +7,7 @@ namespace LibraryShelf.Core.Membership;
 public sealed record PlanLine(Plan Plan, int Members);
 
 /// <summary>What the maker has set for joining.</summary>
-public sealed record JoinTerms(string Currency, string ConsentWords, string TermsVersion, AfterLeaving AfterLeaving, IReadOnlyList<PlanLine> Plans);
+public sealed record JoinTerms(string Currency, string ConsentWords, string ButtonWords, string TermsVersion, AfterLeaving AfterLeaving, IReadOnlyList<PlanLine> Plans);
 
 public sealed class ReadJoinTerms(ShelfDb db, TimeProvider clock)
 {
@@ -17,7 +17,7 @@ public sealed class ReadJoinTerms(ShelfDb db, TimeProvider clock)
         var shop = await db.Shops.AsNoTracking().SingleAsync(cancellationToken);
         var plans = await db.Plans.AsNoTracking().OrderBy(p => p.ClosedAt != null).ThenBy(p => p.Months).ThenBy(p => p.Minor)
             .Select(p => new PlanLine(p, db.PaidMemberships.Count(m => m.PlanId == p.Id && m.ActiveUntil > now))).ToListAsync(cancellationToken);
-        return new(shop.Currency, shop.ConsentWords, shop.TermsVersion, shop.AfterLeaving, plans);
+        return new(shop.Currency, shop.ConsentWords, shop.ButtonWords, shop.TermsVersion, shop.AfterLeaving, plans);
     }
 }
 
@@ -26,15 +26,17 @@ public sealed class EditJoinTerms(ShelfDb db)
 {
     private const int LongestWords = 1_000;
     private const int LongestVersion = 100;
+    private const int LongestButton = 60;
 
     /// <returns>False: the words are too long; nothing was written.</returns>
-    public async Task<bool> RunAsync(string? consentWords, string? termsVersion, AfterLeaving afterLeaving, CancellationToken cancellationToken)
+    public async Task<bool> RunAsync(string? consentWords, string? buttonWords, string? termsVersion, AfterLeaving afterLeaving, CancellationToken cancellationToken)
     {
         var (words, version) = ((consentWords ?? "").Trim().ReplaceLineEndings(" "), (termsVersion ?? "").Trim());
-        if (words.Length > LongestWords || version.Length > LongestVersion)
+        var button = (buttonWords ?? "").Trim().ReplaceLineEndings(" ");
+        if (button.Length > LongestButton || words.Length > LongestWords || version.Length > LongestVersion)
             return false;
         await db.Shops.ExecuteUpdateAsync(
-            s => s.SetProperty(x => x.ConsentWords, words).SetProperty(x => x.TermsVersion, version).SetProperty(x => x.AfterLeaving, afterLeaving),
+            s => s.SetProperty(x => x.ConsentWords, words).SetProperty(x => x.ButtonWords, button).SetProperty(x => x.TermsVersion, version).SetProperty(x => x.AfterLeaving, afterLeaving),
             cancellationToken);
         return true;
     }

@@ -16,11 +16,12 @@ internal sealed class MemberRow
     /// <summary>Everyone the shelf knows by an address of their own, except the maker. The state is <see cref="MembershipRule.StandingAt"/> said to the database.</summary>
     public static IQueryable<MemberRow> Of(ShelfDb db, DateTimeOffset now)
     {
+        var taken = now - MembershipRule.Renewing;
         var paid = db.PaidMemberships.Where(m => m.StartedAt <= now && m.ActiveUntil > now);
         return db.Users.AsNoTracking().Where(p => !p.IsMaker && p.DeletedAt == null && p.MergedIntoId == null).Select(p => new MemberRow
         {
             Id = p.Id, Email = p.Email, NormalizedEmail = p.NormalizedEmail, CreatedAt = p.CreatedAt, HasSignedIn = p.EmailConfirmed,
-            State = paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null && m.PaidThrough > now) ? MemberState.Paying
+            State = paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null && m.PaidThrough > taken) ? MemberState.Paying
                 : paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null) ? MemberState.Grace
                 : paid.Any(m => m.PersonId == p.Id && !m.IsPaused) ? MemberState.Leaving
                 : paid.Any(m => m.PersonId == p.Id) ? MemberState.Paused

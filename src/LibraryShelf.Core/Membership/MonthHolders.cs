@@ -29,7 +29,7 @@ internal sealed class MonthHolders(IReadOnlySet<long> haveMonth, Dictionary<long
             have.UnionWith(grants.Where(g => PaidMonths.OfGift(g.From, g.Until, at, zone).Contains(month)).Select(g => g.PersonId));
         }
         var everyone = shop?.AfterLeaving == AfterLeaving.AllTillThen;
-        var kept = await db.PaidMemberships.Where(m => m.StartedAt <= at && people.Contains(m.PersonId) && (everyone || m.JoinedUnder == AfterLeaving.AllTillThen))
+        var kept = await db.PaidMemberships.Where(m => m.StartedAt <= at && m.PaidThrough != null && people.Contains(m.PersonId) && (everyone || m.JoinedUnder == AfterLeaving.AllTillThen))
             .GroupBy(m => m.PersonId).Select(g => new { g.Key, Until = g.Max(m => m.ActiveUntil) }).ToDictionaryAsync(g => g.Key, g => g.Until, cancellationToken);
         return new(have, kept);
     }

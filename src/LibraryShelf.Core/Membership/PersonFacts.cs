@@ -36,5 +36,6 @@ internal sealed record PersonFacts(
         KeptAfterLeaving: release.PublishedAt <= KeptUntil));
 
     private static DateTimeOffset? KeptUntilOf(List<PaidMembership> paid, AfterLeaving today) =>
-        paid.FindAll(m => MembershipRule.Kinder(m.JoinedUnder, today) == AfterLeaving.AllTillThen).Max(m => (DateTimeOffset?)m.ActiveUntil);
+        // Of one that was paid back whole nothing was kept.
+        paid.FindAll(m => m.PaidThrough is not null && MembershipRule.Kinder(m.JoinedUnder, today) == AfterLeaving.AllTillThen).Max(m => (DateTimeOffset?)m.ActiveUntil);
 }

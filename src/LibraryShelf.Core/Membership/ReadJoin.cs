@@ -14,7 +14,7 @@ namespace LibraryShelf.Core.Membership;
 /// <param name="MonthsBoxes">The boxes of <paramref name="Month"/>, which the first payment pays for.</param>
 /// <param name="ConsentWords">Beside the box to tick; empty: none is shown.</param>
 public sealed record JoinPage(
-    IReadOnlyList<Plan> Plans, int TiedBoxes, long TiedBytes, int FreeBoxes, YearMonth Month, IReadOnlyList<string> MonthsBoxes, string ConsentWords, AfterLeaving AfterLeaving);
+    IReadOnlyList<Plan> Plans, int TiedBoxes, long TiedBytes, int FreeBoxes, YearMonth Month, IReadOnlyList<string> MonthsBoxes, string ConsentWords, string ButtonWords, AfterLeaving AfterLeaving);
 
 public sealed class ReadJoin(ShelfDb db, TimeProvider clock)
 {
@@ -32,6 +32,6 @@ public sealed class ReadJoin(ShelfDb db, TimeProvider clock)
         var bytes = await db.Archives.Where(a => a.Kind == ArchiveKind.Full && newest.Contains(a.ReleaseId)).SumAsync(a => a.Length, cancellationToken);
         return new(
             plans, tied.Count, bytes, shelved.Count(l => l.AudienceAt(now) == Audience.Free), month,
-            [.. shelved.Where(l => l.Month == month).Select(l => l.Title)], shop?.ConsentWords ?? "", shop?.AfterLeaving ?? AfterLeaving.PaidMonths);
+            [.. shelved.Where(l => l.Month == month).Select(l => l.Title)], shop?.ConsentWords ?? "", shop?.ButtonWords ?? "", shop?.AfterLeaving ?? AfterLeaving.PaidMonths);
     }
 }

@@ -14,7 +14,7 @@ public sealed record MemberFilter(string? Find = null, MemberState? State = null
     {
         var rows = MemberRow.Of(db, now);
         if (EmailAddress.Normalize(Find?.Trim() ?? "") is { Length: > 0 } wanted)
-            rows = rows.Where(r => r.NormalizedEmail!.Contains(wanted));
+            rows = rows.Where(r => r.NormalizedEmail!.Contains(wanted) || db.Users.Any(p => p.MergedIntoId == r.Id && p.NormalizedEmail!.Contains(wanted)));
         if (State is { } state)
             rows = rows.Where(r => r.State == state);
         if (NotSignedIn)

@@ -52,11 +52,13 @@ public sealed class ReadMine(ShelfDb db, TimeProvider clock)
         ];
     }
 
-    /// <summary>The latest end among the grants that are active now; null when one of them has none.</summary>
+    /// <summary>The latest end among what holds now; null when one has none, such as a membership that goes on by itself.</summary>
     private async Task<DateTimeOffset?> MemberUntilAsync(long personId, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var grants = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == personId).ToListAsync(cancellationToken);
         var active = grants.FindAll(g => g.IsActiveAt(now));
-        return active.Exists(g => g.Until is null) ? null : active.Max(g => g.Until);
+        var paid = await db.PaidMemberships.AsNoTracking().Where(m => m.PersonId == personId && m.StartedAt <= now && m.ActiveUntil > now).ToListAsync(cancellationToken);
+        var goesOn = active.Exists(g => g.Until is null) || paid.Exists(m => m.LeavesAt is null && !m.IsPaused);
+        return goesOn ? null : active.Select(g => g.Until).Concat(paid.Select(m => (DateTimeOffset?)m.ActiveUntil)).Max();
     }
 }

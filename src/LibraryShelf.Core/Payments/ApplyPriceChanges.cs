@@ -20,7 +20,8 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         var tries = new MoneyTries(clock);
         while (!tries.IsAway && await NextAsync(cancellationToken) is { } line)
         {
-            await tries.TryAsync(() => ApplyAsync(line, shelfAddress, cancellationToken), async until =>
+            var isOff = await db.PriceChanges.AnyAsync(c => c.Id == line.PriceChangeId && c.CalledOffAt != null, cancellationToken);
+            await tries.TryAsync(() => isOff ? PutBackAsync(line, shelfAddress, cancellationToken) : ApplyAsync(line, shelfAddress, cancellationToken), async until =>
             {
                 line.NextTryAt = until;
                 await db.SaveChangesAsync(cancellationToken);
@@ -35,12 +36,17 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         var now = clock.GetUtcNow();
         var toldBy = now.AddDays(-settings.Value.Membership.PriceNoticeDays);
         return DueLines(db, now).Where(l => l.ToldAt <= toldBy && (l.NextTryAt == null || l.NextTryAt <= now))
+            .Union(Begun(db).Where(l => l.NextTryAt <= now))
             .OrderBy(l => l.PriceChangeId).ThenBy(l => l.PaidMembershipId).FirstOrDefaultAsync(cancellationToken);
     }
 
     /// <summary>Lines whose day has come.</summary>
     internal static IQueryable<PriceChangeLine> DueLines(ShelfDb db, DateTimeOffset now) => db.PriceChangeLines.Where(
         l => l.AppliedAt == null && l.SkippedAt == null && db.PriceChanges.Any(c => c.Id == l.PriceChangeId && c.CalledOffAt == null && c.From <= now));
+
+    /// <summary>Called off after the provider may have been told: whether it took the new price is not known, so it is told the old one.</summary>
+    internal static IQueryable<PriceChangeLine> Begun(ShelfDb db) => db.PriceChangeLines.Where(
+        l => l.AppliedAt == null && l.SkippedAt == null && l.NextTryAt != null && db.PriceChanges.Any(c => c.Id == l.PriceChangeId && c.CalledOffAt != null));
 
     private async Task ApplyAsync(PriceChangeLine line, string? shelfAddress, CancellationToken cancellationToken)
     {
@@ -54,9 +60,26 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         }
         var plan = await db.Plans.SingleAsync(p => p.Id == change.ToPlanId, cancellationToken);
         var price = await PlanPrice.OfAsync(db, payments, plan, cancellationToken);
+        // Begun stands in the row before the provider is told, so that calling it off meanwhile knows that it may have been.
+        line.NextTryAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);
         await payments.ChangePriceAsync(membership.ProviderId, price, $"price-{change.Id}-{membership.Id}", cancellationToken);
-        line.AppliedAt = clock.GetUtcNow();
+        var now = clock.GetUtcNow();
+        await db.PriceChangeLines.Where(l => l.PriceChangeId == line.PriceChangeId && l.PaidMembershipId == line.PaidMembershipId
+                && db.PriceChanges.Any(c => c.Id == l.PriceChangeId && c.CalledOffAt == null))
+            .ExecuteUpdateAsync(s => s.SetProperty(l => l.AppliedAt, now), cancellationToken);
+        await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
+    }
+    private async Task PutBackAsync(PriceChangeLine line, string? shelfAddress, CancellationToken cancellationToken)
+    {
+        var membership = await db.PaidMemberships.AsNoTracking().SingleAsync(m => m.Id == line.PaidMembershipId, cancellationToken);
+        var from = await db.PriceChanges.Where(c => c.Id == line.PriceChangeId).Select(c => c.FromPlanId).SingleAsync(cancellationToken);
+        if (membership.EndedAt is null)
+        {
+            var price = await PlanPrice.OfAsync(db, payments, await db.Plans.SingleAsync(p => p.Id == from, cancellationToken), cancellationToken);
+            await payments.ChangePriceAsync(membership.ProviderId, price, $"price-off-{line.PriceChangeId}-{membership.Id}", cancellationToken);
+        }
+        line.SkippedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);
         await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
     }

@@ -57,6 +57,8 @@ internal sealed class CreditedPerson
     public long PaidMembershipId { get; init; }
     /// <summary>In the currency's smallest unit: the invoice's, a twelfth of it for a year, rounded up, less what was paid back already.</summary>
     public long Minor { get; init; }
+    /// <summary>What is left of the payment, so that it could be paid back.</summary>
+    public long Left { get; init; }
     public string Currency { get; init; } = "";
 }
 
@@ -73,7 +75,7 @@ internal static class CreditedPeople
         orderby m.PersonId
         select new CreditedPerson
         {
-            PersonId = m.PersonId, Email = person.Email, PaymentId = p.Id, PaidMembershipId = p.PaidMembershipId, Currency = p.Currency,
+            PersonId = m.PersonId, Email = person.Email, PaymentId = p.Id, PaidMembershipId = p.PaidMembershipId, Currency = p.Currency, Left = p.Minor - p.RefundedMinor,
             Minor = p.Months == 12 ? (p.PriceMinor - p.RefundedMinor + 11) / 12 : p.PriceMinor - p.RefundedMinor,
         };
 }

@@ -17,7 +17,7 @@ public abstract record EndPaidOutcome
 }
 
 /// <summary>The maker ends somebody's paid membership: at the end of what is paid, or at once. Nothing is paid back by it.</summary>
-public sealed class EndPaidMembership(ShelfDb db, IPayments payments, LookAgain lookAgain)
+public sealed class EndPaidMembership(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock)
 {
     public async Task<EndPaidOutcome> RunAsync(
         long personId, long membershipId, bool atOnce, string? shelfAddress, CancellationToken cancellationToken)
@@ -27,7 +27,8 @@ public sealed class EndPaidMembership(ShelfDb db, IPayments payments, LookAgain 
             return new EndPaidOutcome.NothingToEnd();
         try
         {
-            if (atOnce)
+            // At the end of a time that is not paid, its payment would be tried again till then.
+            if (atOnce || LeavingOne.IsUnpaid(membership, clock.GetUtcNow()))
                 await payments.EndAsync(membership.ProviderId, cancellationToken);
             else
                 await payments.LeaveAsync(membership.ProviderId, goesOn: false, cancellationToken);

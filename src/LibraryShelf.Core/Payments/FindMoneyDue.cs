@@ -14,6 +14,8 @@ public sealed class FindMoneyDue(ShelfDb db, TimeProvider clock, IOptions<ShelfS
         var toldBy = now.AddDays(-settings.Value.Membership.PriceNoticeDays);
         return await db.MonthCredits.AnyAsync(c => c.WrittenAt == null, cancellationToken)
             || await db.MonthCreditLines.AnyAsync(l => l.CreditedAt == null && (l.NextTryAt == null || l.NextTryAt <= now), cancellationToken)
+            || await MoveCredits.Stranded(db).AnyAsync(cancellationToken)
+            || await ApplyPriceChanges.Begun(db).AnyAsync(l => l.NextTryAt <= now, cancellationToken)
             || await db.PriceChanges.AnyAsync(c => c.ToldAllAt == null && c.CalledOffAt == null, cancellationToken)
             || await ApplyPriceChanges.DueLines(db, now).AnyAsync(l => l.ToldAt <= toldBy && (l.NextTryAt == null || l.NextTryAt <= now), cancellationToken);
     }

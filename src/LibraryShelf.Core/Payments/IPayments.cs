@@ -79,7 +79,7 @@ public sealed record Checkout(string Id, Uri? Page, bool IsPaid, string? Members
 /// <param name="JoiningId">As given to the checkout; null: made elsewhere.</param>
 /// <param name="PriceId">What the next period costs.</param>
 /// <param name="LeavesAt">It ends then by itself.</param>
-/// <param name="UnpaidSince">The first invoice that failed and is still due; null: none.</param>
+/// <param name="UnpaidSince">Of the newest invoice that failed and is still due; null: none.</param>
 public sealed record ProviderMembership(
     string Id, string CustomerId, string Email, long? JoiningId, string? PriceId, DateTimeOffset StartedAt, DateTimeOffset? LeavesAt,
     DateTimeOffset? EndedAt, bool IsPaused, DateTimeOffset? UnpaidSince, IReadOnlyList<ProviderPayment> Payments)

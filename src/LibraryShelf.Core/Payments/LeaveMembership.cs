@@ -1,9 +1,11 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
+using NodaTime.Extensions;
 
 namespace LibraryShelf.Core.Payments;
 
@@ -17,8 +19,10 @@ public abstract record Leaver
     public sealed record ByLink(string Token) : Leaver;
 }
 
+/// <param name="IsUnpaid">Nothing is paid for the time that runs: leaving ends it at once.</param>
+/// <param name="WithdrawBy">Exclusive.</param>
 /// <param name="LastPaid">The payment that taking it back would return; null: the time for that is over.</param>
-public sealed record LeaveLook(string Email, MembershipStanding Standing, DateTimeOffset? PaidThrough, DateTimeOffset ActiveUntil, Payment? LastPaid, DateTimeOffset? WithdrawBy);
+public sealed record LeaveLook(string Email, MembershipStanding Standing, bool IsUnpaid, DateTimeOffset? PaidThrough, DateTimeOffset ActiveUntil, Payment? LastPaid, DateTimeOffset? WithdrawBy);
 
 public abstract record LeaveOutcome
 {
@@ -27,7 +31,10 @@ public abstract record LeaveOutcome
     /// <summary>Nothing more is taken; it counts until <paramref name="Until"/>.</summary>
     public sealed record Left(DateTimeOffset? Until) : LeaveOutcome;
 
-    /// <summary>The payment is on its way back, and the membership has ended.</summary>
+    /// <summary>Nothing was paid for the time that runs, so it has ended at once, and what is due is not taken any more.</summary>
+    public sealed record Ended : LeaveOutcome;
+
+    /// <summary>The payment is on its way back, 0 when it had gone back before, and the membership has ended.</summary>
     public sealed record TakenBack(long Minor, string Currency) : LeaveOutcome;
 
     /// <summary>The link or the person has no membership that goes on; nothing was changed.</summary>
@@ -47,10 +54,20 @@ internal static class LeavingOne
         var all = db.PaidMemberships.AsNoTracking();
         if (leaver is Leaver.SignedIn signedIn)
             return await all.Where(m => m.PersonId == signedIn.PersonId && m.EndedAt == null)
-                .OrderByDescending(m => m.ActiveUntil > now).ThenByDescending(m => m.Id).FirstOrDefaultAsync(cancellationToken);
+                .OrderByDescending(m => m.LeavesAt == null).ThenByDescending(m => m.ActiveUntil > now).ThenByDescending(m => m.Id).FirstOrDefaultAsync(cancellationToken);
         var hash = Secrets.Hash(((Leaver.ByLink)leaver).Token);
         return await all.Where(m => m.EndedAt == null && db.LeaveTickets.Any(t => t.TokenHash == hash && t.PaidMembershipId == m.Id))
             .SingleOrDefaultAsync(cancellationToken);
+    }
+
+    /// <summary>Nothing is paid for the time that runs.</summary>
+    public static bool IsUnpaid(PaidMembership membership, DateTimeOffset now) => membership.PaidThrough is not { } paid || paid <= now;
+
+    /// <summary>The end of the last day on which the payment may be taken back, by the shop's calendar: the day of the payment is not counted. Exclusive.</summary>
+    public static async Task<DateTimeOffset> WithdrawByAsync(ShelfDb db, Payment payment, int withdrawDays, CancellationToken cancellationToken)
+    {
+        var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
+        return zone.AtStartOfDay(payment.PaidAt.ToInstant().InZone(zone).Date.PlusDays(withdrawDays + 1)).ToDateTimeOffset();
     }
 
     /// <summary>The first payment of the membership may be taken back for a time; later ones are not a new contract.</summary>
@@ -59,7 +76,8 @@ internal static class LeavingOne
     {
         var payments = await db.Payments.AsNoTracking().Where(p => p.PaidMembershipId == membership.Id).OrderBy(p => p.PeriodStart).Take(2).ToListAsync(cancellationToken);
         // Returned already but not ended: what was begun may be finished.
-        return payments is [{ IsDisputeLost: false, Minor: > 0 } only] && now < only.PaidAt.AddDays(withdrawDays) ? only : null;
+        return withdrawDays > 0 && payments is [{ IsDisputeLost: false, Minor: > 0 } only]
+            && now < await WithdrawByAsync(db, only, withdrawDays, cancellationToken) ? only : null;
     }
 }
 
@@ -74,7 +92,8 @@ public sealed class LookAtLeaving(ShelfDb db, TimeProvider clock, IOptions<Shelf
         var email = await db.Users.Where(p => p.Id == membership.PersonId).Select(p => p.Email).SingleAsync(cancellationToken);
         var days = settings.Value.Membership.WithdrawDays;
         var last = await LeavingOne.ReturnableAsync(db, membership, days, now, cancellationToken);
-        return new(email ?? "", MembershipRule.StandingAt(membership, now), membership.PaidThrough, membership.ActiveUntil, last, last?.PaidAt.AddDays(days));
+        return new(email ?? "", MembershipRule.StandingAt(membership, now), LeavingOne.IsUnpaid(membership, now), membership.PaidThrough, membership.ActiveUntil, last,
+            last is null ? null : await LeavingOne.WithdrawByAsync(db, last, days, cancellationToken));
     }
 }
 
@@ -87,18 +106,24 @@ public sealed class LeaveMembership(ShelfDb db, IPayments payments, LookAgain lo
     /// <param name="cancellationToken">Ends it; whether the provider heard is found out by the next look.</param>
     public async Task<LeaveOutcome> RunAsync(Leaver leaver, bool staysAfterAll, string? shelfAddress, CancellationToken cancellationToken)
     {
-        if (await LeavingOne.FindAsync(db, leaver, clock.GetUtcNow(), cancellationToken) is not { } membership)
+        var now = clock.GetUtcNow();
+        if (await LeavingOne.FindAsync(db, leaver, now, cancellationToken) is not { } membership)
             return new LeaveOutcome.NothingToLeave();
+        // Left at the end of a time that is not paid, its payment would be tried again till then.
+        var isUnpaid = !staysAfterAll && LeavingOne.IsUnpaid(membership, now);
         try
         {
-            await payments.LeaveAsync(membership.ProviderId, staysAfterAll, cancellationToken);
+            if (isUnpaid)
+                await payments.EndAsync(membership.ProviderId, cancellationToken);
+            else
+                await payments.LeaveAsync(membership.ProviderId, staysAfterAll, cancellationToken);
             await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
         }
         catch (PaymentsUnreachableException away)
         {
             return new LeaveOutcome.Unreachable(away.Message);
         }
-        return new LeaveOutcome.Left(await db.PaidMemberships.Where(m => m.Id == membership.Id).Select(m => m.LeavesAt).SingleAsync(cancellationToken));
+        return isUnpaid ? new LeaveOutcome.Ended() : new LeaveOutcome.Left(await db.PaidMemberships.Where(m => m.Id == membership.Id).Select(m => m.LeavesAt).SingleAsync(cancellationToken));
     }
 }
 
@@ -115,10 +140,11 @@ public sealed class WithdrawFromMembership(ShelfDb db, IPayments payments, LookA
             return new LeaveOutcome.NothingToLeave();
         if (await LeavingOne.ReturnableAsync(db, membership, settings.Value.Membership.WithdrawDays, now, cancellationToken) is not { } payment)
             return new LeaveOutcome.TooLate();
+        var left = payment.Minor - payment.RefundedMinor;
         try
         {
-            if (payment.TakenBackAt is null)
-                await payments.RefundAsync(payment.Id, payment.RefundedMinor == 0 ? null : payment.Minor - payment.RefundedMinor, $"withdraw-{payment.Id}", cancellationToken);
+            if (left > 0)
+                await payments.RefundAsync(payment.Id, payment.RefundedMinor == 0 ? null : left, $"withdraw-{payment.Id}", cancellationToken);
             await payments.EndAsync(membership.ProviderId, cancellationToken);
             await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
         }
@@ -126,6 +152,6 @@ public sealed class WithdrawFromMembership(ShelfDb db, IPayments payments, LookA
         {
             return new LeaveOutcome.Unreachable(away.Message);
         }
-        return new LeaveOutcome.TakenBack(payment.Minor, payment.Currency);
+        return new LeaveOutcome.TakenBack(left, payment.Currency);
     }
 }

@@ -109,7 +109,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
     private async Task<ProviderMembership> WithSlippedMonthsAsync(ProviderMembership told, CancellationToken cancellationToken)
     {
         var back = (await db.MonthCreditLines.Where(l => l.IsPaidBack && db.PaidMemberships.Any(m => m.Id == l.PaidMembershipId && m.ProviderId == told.Id))
-            .Select(l => new { l.PaymentId, l.Minor }).ToListAsync(cancellationToken)).ToLookup(l => l.PaymentId, l => l.Minor, StringComparer.Ordinal);
+            .Select(l => new { l.PaymentId, Minor = l.BackMinor }).ToListAsync(cancellationToken)).ToLookup(l => l.PaymentId, l => l.Minor, StringComparer.Ordinal);
         return back.Count == 0 ? told : told with { Payments = [.. told.Payments.Select(p => p with { BackForSlippedMonth = Math.Min(p.RefundedMinor, back[p.Id].Sum()) })] };
     }
 

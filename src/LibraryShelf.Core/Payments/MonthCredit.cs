@@ -36,6 +36,10 @@ public sealed class MonthCreditLine
     /// stays theirs all the same.
     /// </summary>
     public bool IsPaidBack { get; set; }
+    /// <summary>How much goes back, where it is paid back: no more than what was left of the payment then.</summary>
+    public long BackMinor { get; set; }
+    /// <summary>When it was decided that what had been taken off a next payment is paid back instead, because none follows; null: it was not.</summary>
+    public DateTimeOffset? MovedAt { get; set; }
     /// <summary>After a try in vain.</summary>
     public DateTimeOffset? NextTryAt { get; set; }
 }

@@ -37,10 +37,13 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
         var membership = await db.PaidMemberships.AsNoTracking().SingleAsync(m => m.Id == line.PaidMembershipId, cancellationToken);
         var month = await db.MonthCredits.Where(c => c.Id == line.MonthCreditId).Select(c => c.Month).SingleAsync(cancellationToken);
         var key = $"slipped-{line.MonthCreditId}-{line.PersonId}";
-        if (line.IsPaidBack)
-            await payments.RefundAsync(line.PaymentId, line.Minor, key, cancellationToken);
-        else
+        // What was to be taken off a next payment is not any more, before it is paid back: the other way round it could be had twice.
+        if (line.MovedAt is not null)
+            await payments.CreditAsync(membership.CustomerId, -line.Minor, line.Currency, $"{month:uuuu-MM} slipped, paid back instead", key + "-moved", cancellationToken);
+        if (!line.IsPaidBack)
             await payments.CreditAsync(membership.CustomerId, line.Minor, line.Currency, $"{month:uuuu-MM} slipped", key, cancellationToken);
+        else if (line.BackMinor > 0)
+            await payments.RefundAsync(line.PaymentId, line.BackMinor, key, cancellationToken);
         line.CreditedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);
         await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);

@@ -24,14 +24,18 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
     {
         var to = await db.Users.Where(p => p.Id == membership.PersonId).Select(p => p.Email).SingleAsync(cancellationToken) ?? "";
         if (before.IsNew && membership.EndedAt is null)
-            await AddAsync($"joined:{membership.Id}", to, $"You have joined {MailWords.ShopName(shop)}", WelcomeWords(membership, joining), cancellationToken);
+            await AddAsync($"joined:{membership.Id}", to, $"You have joined {MailWords.ShopName(shop)}", WelcomeWords(membership, joining, await AnotherAsync(membership, cancellationToken)), cancellationToken);
         if (told.UnpaidSince is { } since && membership.EndedAt is null)
             await AddAsync(
                 $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, "Your payment did not go through", UnpaidWords(membership), cancellationToken);
         // One that had ended before this shelf knew it is the past of the provider's account: nobody waits for a mail about it.
         if (!before.WasLeaving && !(before.IsNew && joining is null && membership.EndedAt is not null) && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
-            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(ends, told.Payments.Any(p => p.TakenBackAt is null)), cancellationToken);
+            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(membership.EndedAt ?? membership.ActiveUntil, told.Payments.Any(p => p.TakenBackAt is null), told.UnpaidSince is not null && membership.EndedAt is null), cancellationToken);
     }
+
+    /// <summary>Who joined signed out, being a member already, pays twice, and has to hear of it.</summary>
+    private Task<bool> AnotherAsync(PaidMembership membership, CancellationToken cancellationToken) => db.PaidMemberships.AnyAsync(
+        m => m.PersonId == membership.PersonId && m.Id != membership.Id && m.EndedAt == null && m.LeavesAt == null, cancellationToken);
 
     private async Task AddAsync(string cause, string to, string subject, string text, CancellationToken cancellationToken)
     {
@@ -39,8 +43,13 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
             db.Outbox.Add(new OutboxMail { Cause = cause, To = to, Subject = subject, Text = text + MailWords.Foot(shop), CreatedAt = now });
     }
 
-    private string WelcomeWords(PaidMembership membership, Joining? joining)
+    private string WelcomeWords(PaidMembership membership, Joining? joining, bool isAnother)
     {
+        var another = !isAnother ? "" : """
+
+
+            You were a member already, so that from now on two payments are taken. If you meant only one, leave this one by the link below, or the other one on your page.
+            """;
         var agreed = joining is null || joining.ConsentWords.Length == 0 ? "" : $"""
 
 
@@ -49,13 +58,13 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
             """;
         return $"""
             Thank you. All tied boxes are open for you while you are a member, and each month you pay for is yours for good, with every later version of
-            its box, also after you leave.
+            its box, also after you leave.{another}
 
             {(shelfAddress is null ? "Sign in on the shelf" : $"Sign in at {shelfAddress}/sign-in")} with this address: you are sent a link and a code, there is no password.
 
             To leave, whenever you like, {LeaveLinkOf(membership)}{agreed}
 
-            You get this mail once, because this address joined.
+            You get this mail because this address joined on {Day(membership.StartedAt)}.
             """;
     }
 
@@ -67,8 +76,8 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
         If you would rather leave: {LeaveLinkOf(membership)}
         """;
 
-    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid) => $"""
-        Your membership {(ends > now ? $"ends on {Day(ends)}. Until then everything is open as before, and nothing more will be taken." : "has ended. Nothing more will be taken.")}
+    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid, bool isTried) => $"""
+        Your membership {(ends > now ? $"ends on {Day(ends)}. Until then everything is open as before, and {(isTried ? "the payment that did not go through may be tried again; after that nothing more will be taken" : "nothing more will be taken")}." : "has ended. Nothing more will be taken.")}
 
         {(hasPaid ? "The months you paid for stay yours, with every later version of their boxes" : "What you paid went back to you, so no month stays yours. What is free stays open")}: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
         """;

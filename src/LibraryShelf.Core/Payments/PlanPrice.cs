@@ -7,12 +7,11 @@ namespace LibraryShelf.Core.Payments;
 /// <summary>A plan's price at the payment provider.</summary>
 internal static class PlanPrice
 {
-    /// <summary>Makes it there when it is not yet; the caller saves the tracked <paramref name="plan"/>.</summary>
+    /// <summary>Finds it there, or makes it; the caller saves the tracked <paramref name="plan"/>.</summary>
     /// <exception cref="PaymentsUnreachableException">It could not be made.</exception>
     public static async Task<string> OfAsync(ShelfDb db, IPayments payments, Plan plan, CancellationToken cancellationToken)
     {
-        if (plan.ProviderId is { } known)
-            return known;
+        // Asked each time, by its lookup key: what was made in practice, or with another key, is not there with this one.
         var shop = await db.Shops.Select(s => s.Name).SingleAsync(cancellationToken);
         return plan.ProviderId = await payments.MakePriceAsync(
             new PriceWish(plan.Id, $"Membership of {shop}", plan.Minor, plan.Currency, plan.Months, plan.IsTaxIncluded), cancellationToken);

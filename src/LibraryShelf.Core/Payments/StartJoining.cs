@@ -8,8 +8,7 @@ namespace LibraryShelf.Core.Payments;
 
 /// <param name="Email">As typed; ignored for someone signed in.</param>
 /// <param name="ConsentWords">The words that stood beside the box.</param>
-/// <param name="ButtonWords">The words on the button that was pressed.</param>
-public sealed record JoinWish(string? Email, long? PersonId, long PlanId, bool Agrees, string ConsentWords, string ButtonWords);
+public sealed record JoinWish(string? Email, long? PersonId, long PlanId, bool Agrees, string ConsentWords);
 
 public abstract record JoinOutcome
 {
@@ -58,11 +57,13 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
             return new JoinOutcome.Refused(JoinRefusal.NotAgreed);
         var now = clock.GetUtcNow();
         if (person is not null && await db.PaidMemberships.AnyAsync(
-            m => m.PersonId == person.Id && m.ActiveUntil > now && m.LeavesAt == null && m.EndedAt == null, cancellationToken))
+            m => m.PersonId == person.Id && m.LeavesAt == null && m.EndedAt == null, cancellationToken))
             return new JoinOutcome.Refused(JoinRefusal.IsMember);
 
         var token = Secrets.NewToken();
+        var isOnly = await db.Plans.CountAsync(p => p.ClosedAt == null, cancellationToken) == 1;
         var joining = New(wish, shop, email, person, token, now);
+        joining.ButtonWords = JoinButton.Words(shop.ButtonWords, plan, isOnly, payments.IsPractice);
         db.Joinings.Add(joining);
         await db.SaveChangesAsync(cancellationToken);
         try
@@ -81,7 +82,7 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
     private static Joining New(JoinWish wish, Shop shop, string email, Person? person, string token, DateTimeOffset now) => new()
     {
         Email = email, NormalizedEmail = EmailAddress.Normalize(email), PersonId = person?.Id, PlanId = wish.PlanId, ConsentWords = shop.ConsentWords,
-        ButtonWords = wish.ButtonWords, TermsVersion = shop.TermsVersion, AfterLeaving = shop.AfterLeaving, AgreedAt = now, TokenHash = Secrets.Hash(token),
+        TermsVersion = shop.TermsVersion, AfterLeaving = shop.AfterLeaving, AgreedAt = now, TokenHash = Secrets.Hash(token),
     };
 
     private async Task<JoinOutcome> OpenAsync(

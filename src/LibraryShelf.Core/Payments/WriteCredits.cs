@@ -57,12 +57,16 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
         return people.Count;
     }
 
-    /// <summary>With nothing to credit it is done as soon as it stands.</summary>
-    private static MonthCreditLine Line(long id, CreditedPerson person, bool leaves, DateTimeOffset now) => new()
+    /// <summary>With nothing to credit, or nothing left to pay back, it is done as soon as it stands.</summary>
+    private static MonthCreditLine Line(long id, CreditedPerson person, bool leaves, DateTimeOffset now)
     {
-        MonthCreditId = id, PersonId = person.PersonId, PaymentId = person.PaymentId, PaidMembershipId = person.PaidMembershipId,
-        Minor = Math.Max(0, person.Minor), Currency = person.Currency, IsPaidBack = leaves && person.Minor > 0, CreditedAt = person.Minor > 0 ? null : now,
-    };
+        var minor = Math.Max(0, leaves ? Math.Min(person.Minor, person.Left) : person.Minor);
+        return new MonthCreditLine
+        {
+            MonthCreditId = id, PersonId = person.PersonId, PaymentId = person.PaymentId, PaidMembershipId = person.PaidMembershipId, Minor = minor,
+            Currency = person.Currency, IsPaidBack = leaves && minor > 0, BackMinor = leaves ? minor : 0, CreditedAt = minor > 0 ? null : now,
+        };
+    }
 
     private static string Words(MonthCredit credit, MonthCreditLine line) => $"""
         {MonthName(credit)} slipped: its box is not here when it should be.
@@ -70,7 +74,7 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
         {credit.Reason}
 
         {(line.IsPaidBack
-            ? $"Since you have left, {Money.Of(line.Minor, line.Currency)} are on the way back to you."
+            ? $"Since no payment of yours follows, {Money.Of(line.Minor, line.Currency)} are on the way back to you."
             : $"{Money.Of(line.Minor, line.Currency)}, what the month cost you, are taken off your next payment by themselves.")} You have nothing to do. The month stays yours: when its box comes, it is open to you.
 
         You get this mail because you paid for {MonthName(credit)}.

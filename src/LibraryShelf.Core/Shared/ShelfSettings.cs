@@ -4,7 +4,7 @@ using Microsoft.Extensions.Options;
 namespace LibraryShelf.Core.Shared;
 
 /// <summary>Every setting of the shelf with its bounds, section "Shelf". Checked at start; a bad one stops the start with its name.</summary>
-public sealed class ShelfSettings
+public sealed class ShelfSettings : IValidatableObject
 {
     public const string Section = "Shelf";
 
@@ -24,6 +24,13 @@ public sealed class ShelfSettings
     [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
     [ValidateObjectMembers] public MembershipSettings Membership { get; set; } = new();
     [ValidateObjectMembers] public PaymentSettings Payments { get; set; } = new();
+
+    public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
+    {
+        // Mails that follow from a payment are written without any request that could tell the address, and each holds the way out.
+        if (Payments.Key.Length > 0 && string.IsNullOrWhiteSpace(PublicUrl))
+            yield return new("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left.", [nameof(PublicUrl)]);
+    }
     [ValidateObjectMembers] public PrivacySettings Privacy { get; set; } = new();
 }
 

@@ -640,6 +640,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("ButtonWords")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<long>("ClaimedAt")
                         .HasColumnType("bigint");
 
@@ -1549,6 +1554,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("PersonId")
                         .HasColumnType("bigint");
 
+                    b.Property<long>("BackMinor")
+                        .HasColumnType("bigint");
+
                     b.Property<long?>("CreditedAt")
                         .HasColumnType("bigint");
 
@@ -1561,6 +1569,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("boolean");
 
                     b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("MovedAt")
                         .HasColumnType("bigint");
 
                     b.Property<long?>("NextTryAt")

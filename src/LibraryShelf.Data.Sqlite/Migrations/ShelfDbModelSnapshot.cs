@@ -562,6 +562,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("ButtonWords")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<long>("ClaimedAt")
                         .HasColumnType("INTEGER");
 
@@ -1379,6 +1383,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("PersonId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long>("BackMinor")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long?>("CreditedAt")
                         .HasColumnType("INTEGER");
 
@@ -1390,6 +1397,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("MovedAt")
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("NextTryAt")

@@ -23,6 +23,18 @@ public sealed class GrantMembershipTests
         Assert.Equal($"welcome:{grant.Id}", (await db.Outbox.SingleAsync()).Cause);
     }
 
+    [Fact]
+    public async Task Pressed_twice_with_a_last_day_it_is_given_once_and_a_longer_one_is_another()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var day = new DateOnly(2027, 1, 31);
+        Assert.Equal(GrantOutcome.Granted, await GrantAsync(shelf, lastDay: day));
+        Assert.Equal(GrantOutcome.AlreadyMember, await GrantAsync(shelf, lastDay: day));
+        Assert.Equal(GrantOutcome.Granted, await GrantAsync(shelf, lastDay: day.AddDays(1)));
+        await using var db = shelf.Open();
+        Assert.Equal(2, await db.Outbox.CountAsync());
+    }
+
     [Theory]
     [InlineData("2026-11-24", GrantOutcome.EndsBeforeItStarts)]
     [InlineData("2026-11-25", GrantOutcome.Granted)] // today, 12:00 UTC: the day is not over

@@ -14,8 +14,8 @@ public sealed class MembershipRuleTests
     {
         var membership = Paying();
         Assert.Equal(Paid.AddDays(Grace), membership.ActiveUntil);
-        Assert.Equal(MembershipStanding.Active, MembershipRule.StandingAt(membership, Paid.AddTicks(-1)));
-        Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid));
+        Assert.Equal(MembershipStanding.Active, MembershipRule.StandingAt(membership, Paid.AddHours(3).AddTicks(-1))); // the renewal is on its way
+        Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid.AddHours(3)));
         Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid.AddDays(Grace).AddTicks(-1)));
         Assert.Equal(MembershipStanding.Left, MembershipRule.StandingAt(membership, Paid.AddDays(Grace)));
     }
@@ -34,6 +34,12 @@ public sealed class MembershipRuleTests
         Assert.Equal(MembershipStanding.Leaving, MembershipRule.StandingAt(membership, Joined));
         Assert.Equal(Paid, membership.ActiveUntil);
     }
+
+    [Theory]
+    [InlineData(3, 3)] // it ends within the days of grace
+    [InlineData(31, Grace)]
+    public void Who_leaves_at_the_end_of_a_time_that_is_not_paid_is_in_grace_till_then_at_most(int leaves, int active) =>
+        Assert.Equal(Paid.AddDays(active), Paying(leaves: Paid.AddDays(leaves)).ActiveUntil);
 
     [Fact]
     public void Paused_it_counts_till_what_is_paid_runs_out()

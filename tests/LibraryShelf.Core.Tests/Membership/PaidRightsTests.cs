@@ -69,6 +69,17 @@ public sealed class PaidRightsTests
         Assert.Equal(MayDownloadWhy.KeptAfterLeaving, await shelf.RightsAsync(robin));
     }
 
+    [Fact]
+    public async Task Who_had_it_all_paid_back_keeps_nothing_under_the_kinder_setting()
+    {
+        await using var shelf = await StockedShelf.MakeAsync(Audience.Members);
+        var wren = await MemberAsync(shelf, "wren@post.example", under: AfterLeaving.AllTillThen);
+        await shelf.WithAsync(db => db.PaidMemberships.ExecuteUpdateAsync(
+            s => s.SetProperty(m => m.PaidThrough, (DateTimeOffset?)null).SetProperty(m => m.ActiveUntil, shelf.Now)));
+        shelf.Temp.Clock.Advance(TimeSpan.FromDays(1));
+        Assert.Equal(MayDownloadWhy.MembersOnly, await shelf.RightsAsync(wren));
+    }
+
     /// <summary>Active for thirty days from now.</summary>
     private static async Task<long> MemberAsync(
         StockedShelf shelf, string email, YearMonth? month = null, DateTimeOffset? opensAt = null, AfterLeaving under = AfterLeaving.PaidMonths)
@@ -79,7 +90,7 @@ public sealed class PaidRightsTests
             await db.Libraries.ExecuteUpdateAsync(s => s.SetProperty(l => l.Month, November));
             db.PaidMemberships.Add(new PaidMembership
             {
-                PersonId = person, ProviderId = $"sub_{person}", StartedAt = shelf.Now, ActiveUntil = shelf.Now.AddDays(30), JoinedUnder = under,
+                PersonId = person, ProviderId = $"sub_{person}", StartedAt = shelf.Now, PaidThrough = shelf.Now.AddDays(30), ActiveUntil = shelf.Now.AddDays(30), JoinedUnder = under,
             });
             if (month is { } paid)
                 db.PaidMonths.Add(new PaidMonth { PersonId = person, Month = paid, PaymentId = "in_1", OpensAt = opensAt ?? shelf.Now });

@@ -15,7 +15,7 @@ public sealed class JoiningTests
         var token = await shelf.PayAsync(" Wren@Post.example ");
         var joining = await shelf.AskAsync(db => db.Joinings.SingleAsync());
         Assert.Equal(
-            ("Wren@Post.example", "Begin at once.", "Join and pay", "1 May 2026", shelf.Now),
+            ("Wren@Post.example", "Begin at once.", "Go on to pay", "1 May 2026", shelf.Now),
             (joining.Email, joining.ConsentWords, joining.ButtonWords, joining.TermsVersion, joining.AgreedAt));
         Assert.DoesNotContain(token, joining.TokenHash, StringComparison.Ordinal);
         Assert.IsType<FinishOutcome.Joined>(await shelf.FinishAsync(token));

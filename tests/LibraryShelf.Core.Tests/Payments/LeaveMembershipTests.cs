@@ -55,7 +55,7 @@ public sealed partial class LeaveMembershipTests
     public async Task Taken_back_in_time_the_payment_is_returned_and_the_membership_ends()
     {
         await using var shelf = await JoinedAsync();
-        shelf.Clock.Advance(TimeSpan.FromDays(14) - TimeSpan.FromSeconds(1));
+        shelf.Clock.SetUtcNow(EndOfTheFourteenthDay(shelf).AddSeconds(-1));
         Assert.Equal(new LeaveOutcome.TakenBack(900, "EUR"), await shelf.WithdrawAsync(await LinkAsync(shelf)));
         Assert.Equal(["refund in_sub_1_0  withdraw-in_sub_1_0", "end sub_1"], shelf.Provider.Wishes);
         var membership = await shelf.MembershipAsync();
@@ -65,12 +65,74 @@ public sealed partial class LeaveMembershipTests
         Assert.IsType<LeaveOutcome.NothingToLeave>(await shelf.WithdrawAsync(await LinkAsync(shelf)));
     }
 
+    /// <summary>Begun at noon: the day of joining is not counted (Regulation (EEC) 1182/71, article 3 (1)), and the last is whole, by Lisbon's clock, which is UTC in winter.</summary>
+    private static DateTimeOffset EndOfTheFourteenthDay(PayingShelf shelf) => new(shelf.Now.UtcDateTime.Date.AddDays(15), TimeSpan.Zero);
+
+    [Fact]
+    public async Task Left_while_a_renewal_is_tried_again_it_ends_at_once_and_is_tried_no_more()
+    {
+        await using var shelf = await JoinedAsync();
+        shelf.Clock.SetUtcNow(shelf.Now.AddMonths(1).AddDays(1));
+        shelf.Provider.Happens("sub_1", m => m with { UnpaidSince = shelf.Now });
+        await shelf.LookAsync("sub_1");
+        Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(await shelf.MembershipAsync(), shelf.Now));
+        Assert.True((await shelf.AskAsync(db => new LookAtLeaving(db, shelf.Clock, shelf.Settings).RunAsync(new Leaver.SignedIn(1), default)))!.IsUnpaid);
+        Assert.IsType<LeaveOutcome.Ended>(await shelf.LeaveAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId)));
+        Assert.Equal(["end sub_1"], shelf.Provider.Wishes);
+        Assert.Contains("has ended. Nothing more will be taken.", await shelf.TextAsync("left:"), StringComparison.Ordinal);
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+    }
+
+    /// <summary>At the provider's own page they may leave at the end of the time that is not paid.</summary>
+    [Fact]
+    public async Task Left_elsewhere_while_it_is_tried_again_grace_goes_on_and_the_mail_says_what_is_true()
+    {
+        await using var shelf = await JoinedAsync();
+        var end = shelf.Now.AddMonths(1);
+        shelf.Clock.SetUtcNow(end.AddDays(1));
+        shelf.Provider.Happens("sub_1", m => m with { UnpaidSince = shelf.Now, LeavesAt = end.AddMonths(1) });
+        await shelf.LookAsync("sub_1");
+        Assert.Equal(end.AddDays(7), (await shelf.MembershipAsync()).ActiveUntil);
+        Assert.Contains("may be tried again", await shelf.TextAsync("left:"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Who_joined_twice_hears_of_it_and_leaves_one_after_the_other()
+    {
+        await using var shelf = await JoinedAsync();
+        await shelf.FinishAsync(await shelf.PayAsync(id: "sub_2"));
+        Assert.Contains("two payments are taken", await shelf.TextAsync("joined:2"), StringComparison.Ordinal);
+        var wren = new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId);
+        await shelf.LeaveAsync(wren);
+        await shelf.LeaveAsync(wren);
+        Assert.Equal(["leave sub_2 False", "leave sub_1 False"], shelf.Provider.Wishes);
+    }
+
+    [Fact]
+    public async Task While_one_goes_on_unpaid_nobody_signed_in_joins_beside_it()
+    {
+        await using var shelf = await JoinedAsync();
+        var wren = (await shelf.MembershipAsync()).PersonId;
+        shelf.Clock.Advance(TimeSpan.FromDays(60));
+        Assert.Equal(JoinRefusal.IsMember, Assert.IsType<JoinOutcome.Refused>(await shelf.StartAsync(personId: wren)).Why);
+    }
+
+    [Fact]
+    public async Task Paid_back_already_it_is_ended_without_asking_for_nothing()
+    {
+        await using var shelf = await JoinedAsync();
+        shelf.Provider.Happens("sub_1", m => m.With("in_sub_1_0", p => p with { RefundedMinor = 900, RefundedAt = shelf.Now }));
+        await shelf.LookAsync("sub_1");
+        Assert.Equal(new LeaveOutcome.TakenBack(0, "EUR"), await shelf.WithdrawAsync(await LinkAsync(shelf)));
+        Assert.Equal(["end sub_1"], shelf.Provider.Wishes);
+    }
+
     [Fact]
     public async Task After_its_days_or_after_a_second_payment_it_is_too_late()
     {
         await using var shelf = await JoinedAsync();
         var start = shelf.Now;
-        shelf.Clock.Advance(TimeSpan.FromDays(14));
+        shelf.Clock.SetUtcNow(EndOfTheFourteenthDay(shelf));
         Assert.IsType<LeaveOutcome.TooLate>(await shelf.WithdrawAsync(await LinkAsync(shelf)));
         shelf.Clock.SetUtcNow(start.AddMonths(1));
         shelf.Provider.Happens("sub_1", m => m.Paid(Told.Payment("in_2", shelf.Now)));

@@ -91,7 +91,16 @@ internal sealed class LedgerPayments(TimeProvider clock) : IPayments
     }
 
     public Task LeaveAsync(string membershipId, bool goesOn, CancellationToken cancellationToken) => Do(
-        $"leave {membershipId} {goesOn}", membershipId, m => m with { LeavesAt = goesOn ? null : m.Payments.Max(p => p.PeriodEnd) });
+        $"leave {membershipId} {goesOn}", membershipId, m => m with { LeavesAt = goesOn ? null : EndOfPeriod(m) });
+
+    /// <summary>Of the period that runs, also when it is not paid.</summary>
+    private DateTimeOffset EndOfPeriod(ProviderMembership m)
+    {
+        var end = m.Payments.Max(p => p.PeriodEnd);
+        while (end <= clock.GetUtcNow())
+            end = end.AddMonths(1);
+        return end;
+    }
 
     public Task EndAsync(string membershipId, CancellationToken cancellationToken) =>
         Do($"end {membershipId}", membershipId, m => m with { EndedAt = clock.GetUtcNow() });

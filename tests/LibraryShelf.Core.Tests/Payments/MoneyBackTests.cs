@@ -96,7 +96,7 @@ public sealed class MoneyBackTests
         var member = Assert.IsType<MemberOutcome.Found>(await shelf.AskAsync(db => new ReadMember(db, shelf.Clock).RunAsync(id, null, default))).Member;
         Assert.Equal((MemberState.Paying, shelf.Now), (member.Line.State, member.Line.Stretch!.From));
         var paid = Assert.Single(member.Paid);
-        Assert.Equal(("Begin at once.", "1 May 2026", "Join and pay"), (paid.Agreed!.ConsentWords, paid.Agreed.TermsVersion, paid.Agreed.ButtonWords));
+        Assert.Equal(("Begin at once.", "1 May 2026", "Go on to pay"), (paid.Agreed!.ConsentWords, paid.Agreed.TermsVersion, paid.Agreed.ButtonWords));
         Assert.Equal((900, "in_sub_1_0"), (Assert.Single(paid.Payments).Minor, Assert.Single(member.Months).PaymentId));
         Assert.Equal(2, member.Mails.Count);
         Assert.IsType<MemberOutcome.NotThere>(await shelf.AskAsync(db => new ReadMember(db, shelf.Clock).RunAsync(id + 1, null, default)));

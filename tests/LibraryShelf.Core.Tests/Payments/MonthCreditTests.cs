@@ -83,6 +83,67 @@ public sealed class MonthCreditTests
         Assert.Equal("", await shelf.MonthsAsync());
     }
 
+    [Fact]
+    public async Task Who_leaves_after_it_was_credited_has_it_paid_back_instead()
+    {
+        await using var shelf = await JoinedAsync();
+        await CreditAsync(shelf);
+        await MoneyAsync(shelf);
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        await shelf.LeaveAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId));
+        Assert.True(await DueAsync(shelf));
+        await MoneyAsync(shelf);
+        await MoneyAsync(shelf);
+        Assert.Equal(
+            ["credit cus_sub_1 900 EUR slipped-1-1", "leave sub_1 False", "credit cus_sub_1 -900 EUR slipped-1-1-moved", "refund in_sub_1_0 900 slipped-1-1"],
+            shelf.Provider.Wishes);
+        Assert.Contains("€9.00 are on the way back", await shelf.TextAsync("credit-back:"), StringComparison.Ordinal);
+        Assert.Equal("2026-11", await shelf.MonthsAsync());
+        Assert.False(await DueAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Once_a_payment_came_from_which_it_was_taken_it_stays_where_it_is()
+    {
+        await using var shelf = await JoinedAsync();
+        await CreditAsync(shelf);
+        await MoneyAsync(shelf);
+        shelf.Clock.SetUtcNow(shelf.Now.AddMonths(1));
+        shelf.Provider.Happens("sub_1", m => m.Paid(Told.Payment("in_2", shelf.Now) with { Minor = 0 }));
+        await shelf.LookAsync("sub_1");
+        await shelf.LeaveAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId));
+        Assert.False(await DueAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Who_takes_the_joining_back_has_the_money_once()
+    {
+        await using var shelf = await JoinedAsync();
+        await CreditAsync(shelf);
+        await MoneyAsync(shelf);
+        Assert.Equal(new LeaveOutcome.TakenBack(900, "EUR"), await shelf.WithdrawAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId)));
+        await MoneyAsync(shelf);
+        Assert.Equal(
+            ["credit cus_sub_1 900 EUR slipped-1-1", "refund in_sub_1_0  withdraw-in_sub_1_0", "end sub_1", "credit cus_sub_1 -900 EUR slipped-1-1-moved"],
+            shelf.Provider.Wishes);
+        Assert.Equal("", await shelf.MonthsAsync());
+        Assert.DoesNotContain("credit-back", await shelf.MailsAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task No_more_goes_back_than_was_paid()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        // The invoice was settled by an earlier credit.
+        shelf.Provider.Begins(Told.Begun("sub_1", shelf.Now).With("in_sub_1_0", p => p with { Minor = 0 }));
+        await shelf.LookAsync("sub_1");
+        await shelf.LeaveAsync(new Leaver.SignedIn((await shelf.MembershipAsync()).PersonId));
+        await CreditAsync(shelf);
+        Assert.Null(await MoneyAsync(shelf));
+        Assert.Equal(["leave sub_1 False"], shelf.Provider.Wishes);
+        Assert.DoesNotContain("credit", await shelf.MailsAsync(), StringComparison.Ordinal);
+    }
+
     [Theory]
     // 90 euros a year are 7.50 a month; of 100 a twelfth is 8.33 and a third of a cent, in the member's favour 8.34.
     [InlineData(9000, 750)]
@@ -165,6 +226,7 @@ public sealed class MonthCreditTests
     private static async Task<string?> MoneyAsync(PayingShelf shelf)
     {
         await shelf.AskAsync(db => new WriteCredits(db, shelf.Clock).RunAsync(PayingShelf.Address, default));
+        await shelf.AskAsync(db => new MoveCredits(db, shelf.Clock).RunAsync(PayingShelf.Address, default));
         return await shelf.AskAsync(db => new PayCredits(
             db, shelf.Provider, new LookAgain(db, shelf.Provider, shelf.Clock, shelf.Settings), shelf.Clock).RunAsync(PayingShelf.Address, default));
     }

@@ -64,7 +64,7 @@ internal sealed class PayingShelf : IAsyncDisposable
 
     public Task<JoinOutcome> StartAsync(
         string? email = "wren@post.example", long? personId = null, bool agrees = true, string consent = "Begin at once.", long? planId = null) =>
-        AskAsync(db => new StartJoining(db, Provider, Clock).RunAsync(new JoinWish(email, personId, planId ?? PlanId, agrees, consent, "Join and pay"), Address, default));
+        AskAsync(db => new StartJoining(db, Provider, Clock).RunAsync(new JoinWish(email, personId, planId ?? PlanId, agrees, consent), Address, default));
 
     public Task<FinishOutcome> FinishAsync(string token) => AskAsync(db => new FinishJoining(db, Provider, Look(db), Clock).RunAsync(token, Address, default));
 
@@ -93,7 +93,7 @@ internal sealed class PayingShelf : IAsyncDisposable
             personId ?? await db.PaidMemberships.Select(m => m.PersonId).FirstAsync(), paymentId, minor, already, Address, default));
 
     public Task<EndPaidOutcome> EndAsync(long membershipId, bool atOnce, long? personId = null) => AskAsync(async db =>
-        await new EndPaidMembership(db, Provider, Look(db)).RunAsync(
+        await new EndPaidMembership(db, Provider, Look(db), Clock).RunAsync(
             personId ?? await db.PaidMemberships.Select(m => m.PersonId).FirstAsync(), membershipId, atOnce, Address, default));
 
     public Task<PaidMembership> MembershipAsync(string id = "sub_1") => AskAsync(db => db.PaidMemberships.SingleAsync(m => m.ProviderId == id));

@@ -96,6 +96,32 @@ public sealed class PriceChangeTests
     }
 
     [Fact]
+    public async Task Called_off_after_the_provider_may_have_been_told_it_is_told_the_old_price()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        var dearer = await JoinedAndDearerAsync(shelf);
+        await ChangeAsync(shelf, dearer, days: 40);
+        await MoneyAsync(shelf);
+        shelf.Clock.Advance(TimeSpan.FromDays(41));
+        // The program ends between the provider's yes and the row.
+        await shelf.AskAsync(async db =>
+        {
+            var line = await db.PriceChangeLines.SingleAsync();
+            line.NextTryAt = shelf.Now;
+            await db.SaveChangesAsync();
+            await shelf.Provider.ChangePriceAsync("sub_1", $"price_{dearer}", "price-1-1", default);
+            return true;
+        });
+        Assert.True(await CallOffAsync(shelf));
+        Assert.True(await DueAsync(shelf));
+        await MoneyAsync(shelf);
+        await MoneyAsync(shelf);
+        Assert.Equal([$"price sub_1 price_{dearer} price-1-1", $"price sub_1 price_{shelf.PlanId} price-off-1-1"], shelf.Provider.Wishes);
+        Assert.Equal(shelf.PlanId, (await shelf.MembershipAsync()).PlanId);
+        Assert.False(await DueAsync(shelf));
+    }
+
+    [Fact]
     public async Task With_the_provider_away_the_old_price_holds_and_it_is_tried_again()
     {
         await using var shelf = await PayingShelf.MakeAsync();

@@ -26,6 +26,8 @@ internal sealed class AddressModel(AskForAddress ask, PublicAddress address, Job
             case AskAddressOutcome.MailsOnTheirWay:
                 jobs.MailSoon();
                 break;
+            case AskAddressOutcome.NotThere:
+                return Redirect("/sign-out");
             case AskAddressOutcome.TooOften:
                 Response.StatusCode = StatusCodes.Status429TooManyRequests;
                 Response.Headers.RetryAfter = AskForAddress.CountedOver.TotalSeconds.ToString(CultureInfo.InvariantCulture);

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Setup;
@@ -13,6 +14,9 @@ internal sealed class LeaveModel(
     LookAtLeaving look, LeaveMembership leave, WithdrawFromMembership withdraw, PublicAddress address, JobChain jobs) : PageModel
 {
     public LeaveLook? Look { get; private set; }
+
+    /// <summary>Somebody signed in pays twice, and has left one of the two.</summary>
+    public bool AnotherGoesOn { get; private set; }
 
     public LeaveOutcome? Outcome { get; private set; }
 
@@ -53,6 +57,7 @@ internal sealed class LeaveModel(
         };
         jobs.MailSoon();
         Look = await look.RunAsync(leaver, cancellationToken);
+        AnotherGoesOn = User.PersonId() is { } id && await look.RunAsync(new Leaver.SignedIn(id), cancellationToken) is { Standing: not MembershipStanding.Leaving };
         return Page();
     }
 }

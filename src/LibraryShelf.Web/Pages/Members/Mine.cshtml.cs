@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;
@@ -14,8 +15,10 @@ namespace LibraryShelf.Web.Pages.Members;
 /// <summary>What is theirs: what is new, every version the signed-in person may download now and why, and where they are signed in.</summary>
 [Authorize, EnableRateLimiting(RateLimits.Links)]
 internal sealed class MineModel(
-    ReadMine read, ReadMyMembership readMembership, ReadUpdateOffers readOffers, ReadMyLinks readLinks, ReadDevices readDevices, MarkVisit mark) : PageModel
+    ReadMine read, ReadMyMembership readMembership, ReadComingPrice readPrice, ReadUpdateOffers readOffers, ReadMyLinks readLinks, ReadDevices readDevices, MarkVisit mark) : PageModel
 {
+    public ComingPrice? ComingPrice { get; private set; }
+
     public MyMembership Membership { get; private set; } = new(null, null, MembershipStanding.Left, []);
 
     public Mine Mine { get; private set; } = new(false, null, []);
@@ -49,6 +52,7 @@ internal sealed class MineModel(
     {
         Mine = await read.RunAsync(Me, cancellationToken);
         Membership = await readMembership.RunAsync(Me, cancellationToken);
+        ComingPrice = await readPrice.RunAsync(User.PersonId() ?? 0, cancellationToken);
         updates = await readOffers.RunAsync([.. Mine.Libraries.SelectMany(l => l.Releases).Select(r => r.ReleaseId)], User.PersonId(), cancellationToken);
         VisitedBefore = await mark.RunAsync(Me, IsSeen(), cancellationToken);
         News = Mine.NewSince(VisitedBefore);

@@ -21,8 +21,6 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
     /// <summary>The words that stood beside the box: what was agreed to is what was read.</summary>
     [BindProperty] public string? ConsentWords { get; set; }
 
-    [BindProperty] public string? ButtonWords { get; set; }
-
     public JoinPage Shown { get; private set; } = null!;
 
     public JoinRefusal? Refused { get; private set; }
@@ -43,7 +41,7 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancellationToken)
     {
-        var wish = new JoinWish(Email, User.PersonId(), Plan, Agrees, ConsentWords ?? "", ButtonWords ?? "");
+        var wish = new JoinWish(Email, User.PersonId(), Plan, Agrees, ConsentWords ?? "");
         switch (await start.RunAsync(wish, address.ForPage(Request), cancellationToken))
         {
             case JoinOutcome.GoAndPay pay:
@@ -63,7 +61,4 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
         await OnGetAsync(cancellationToken);
         return Page();
     }
-
-    public static string PayWords(Plan plan, bool isPractice) =>
-        (isPractice ? "Practise paying " : "Go on to pay ") + Money.Of(plan.Minor, plan.Currency);
 }

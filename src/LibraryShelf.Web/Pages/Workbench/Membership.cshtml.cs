@@ -17,6 +17,8 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
 
     [BindProperty] public string? ConsentWords { get; set; }
 
+    [BindProperty] public string? ButtonWords { get; set; }
+
     [BindProperty] public string? TermsVersion { get; set; }
 
     [BindProperty] public AfterLeaving AfterLeaving { get; set; }
@@ -34,7 +36,7 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Terms = await read.RunAsync(cancellationToken);
-        (ConsentWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.TermsVersion, Terms.AfterLeaving);
+        (ConsentWords, ButtonWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.ButtonWords, Terms.TermsVersion, Terms.AfterLeaving);
     }
 
     public async Task<IActionResult> OnPostOfferAsync(CancellationToken cancellationToken)
@@ -49,7 +51,7 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
             ? "The same plan is offered already."
             : $"Write the price in {Terms.Currency}, such as 6 or 6.50.";
         Response.StatusCode = StatusCodes.Status400BadRequest;
-        (ConsentWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.TermsVersion, Terms.AfterLeaving);
+        (ConsentWords, ButtonWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.ButtonWords, Terms.TermsVersion, Terms.AfterLeaving);
         return Page();
     }
 
@@ -58,7 +60,7 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
 
     public async Task<IActionResult> OnPostTermsAsync(CancellationToken cancellationToken)
     {
-        if (Enum.IsDefined(AfterLeaving) && await edit.RunAsync(ConsentWords, TermsVersion, AfterLeaving, cancellationToken))
+        if (Enum.IsDefined(AfterLeaving) && await edit.RunAsync(ConsentWords, ButtonWords, TermsVersion, AfterLeaving, cancellationToken))
             return Redirect("/workbench/membership?done=terms");
         AreWordsTooLong = true;
         Response.StatusCode = StatusCodes.Status400BadRequest;

@@ -21,8 +21,11 @@ internal sealed record DemoArguments(bool IsDemo, string[] Rest)
         // Only what was said for this start counts: the directory in appsettings.json is the maker's own shelf.
         var said = new ConfigurationBuilder().AddEnvironmentVariables().AddCommandLine(rest).Build()[DataDirectoryKey];
         string[] own = string.IsNullOrWhiteSpace(said) ? [OwnDatabase, $"--{DataDirectoryKey}={DefaultDirectory}"] : [OwnDatabase];
+        // Where people come in is known from the start here, so that mails written later name it.
+        var urls = (new ConfigurationBuilder().AddEnvironmentVariables().AddCommandLine(rest).Build()["urls"] ?? "").Split(';')[0];
+        string[] address = urls.Length > 0 && rest.All(a => !a.StartsWith("--Shelf:PublicUrl", StringComparison.OrdinalIgnoreCase)) ? [$"--Shelf:PublicUrl={PublicAddress.Reachable(urls)}"] : [];
         // Last, because the last word counts.
-        return new DemoArguments(true, [.. rest, .. own, .. NoMoney]);
+        return new DemoArguments(true, [.. rest, .. own, .. address, .. NoMoney]);
     }
 
     private static bool IsSwitch(string argument) =>
