@@ -23,6 +23,9 @@ public abstract record ImportOutcome
     /// <param name="Left">Lines with a fault.</param>
     public sealed record Brought(int New, int Memberships, int Nothing, int Left) : ImportOutcome;
 
+    /// <summary>This very list was brought whole before; nothing was written.</summary>
+    public sealed record BroughtBefore : ImportOutcome;
+
     /// <summary>Source or consent is missing or too long, or the maker does not say that they agreed; nothing was written.</summary>
     public sealed record NotSaid : ImportOutcome;
 
@@ -52,6 +55,8 @@ public sealed class ImportMembers(ShelfDb db, TimeProvider clock)
         if (hash != wish.ShownHash || text.Trouble is not null)
             return new ImportOutcome.NotTheListShown();
         var import = await FreshEyes.LookAsync(db, () => FindOrAddAsync(source, consent, hash, cancellationToken), FreshEyes.Never<MemberImport>);
+        if (import.FinishedAt is not null)
+            return new ImportOutcome.BroughtBefore();
         var judge = await ImportJudge.OpenAsync(db, import, import.ImportedAt, cancellationToken);
         var brought = new ImportOutcome.Brought(0, 0, 0, 0);
         foreach (var some in text.Lines.Chunk(ImportJudge.AtOnce))
@@ -63,6 +68,8 @@ public sealed class ImportMembers(ShelfDb db, TimeProvider clock)
                 brought.New + lines.Count(l => l.IsNew), brought.Memberships + lines.Count(l => l.Gets is not null),
                 brought.Nothing + lines.Count(l => l.Fault is null && !l.IsNews), brought.Left + lines.Count(l => l.Fault is not null));
         }
+        var now = clock.GetUtcNow();
+        await db.MemberImports.Where(i => i.Id == import.Id && i.FinishedAt == null).ExecuteUpdateAsync(s => s.SetProperty(i => i.FinishedAt, now), cancellationToken);
         return brought;
     }
 

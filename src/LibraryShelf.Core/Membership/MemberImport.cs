@@ -14,7 +14,13 @@ public sealed class MemberImport
     public string Consent { get; set; } = "";
     /// <summary>SHA-256 of the file, lower-case hex: the same list is not taken twice.</summary>
     public string FileHash { get; set; } = "";
+    /// <summary>When the bringing began.</summary>
     public DateTimeOffset ImportedAt { get; set; }
+    /// <summary>
+    /// When every line was gone through; null: it broke off, and goes on with the next press. Finished, it is never gone through again: people of it
+    /// who were deleted since would come back.
+    /// </summary>
+    public DateTimeOffset? FinishedAt { get; set; }
 }
 
 /// <summary>One person of such a list.</summary>

@@ -14,8 +14,11 @@ public abstract record ImportReading
 
     /// <summary>What would come of each line.</summary>
     /// <param name="FileHash">SHA-256 of the list, lower-case hex: says with the second press which list was shown.</param>
-    /// <param name="Before">This very list was taken before, or the taking of it broke off; null: not yet.</param>
+    /// <param name="Before">The taking of this very list was begun and broke off; null: not yet.</param>
     public sealed record Tried(string FileHash, IReadOnlyList<ImportLine> Lines, MemberImport? Before) : ImportReading;
+
+    /// <summary>This very list was brought whole before, and is not brought twice.</summary>
+    public sealed record BroughtBefore(DateTimeOffset FinishedAt) : ImportReading;
 }
 
 /// <summary>The first press: what would come of a list. Writes nothing.</summary>
@@ -32,6 +35,8 @@ public sealed class ReadImport(ShelfDb db, TimeProvider clock)
             return new ImportReading.Unreadable(trouble, text.TroubleLine);
         var hash = HashOf(file.Span);
         var before = await db.MemberImports.AsNoTracking().SingleOrDefaultAsync(i => i.FileHash == hash, cancellationToken);
+        if (before?.FinishedAt is { } finished)
+            return new ImportReading.BroughtBefore(finished);
         var judge = await ImportJudge.OpenAsync(db, before, clock.GetUtcNow(), cancellationToken);
         var lines = new List<ImportLine>(text.Lines.Count);
         foreach (var some in text.Lines.Chunk(ImportJudge.AtOnce))

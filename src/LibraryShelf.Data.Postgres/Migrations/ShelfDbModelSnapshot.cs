@@ -1235,6 +1235,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("FinishedAt")
+                        .HasColumnType("bigint");
+
                     b.Property<long>("ImportedAt")
                         .HasColumnType("bigint");
 

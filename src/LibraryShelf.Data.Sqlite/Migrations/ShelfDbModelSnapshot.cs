@@ -1096,6 +1096,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("FinishedAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("ImportedAt")
                         .HasColumnType("INTEGER");
 

@@ -95,10 +95,9 @@ public sealed class ImportMembersTests
         var list = List("wren@post.example,2026-03-01,,,", "knot@post.example,,,,");
         await BringAsync(shelf, list);
         shelf.Clock.Advance(TimeSpan.FromDays(1));
-        var again = await TryAsync(shelf, list);
-        Assert.NotNull(again.Before);
-        Assert.All(again.Lines, l => Assert.Equal((true, false), (l.IsTaken, l.IsNews)));
-        Assert.Equal(new ImportOutcome.Brought(0, 0, 2, 0), await BringAsync(shelf, list));
+        Assert.Equal(
+            new ImportReading.BroughtBefore(shelf.Clock.GetUtcNow().AddDays(-1)), await AskAsync(shelf, d => new ReadImport(d, shelf.Clock).RunAsync(list, default)));
+        Assert.IsType<ImportOutcome.BroughtBefore>(await BringAsync(shelf, list));
         // Another list with one more, and a membership for somebody brought without.
         Assert.Equal(new ImportOutcome.Brought(1, 1, 1, 0), await BringAsync(shelf, List("wren@post.example,2026-03-01,,,", "knot@post.example,2026-10-01,,,", "robin@post.example,,,,")));
         Assert.Equal(
@@ -116,8 +115,20 @@ public sealed class ImportMembersTests
         await BringAsync(shelf, list);
         var wren = await AskAsync(shelf, d => d.MembershipGrants.Select(g => g.PersonId).SingleAsync());
         await AskAsync(shelf, d => new EndMembership(d, shelf.Clock).RunAsync(wren, default));
-        Assert.Equal(new ImportOutcome.Brought(0, 0, 1, 0), await BringAsync(shelf, list));
+        Assert.IsType<ImportOutcome.BroughtBefore>(await BringAsync(shelf, list));
         Assert.Equal(1, await AskAsync(shelf, d => d.MembershipGrants.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Deleted_since_they_are_not_added_and_not_written_to_again()
+    {
+        await using var shelf = await ShelfAsync();
+        var list = List("wren@post.example,2026-03-01,,,", "knot@post.example,,,,");
+        await BringAsync(shelf, list);
+        await AskAsync(shelf, d => d.Users.Where(p => p.Email == "wren@post.example").ExecuteDeleteAsync());
+        await AskAsync(shelf, d => d.Outbox.ExecuteDeleteAsync());
+        Assert.IsType<ImportOutcome.BroughtBefore>(await BringAsync(shelf, list));
+        Assert.Equal((1, 0), (await AskAsync(shelf, d => d.Users.CountAsync(p => !p.IsMaker)), await AskAsync(shelf, d => d.Outbox.CountAsync())));
     }
 
     [Fact]
@@ -130,6 +141,9 @@ public sealed class ImportMembersTests
         Assert.InRange(half, 1, 249);
         var members = await AskAsync(shelf, d => d.MembershipGrants.CountAsync());
         Assert.Equal((half, half), (members, await AskAsync(shelf, d => d.Outbox.CountAsync())));
+        var again = await TryAsync(shelf, list);
+        Assert.NotNull(again.Before);
+        Assert.Equal(half, again.Lines.Count(l => (l.IsTaken, l.IsNews) == (true, false)));
         Assert.Equal(new ImportOutcome.Brought(250 - half, 250 - half, half, 0), await BringAsync(shelf, list));
         Assert.Equal(
             (250, 250, 250, 1),

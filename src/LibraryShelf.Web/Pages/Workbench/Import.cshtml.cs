@@ -41,7 +41,7 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
 
     public async Task OnGetAsync(CancellationToken cancellationToken) => Imports = await readImports.RunAsync(cancellationToken);
 
-    public async Task<IActionResult> OnPostAsync([FromServices] ReadImport read, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostAsync([FromServices] ReadImport read, [FromServices] Shared.ShopView shops, CancellationToken cancellationToken)
     {
         Check();
         var file = await FileAsync(cancellationToken);
@@ -49,6 +49,9 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
             Problems.Add(("List", "Choose a file, or paste the list."));
         else if (await read.RunAsync(file, cancellationToken) is var reading && reading is ImportReading.Unreadable unreadable)
             Problems.Add((List is null ? "Pasted" : "List", ImportWords.Trouble(unreadable.Trouble, unreadable.Line)));
+        else if (reading is ImportReading.BroughtBefore before)
+            Problems.Add((List is null ? "Pasted" : "List",
+                $"This very list was brought here on {Dates.DayAndTime(before.FinishedAt, (await shops.GetAsync(cancellationToken)).Zone)}, and is not brought twice. For more people, make a list of those alone."));
         else if (Problems.Count == 0)
             (Tried, Kept, Shown) = ((ImportReading.Tried)reading, ImportedList.Keep(file), ((ImportReading.Tried)reading).FileHash);
         if (Problems.Count > 0)
@@ -64,6 +67,8 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
         jobs.MailSoon();
         if (outcome is ImportOutcome.Brought brought)
             TempData["Said"] = Said(brought);
+        else if (outcome is ImportOutcome.BroughtBefore)
+            TempData["Warned"] = "This very list has been brought whole before, perhaps by a doubled press. Nothing was written a second time.";
         else
             TempData["Warned"] = "The list that came with the press is not the one this page had shown, or what they agreed to was missing. Nothing was brought. Choose the list again.";
         return Redirect("/workbench/members/import");
