@@ -6,6 +6,9 @@ namespace LibraryShelf.Core.Accounts;
 /// <summary>The words of the mails about another address.</summary>
 internal static class AddressMail
 {
+    /// <summary>What the causes of these mails begin with; the change's number and a colon follow.</summary>
+    public const string Cause = "address:";
+
     /// <param name="page">Where to say yes or no.</param>
     /// <param name="mine">Where to sign out elsewhere.</param>
     public static (string Subject, string Text) AskOld(Shop? shop, string page, string newEmail, string mine) => Mail(shop, $"Another address at {Name(shop)}?", $"""

@@ -87,8 +87,8 @@ public sealed class AskForAddress(ShelfDb db, TimeProvider clock)
         var toOld = AddressMail.AskOld(desk.Shop, oldPage, change.NewEmail, mine);
         await desk.WriteAsync(
             [
-                new($"address:{change.Id}:old", change.OldEmail, toOld.Subject, toOld.Text),
-                new($"address:{change.Id}:new", change.NewEmail, toNew.Subject, toNew.Text),
+                new($"{AddressMail.Cause}{change.Id}:old", change.OldEmail, toOld.Subject, toOld.Text),
+                new($"{AddressMail.Cause}{change.Id}:new", change.NewEmail, toNew.Subject, toNew.Text),
             ], cancellationToken);
     }
 

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
@@ -91,14 +92,34 @@ public sealed class ConfirmAddress(ShelfDb db, TimeProvider clock)
         person.EmailConfirmed = true;
         await People.EndSignInsAsync(db, person, now, cancellationToken);
         await AskForAddress.EndWaitingAsync(db, person.Id, now, cancellationToken);
-        // A mail that is still in the old mailbox must not sign in there, recover the maker's password or delete anybody.
-        foreach (var ticket in await db.SignInTickets.Where(t => t.NormalizedEmail == normalizedOld && t.UsedAt == null).ToListAsync(cancellationToken))
-            ticket.UsedAt = now;
+        await MoveTracesAsync(change, normalizedOld, now, cancellationToken);
         var desk = await MailDesk.OpenAsync(db, null, now, cancellationToken);
         var (subject, text) = AddressMail.Changed(desk.Shop, change.OldEmail, change.NewEmail);
         await desk.WriteAsync(
             [
-                new($"address:{change.Id}:changed-old", change.OldEmail, subject, text), new($"address:{change.Id}:changed-new", change.NewEmail, subject, text),
+                new($"{AddressMail.Cause}{change.Id}:changed-old", change.OldEmail, subject, text), new($"{AddressMail.Cause}{change.Id}:changed-new", change.NewEmail, subject, text),
             ], cancellationToken);
+    }
+
+    /// <summary>
+    /// Mails and tickets of before are found by the address, also by whoever deletes the person when this change has long been swept: they stand under
+    /// the new one from now on. What was mailed about changes stays where it was sent, and goes with its change.
+    /// </summary>
+    private async Task MoveTracesAsync(AddressChange change, string normalizedOld, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        HashSet<string> written = [change.OldEmail];
+        foreach (var ticket in await db.SignInTickets.Where(t => t.NormalizedEmail == normalizedOld).ToListAsync(cancellationToken))
+        {
+            written.Add(ticket.Email);
+            (ticket.Email, ticket.NormalizedEmail) = (change.NewEmail, change.NormalizedNewEmail);
+            // A mail that is still in the old mailbox must not sign in there, recover the maker's password or delete anybody.
+            ticket.UsedAt ??= now;
+        }
+        string[] upper = [normalizedOld];
+        // The upper case is the database's, which on SQLite knows ASCII alone; what is beyond is found as it was typed.
+        await db.Outbox.Where(m => (written.Contains(m.To) || upper.Contains(m.To.ToUpper())) && !m.Cause.StartsWith(AddressMail.Cause))
+            .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, change.NewEmail), cancellationToken);
+        foreach (var address in written)
+            await AlertAddresses.ReplaceAsync(db, address, "an address changed since", cancellationToken);
     }
 }

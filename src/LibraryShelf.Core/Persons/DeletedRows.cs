@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using Microsoft.EntityFrameworkCore;
@@ -28,12 +29,10 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
         await rows.Mails(db).ExecuteDeleteAsync(cancellationToken);
         // A wish for another address was mailed there too, and that mailbox may never have said yes.
         foreach (var change in await db.AddressChanges.Where(c => c.PersonId == id).Select(c => c.Id).ToListAsync(cancellationToken))
-            await db.Outbox.Where(m => m.Cause.StartsWith($"address:{change}:")).ExecuteDeleteAsync(cancellationToken);
+            await db.Outbox.Where(m => m.Cause.StartsWith($"{AddressMail.Cause}{change}:")).ExecuteDeleteAsync(cancellationToken);
         await rows.Tickets(db).ExecuteDeleteAsync(cancellationToken);
-        // A mail that was given up is told to the maker with its address.
         foreach (var address in rows.Written)
-        foreach (var alert in await db.Alerts.Where(a => a.Words.Contains(address)).ToListAsync(cancellationToken))
-            alert.Words = alert.Words.Replace(address, "somebody who has been deleted since", StringComparison.Ordinal);
+            await AlertAddresses.ReplaceAsync(db, address, "somebody who has been deleted since", cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
     }
 

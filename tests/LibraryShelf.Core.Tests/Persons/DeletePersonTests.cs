@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
@@ -70,6 +71,30 @@ public sealed class DeletePersonTests
         await shelf.Paying.FinishAsync(back);
         Assert.IsType<DeleteOutcome.Deleted>(await shelf.DeleteAsync(await shelf.AskToDeleteAsync()));
         Assert.IsType<FinishOutcome.NoSuchJoining>(await shelf.Paying.FinishAsync(back));
+    }
+
+    [Fact]
+    public async Task An_address_changed_away_from_long_ago_stands_nowhere_after_the_deletion()
+    {
+        await using var shelf = await PersonsShelf.MakeAsync();
+        var (clock, now) = (shelf.Paying.Clock, shelf.Paying.Now);
+        await shelf.AskAsync(db =>
+        {
+            db.AddRange(
+                new OutboxMail { Cause = "welcome:1", To = PersonsShelf.WrenEmail.ToLowerInvariant(), Subject = "Welcome", SentAt = now, CreatedAt = now },
+                new Alert { Kind = AlertKind.MailNotSent, Words = $"A mail could not be sent: to {PersonsShelf.WrenEmail}.", RaisedAt = now, LastSeenAt = now, Times = 1 },
+                new SignInTicket { Purpose = SignInPurpose.SignIn, Email = PersonsShelf.WrenEmail, NormalizedEmail = EmailAddress.Normalize(PersonsShelf.WrenEmail), TokenHash = "t", CreatedAt = now, ExpiresAt = now.AddHours(1) });
+            return db.SaveChangesAsync();
+        });
+        await shelf.AskAsync(db => new AskForAddress(db, clock).RunAsync(PersonsShelf.Wren, "plover@moved.example", PayingShelf.Address, default));
+        foreach (var mail in await shelf.AskAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("address:")).OrderBy(m => m.Id).ToListAsync()))
+            await shelf.AskAsync(db => new ConfirmAddress(db, clock).RunAsync(mail.Text.Split("/address/")[1][..43], isYes: true, default));
+        await SendAsync(shelf);
+        clock.Advance(SweepAddressChanges.Kept + TimeSpan.FromSeconds(1));
+        Assert.Equal(1, await shelf.AskAsync(db => new SweepAddressChanges(db, clock).RunAsync(default)));
+        Assert.IsType<DeleteOutcome.Deleted>(await shelf.DeleteAsync(await shelf.AskToDeleteAsync()));
+        await SendAsync(shelf);
+        Assert.Empty(await shelf.WhereAsync(PersonsShelf.WrenEmail, "plover@moved.example"));
     }
 
     [Fact]
