@@ -19,6 +19,11 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(TellJob) => ($"The writing of mails about {await ReleaseAsync(job, cancellationToken)} broke off.", "Those written are kept, and nobody is told twice."),
             nameof(MailJob) => ("The sending of mails broke off.", "No mail is lost; those that wait are still in the outbox."),
             nameof(CountJob) => ("The counting of downloads broke off.", "Every download is kept and counted later."),
+            nameof(PaymentsJob) => ("The following up of the payment provider's messages broke off.", "They are kept, and what members paid is not lost."),
+            nameof(ReconcileJob) => ("The daily look at the payment provider broke off.", "Memberships stand as they were last told."),
+            nameof(MoneyJob) => ("The telling of other prices, or the giving back for a month that slipped, broke off.", "What was decided is kept. Nobody is told twice, and nothing is paid back twice."),
+            nameof(TellAddressJob) => ("Telling the payment provider somebody's new address broke off.", "The address has changed here, and the daily look tells it there."),
+            nameof(ForgetJob) => ("The removing of what was kept of deleted people's payments broke off.", "What is left of it stays until it goes on."),
             _ => ("The look for what is left undone broke off.", "What was begun is kept, but may stand still until it goes on."),
         };
         return $"{what} {kept} It is tried again by itself. If this stays, whoever runs the server finds the reason in the shelf's log under “{JobName.Of(job)}”.";

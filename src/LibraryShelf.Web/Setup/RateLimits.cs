@@ -14,11 +14,20 @@ internal static class RateLimits
     /// <summary>For pages that sign in: counts what is sent, not what is looked at.</summary>
     public const string Doors = "doors";
 
+    /// <summary>
+    /// For the page that leaves: counts what is sent. Wider than <see cref="Doors"/> and counted apart, because whoever shares a network with many must
+    /// be able to leave; the links are too long to guess.
+    /// </summary>
+    public const string Leaving = "leaving";
+
     /// <summary>For pages that make download links: counts pressed buttons.</summary>
     public const string Links = "links";
 
     /// <summary>For the page that takes told faults, also from visitors: counts what is sent.</summary>
     public const string Faults = "faults";
+
+    /// <summary>A press asks the payment provider, so there is an end to them.</summary>
+    private const int MostLeaving = 300;
 
     private static readonly TimeSpan Window = TimeSpan.FromMinutes(10);
 
@@ -34,6 +43,7 @@ internal static class RateLimits
                 return ValueTask.CompletedTask;
             };
             limits.AddPolicy(Doors, context => Sent(context, Network(context.Connection.RemoteIpAddress), s => s.SignIn.MostTries));
+            limits.AddPolicy(Leaving, context => Sent(context, Person(context), _ => MostLeaving));
             limits.AddPolicy(Links, context => Sent(context, Person(context), s => s.Links.MostMade));
             limits.AddPolicy(Faults, context => Sent(context, Person(context), s => s.Faults.MostTold));
         });
