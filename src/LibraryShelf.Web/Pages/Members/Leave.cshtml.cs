@@ -9,7 +9,7 @@ using Microsoft.AspNetCore.RateLimiting;
 namespace LibraryShelf.Web.Pages.Members;
 
 /// <summary>Leaving in two presses: this page is the first, its button the second. Signed in, or by the link of a mail.</summary>
-[EnableRateLimiting(RateLimits.Doors)]
+[EnableRateLimiting(RateLimits.Leaving)]
 internal sealed class LeaveModel(
     LookAtLeaving look, LeaveMembership leave, WithdrawFromMembership withdraw, PublicAddress address, JobChain jobs) : PageModel
 {
