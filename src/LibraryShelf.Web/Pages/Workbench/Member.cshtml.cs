@@ -29,6 +29,12 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     /// <summary>A part of the payment, as typed; empty: all that is left.</summary>
     [BindProperty] public string? Part { get; set; }
 
+    /// <summary>"whole" or "part"; null: not chosen yet.</summary>
+    [BindProperty] public string? How { get; set; }
+
+    /// <summary>This payment has just been paid back whole.</summary>
+    [BindProperty(Name = "paid-back", SupportsGet = true)] public string? PaidBack { get; set; }
+
     public MemberView Member { get; private set; } = null!;
 
     public DateTimeOffset Now { get; } = clock.GetUtcNow();
@@ -43,6 +49,9 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     public MemberPays? Ending => Member.Paid.FirstOrDefault(p => p.Membership.Id == Membership && p.Membership.EndedAt is null);
 
     public Payment? PayingBack => Member.Paid.SelectMany(p => p.Payments).FirstOrDefault(p => p.Id == PayBack && MemberWords.LeftOf(p) > 0);
+
+    /// <summary>What was just paid back was for this one, and it will be renewed all the same.</summary>
+    public PaidMembership? GoesOn => Member.Paid.FirstOrDefault(p => p.Payments.Any(m => m.Id == PaidBack))?.Membership is { EndedAt: null, LeavesAt: null } it ? it : null;
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
     {
@@ -81,20 +90,20 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     /// <param name="payment">The provider's name for it.</param>
     /// <param name="already">How much had been paid back as the form showed it, in the smallest unit.</param>
     /// <param name="currency">As the form showed it, so that a part is read in its digits.</param>
-    /// <param name="how">"part": as much as is typed; else all that is left.</param>
     /// <param name="refund">The verb.</param>
     /// <param name="cancellationToken">Ends it.</param>
     public async Task<IActionResult> OnPostPayBackAsync(
-        string? payment, long already, string? currency, string? how, [FromServices] RefundPayment refund, CancellationToken cancellationToken)
+        string? payment, long already, string? currency, [FromServices] RefundPayment refund, CancellationToken cancellationToken)
     {
         PayBack = payment;
-        var part = how == "part" ? Money.Read(Part, currency ?? "") : null;
-        if (how == "part" && part is null)
-            return await BackAsync($"Write the sum in {currency}, such as 2 or 2.50.", cancellationToken);
+        var part = How == "part" ? Money.Read(Part, currency ?? "") : null;
+        if (WhyUnclear(part, currency) is { } problem)
+            return await BackAsync(problem, cancellationToken);
         var outcome = await refund.RunAsync(Id, payment ?? "", part, already, address.ForMail(Request), cancellationToken);
         jobs.MailSoon();
         return outcome switch
         {
+            RefundOutcome.PaidBack { IsWhole: true } whole => Say("Said", $"{Money.Of(whole.Minor, whole.Currency)} are on their way back. {WhatFollows(whole)}", QueryString.Create("paid-back", payment ?? "") + "#ask"),
             RefundOutcome.PaidBack back => Say("Said", $"{Money.Of(back.Minor, back.Currency)} are on their way back. {WhatFollows(back)}"),
             RefundOutcome.TooMuch { Left: > 0 } much => await BackAsync($"Only {Money.Of(much.Left, much.Currency)} are left of it.", cancellationToken),
             RefundOutcome.TooMuch => Say("Warned", "Nothing is left of that payment to pay back; nothing was changed."),
@@ -107,7 +116,7 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     private static string WhatFollows(RefundOutcome.PaidBack back) => back switch
     {
         { IsLookedAt: false } => "The payment provider could not be read afterwards, so this page shows it a little later, by itself.",
-        { IsWhole: true } => "What it paid for is taken back. The membership itself goes on where it has not ended: end it too if that is what they want.",
+        { IsWhole: true } => "What it paid for is taken back.",
         _ => "What it paid for stays theirs.",
     };
 
@@ -118,9 +127,17 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
         return await OnGetAsync(cancellationToken);
     }
 
-    private RedirectResult Say(string how, string words)
+    /// <summary>Money goes back as it was meant, or not at all.</summary>
+    private string? WhyUnclear(long? part, string? currency) => How switch
+    {
+        "part" => part is null ? $"Write the sum in {currency}, such as 2 or 2.50." : null,
+        "whole" => string.IsNullOrWhiteSpace(Part) ? null : "All that is left was chosen, and a part was typed too. Choose “A part”, or leave this empty.",
+        _ => "Choose how much: all that is left, or a part.",
+    };
+
+    private RedirectResult Say(string how, string words, string where = "")
     {
         TempData[how] = words;
-        return Redirect(Here);
+        return Redirect(Here + where);
     }
 }
