@@ -71,6 +71,19 @@ public sealed class RateLimitTests
     }
 
     [Fact]
+    public async Task A_network_that_tried_to_sign_in_too_often_may_still_leave()
+    {
+        await using var host = new ShelfHost { Settings = { ["Shelf:SignIn:MostTries"] = "5" } };
+        var client = host.Visitor();
+        for (var i = 0; i < 6; i++)
+            (await client.PostAsync(new Uri("/sign-in", UriKind.Relative), new FormUrlEncodedContent([]))).Dispose();
+        using var shut = await client.PostAsync(new Uri("/sign-in", UriKind.Relative), new FormUrlEncodedContent([]));
+        Assert.Equal(HttpStatusCode.TooManyRequests, shut.StatusCode);
+        using var leaves = await client.PostAsync(new Uri("/leave/no-such-link", UriKind.Relative), new FormUrlEncodedContent([]));
+        Assert.NotEqual(HttpStatusCode.TooManyRequests, leaves.StatusCode);
+    }
+
+    [Fact]
     public async Task Wrong_upload_tokens_shut_the_door_to_their_network()
     {
         await using var host = new ShelfHost { Settings = { ["Shelf:SignIn:MostTries"] = "5" } };
