@@ -25,7 +25,7 @@ public sealed class DemoArgumentsTests
     {
         var start = DemoArguments.Read(args);
         Assert.True(start.IsDemo);
-        Assert.Equal(["--urls", "http://localhost:1234", OwnDatabase, OwnFolder, .. NoMoney], start.Rest);
+        Assert.Equal(["--urls", "http://localhost:1234", OwnDatabase, OwnFolder, "--Shelf:PublicUrl=http://localhost:1234", .. NoMoney], start.Rest);
         var settings = new ConfigurationBuilder().AddCommandLine(start.Rest).Build();
         Assert.Equal("http://localhost:1234", settings["urls"]);
         Assert.Equal("demo-data", settings["Shelf:DataDirectory"]);

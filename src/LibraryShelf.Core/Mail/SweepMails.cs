@@ -1,0 +1,23 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Mail;
+
+/// <summary>
+/// Forgets to whom mails went, once nobody asks any more. Mails to sign in go whole, because who only asked for one is nobody the shelf knows; of the others
+/// the row stays without the address, because its cause says that this mail was written once.
+/// </summary>
+public sealed class SweepMails(ShelfDb db, TimeProvider clock)
+{
+    public static readonly TimeSpan SignInKept = TimeSpan.FromDays(30);
+    public static readonly TimeSpan AddressKept = TimeSpan.FromDays(90);
+
+    /// <returns>How many rows went or lost their address.</returns>
+    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    {
+        var (signIn, others) = (clock.GetUtcNow() - SignInKept, clock.GetUtcNow() - AddressKept);
+        var gone = await db.Outbox.Where(m => m.Cause.StartsWith("sign-in:") && m.CreatedAt < signIn).ExecuteDeleteAsync(cancellationToken);
+        return gone + await db.Outbox.Where(m => m.To != "" && (m.SentAt < others || m.GaveUpAt < others))
+            .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, ""), cancellationToken);
+    }
+}
