@@ -40,7 +40,7 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
             if (checkout is not { IsPaid: true, MembershipId: { } paid })
                 return new FinishOutcome.NotPaid(checkout?.Page);
             membership = paid;
-            if (await lookAgain.RunAsync(membership, shelfAddress, cancellationToken) is LookOutcome.NeverPaid or LookOutcome.NotThere)
+            if (await lookAgain.RunAsync(membership, shelfAddress, cancellationToken) is LookOutcome.NeverPaid or LookOutcome.NotThere or LookOutcome.NobodysOurs)
                 return new FinishOutcome.Later("The payment provider has not written the payment down yet.");
         }
         catch (PaymentsUnreachableException away)
