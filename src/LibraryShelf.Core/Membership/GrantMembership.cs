@@ -2,6 +2,7 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
@@ -55,7 +56,7 @@ public sealed class GrantMembership(ShelfDb db, TimeProvider clock)
         if (grants.Exists(g => g.IsActiveAt(now) && (g.Until is null || g.Until >= until)))
             return GrantOutcome.AlreadyMember;
         var said = note?.Trim() ?? "";
-        var grant = new MembershipGrant { PersonId = person.Id, From = now, Until = until, Note = said[..Math.Min(said.Length, LongestNote)] };
+        var grant = new MembershipGrant { PersonId = person.Id, From = now, Until = until, Note = ShortText.Of(said, LongestNote) };
         db.MembershipGrants.Add(grant);
         await db.SaveChangesAsync(cancellationToken);
         var (subject, text) = WelcomeMail.Write(shop, lastDay, shelfAddress);

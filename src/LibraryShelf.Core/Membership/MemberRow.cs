@@ -21,7 +21,7 @@ internal sealed class MemberRow
         return db.Users.AsNoTracking().Where(p => !p.IsMaker && p.DeletedAt == null && p.MergedIntoId == null).Select(p => new MemberRow
         {
             Id = p.Id, Email = p.Email, NormalizedEmail = p.NormalizedEmail, CreatedAt = p.CreatedAt, HasSignedIn = p.EmailConfirmed,
-            State = paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null && m.PaidThrough > taken) ? MemberState.Paying
+            State = paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null && (m.PaidThrough > now || (m.PaidThrough > taken && !m.IsRefused))) ? MemberState.Paying
                 : paid.Any(m => m.PersonId == p.Id && !m.IsPaused && m.LeavesAt == null) ? MemberState.Grace
                 : paid.Any(m => m.PersonId == p.Id && !m.IsPaused) ? MemberState.Leaving
                 : paid.Any(m => m.PersonId == p.Id) ? MemberState.Paused

@@ -29,7 +29,7 @@ public static class MembershipRule
             return MembershipStanding.Paused;
         if (membership.LeavesAt is not null)
             return MembershipStanding.Leaving;
-        return now >= membership.PaidThrough + Renewing ? MembershipStanding.Grace : MembershipStanding.Active;
+        return now >= membership.PaidThrough && (membership.IsRefused || now >= membership.PaidThrough + Renewing) ? MembershipStanding.Grace : MembershipStanding.Active;
     }
 
     private static DateTimeOffset Earlier(DateTimeOffset one, DateTimeOffset other) => one < other ? one : other;

@@ -46,6 +46,8 @@ public sealed class PaidMembership
     public DateTimeOffset? LeavesAt { get; set; }
     public DateTimeOffset? EndedAt { get; set; }
     public bool IsPaused { get; set; }
+    /// <summary>A payment was tried in vain, and is still due.</summary>
+    public bool IsRefused { get; set; }
     /// <summary>The member may download as one until then, grace included (exclusive): <see cref="MembershipRule.ActiveUntil"/>, kept for queries.</summary>
     public DateTimeOffset ActiveUntil { get; set; }
     /// <summary>What held when they joined; what holds later counts where it is kinder.</summary>

@@ -160,6 +160,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         row.StartedAt = told.StartedAt;
         row.PaidThrough = told.Payments.Where(p => p.TakenBackAt is null).Max(p => (DateTimeOffset?)p.PeriodEnd);
         (row.LeavesAt, row.EndedAt, row.IsPaused) = (told.LeavesAt, told.EndedAt, told.IsPaused);
+        row.IsRefused = told.UnpaidSince is not null;
         row.ActiveUntil = MembershipRule.ActiveUntil(row, settings.Value.Membership.GraceDays);
         row.AskedAt = asked;
     }

@@ -1308,6 +1308,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<bool>("IsPaused")
                         .HasColumnType("boolean");
 
+                    b.Property<bool>("IsRefused")
+                        .HasColumnType("boolean");
+
                     b.Property<string>("JoinedUnder")
                         .IsRequired()
                         .HasColumnType("text")

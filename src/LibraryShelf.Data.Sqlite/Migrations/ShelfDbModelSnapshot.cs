@@ -1162,6 +1162,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<bool>("IsPaused")
                         .HasColumnType("INTEGER");
 
+                    b.Property<bool>("IsRefused")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("JoinedUnder")
                         .IsRequired()
                         .HasColumnType("TEXT");

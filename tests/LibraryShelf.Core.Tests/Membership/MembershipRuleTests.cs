@@ -16,6 +16,9 @@ public sealed class MembershipRuleTests
         Assert.Equal(Paid.AddDays(Grace), membership.ActiveUntil);
         Assert.Equal(MembershipStanding.Active, MembershipRule.StandingAt(membership, Paid.AddHours(3).AddTicks(-1))); // the renewal is on its way
         Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid.AddHours(3)));
+        membership.IsRefused = true;
+        Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid));
+        membership.IsRefused = false;
         Assert.Equal(MembershipStanding.Grace, MembershipRule.StandingAt(membership, Paid.AddDays(Grace).AddTicks(-1)));
         Assert.Equal(MembershipStanding.Left, MembershipRule.StandingAt(membership, Paid.AddDays(Grace)));
     }
