@@ -7,6 +7,7 @@ using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
@@ -121,6 +122,10 @@ internal sealed class SealModel(
         if (await readSealing.RunAsync(Id, cancellationToken) is not { } standing || await readPublishing.RunAsync(Id, cancellationToken) is not { } publishing)
             return NotFound();
         (Standing, Publishing) = (standing, publishing);
-        return await ShowAsync(cancellationToken);
+        var page = await ShowAsync(cancellationToken);
+        // Sealed between the two readings: the page would show the buttons to seal it and wait for nothing. It is sealed once, so one look more will do.
+        if (page is PageResult && Standing.Archive is null && Release.State is not (ReleaseState.Draft or ReleaseState.Checked))
+            Standing = await readSealing.RunAsync(Id, cancellationToken) ?? Standing;
+        return page;
     }
 }
