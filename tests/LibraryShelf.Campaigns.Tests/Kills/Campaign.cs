@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Net.Sockets;
 using LibraryShelf.Campaigns.Tests.Holding;
 using LibraryShelf.Campaigns.Tests.Running;
 using Xunit.Abstractions;
@@ -76,7 +77,8 @@ internal sealed class Campaign(TrialShelf shelf, KilledStep step, ITestOutputHel
         {
             await under;
         }
-        catch (Exception e) when (e is HttpRequestException or IOException or TaskCanceledException)
+        // A kill in the middle of connecting comes through bare.
+        catch (Exception e) when (e is HttpRequestException or IOException or TaskCanceledException or SocketException)
         {
             // As said.
         }
