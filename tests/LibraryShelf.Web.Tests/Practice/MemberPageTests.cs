@@ -30,7 +30,7 @@ public sealed class MemberPageTests
         var doubled = await maker.PressAndFollowAsync(ask, "Pay it back", ("how", "part"), ("Part", "2,50"));
         Assert.Contains("Nothing more went back now.", doubled.QuerySelector(".notice.listen-again")!.Words(), StringComparison.Ordinal);
         var rest = await maker.PageAsync(part.QuerySelectorAll("a.button").Single(a => a.Words().StartsWith("Pay back", StringComparison.Ordinal)).GetAttribute("href")!);
-        var whole = await maker.PressAndFollowAsync(rest, "Pay it back");
+        var whole = await maker.PressAndFollowAsync(rest, "Pay it back", ("how", "whole"));
         Assert.Contains("£3.50 are on their way back. What it paid for is taken back.", whole.QuerySelector(".notice.fine")!.Words(), StringComparison.Ordinal);
         Assert.Equal(600, Assert.Single((await shop.ReadAsync(membership)).Payments).RefundedMinor);
         Assert.False(await shop.Host.AskDbAsync(db => db.PaidMonths.AnyAsync()));
