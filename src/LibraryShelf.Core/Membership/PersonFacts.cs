@@ -14,7 +14,15 @@ internal sealed record PersonFacts(
     private static readonly PersonFacts Visitor = new(false, false, false, new HashSet<long>(), new HashSet<long>(), new HashSet<YearMonth>(), null);
 
     /// <summary>Reads the person's facts at <paramref name="now"/>; a null, unknown or deleted person is a visitor.</summary>
-    public static async Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, DateTimeOffset now, CancellationToken cancellationToken)
+    public static Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, DateTimeOffset now, CancellationToken cancellationToken) =>
+        LoadAsync(db, personId, null, now, cancellationToken);
+
+    /// <param name="db">Where to read.</param>
+    /// <param name="personId">Null: a visitor.</param>
+    /// <param name="only">Asked about this version alone, with its library: what can't change the answer is not read. Null: about any.</param>
+    /// <param name="now">The instant.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public static async Task<PersonFacts> LoadAsync(ShelfDb db, long? personId, Release? only, DateTimeOffset now, CancellationToken cancellationToken)
     {
         if (personId is not { } id || await PersonQuestions.Person.For(db)(db, id, cancellationToken) is not { } person)
             return Visitor;
@@ -23,10 +31,13 @@ internal sealed record PersonFacts(
         var months = await PersonQuestions.Months.For(db)(db, id, now).SetAsync(cancellationToken);
         foreach (var grant in grants)
             months.UnionWith(PaidMonths.OfGift(grant.From, grant.Until, now, ReadShop.ZoneOf(person.TimeZone ?? "")));
+        var isActive = grants.Exists(g => g.IsActiveAt(now)) || paid.Exists(m => now < m.ActiveUntil);
+        // Who is a member, or has the month, is never asked what they took while it was free.
+        var isDecided = only is not null && (isActive || (only.Library.Month is { } month && months.Contains(month)));
         return new(
-            true, person.IsMaker, grants.Exists(g => g.IsActiveAt(now)) || paid.Exists(m => now < m.ActiveUntil),
-            await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken),
-            await PersonQuestions.EarlyFor.For(db)(db, id).SetAsync(cancellationToken),
+            true, person.IsMaker, isActive,
+            isDecided ? [] : await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken),
+            only is not null && only.State != ReleaseState.Early ? [] : await PersonQuestions.EarlyFor.For(db)(db, id).SetAsync(cancellationToken),
             months, KeptUntilOf(paid, person.AfterLeaving ?? AfterLeaving.PaidMonths));
     }
 

@@ -12,6 +12,6 @@ public sealed class ReadRights(ShelfDb db, TimeProvider clock)
         var release = await PersonQuestions.Release.For(db)(db, releaseId, cancellationToken);
         if (release is null) return MayDownloadWhy.NotOnTheShelf;
         var now = clock.GetUtcNow();
-        return (await PersonFacts.LoadAsync(db, personId, now, cancellationToken)).MayHave(release, release.Library, now);
+        return (await PersonFacts.LoadAsync(db, personId, release, now, cancellationToken)).MayHave(release, release.Library, now);
     }
 }
