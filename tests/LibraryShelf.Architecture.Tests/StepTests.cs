@@ -27,6 +27,7 @@ public sealed class StepTests
         ["Downloads"] = ["Statistics", "Persons"],
         ["Statistics"] = ["Persons"],
         ["Persons"] = [],
+        ["Drops"] = ["Downloads", "Statistics", "Persons"],
         ["Catalog"] = ["Publishing", "Downloads", "Statistics", "Persons"],
         ["Membership"] = ["Payments", "Publishing", "Statistics", "Persons"],
         ["Payments"] = ["Publishing", "Downloads", "Statistics", "Persons"],
