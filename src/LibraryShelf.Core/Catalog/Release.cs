@@ -61,6 +61,11 @@ public sealed class Release
     public DateTimeOffset? TellAskedAt { get; set; }
     /// <summary>The shelf's address for these mails, without a slash at its end; null: the one in the settings, or none.</summary>
     public string? TellPlace { get; set; }
+    /// <summary>
+    /// Months, besides <see cref="Library.Month"/>, whose drop brought this version or a lower one that was out before it: "2026-10 2026-12". Who has one of
+    /// them paid for has this version for good. Written when it is published; "": none.
+    /// </summary>
+    public string DropMonths { get; set; } = "";
     /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
     public string WhySmallerNumber { get; set; } = "";
     /// <summary>The proposed number that <see cref="WhySmallerNumber"/> speaks against: where another is proposed now, the reason has to be given anew. "": not kept.</summary>

@@ -31,6 +31,12 @@ public sealed class Shop
     public string TermsVersion { get; set; } = "";
     /// <summary>What those who join keep after leaving.</summary>
     public AfterLeaving AfterLeaving { get; set; }
+    /// <summary>The usual day of a drop, as <see cref="Drops.DropDay"/> writes it.</summary>
+    public string DropDay { get; set; } = "1";
+    /// <summary>The usual time of a drop on the wall of <see cref="TimeZone"/>.</summary>
+    public string DropTime { get; set; } = "09:00";
+    /// <summary>Restored from a backup, and not yet said to be the one shelf: mails and drops are held until the maker says so. Null: nothing is held.</summary>
+    public DateTimeOffset? HeldSince { get; set; }
     public bool IsDemo { get; set; }
     public DateTimeOffset ClaimedAt { get; set; }
     /// <summary>When it last changed what it says of itself since then; null: never.</summary>

@@ -4,15 +4,19 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
+using LibraryShelf.Core.Upkeep;
 using Microsoft.AspNetCore.DataProtection.EntityFrameworkCore;
 using Microsoft.AspNetCore.Identity.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore;
@@ -86,6 +90,21 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Mail
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
+    public DbSet<MailRefusal> MailRefusals => Set<MailRefusal>();
+    public DbSet<MailSuppression> MailSuppressions => Set<MailSuppression>();
+
+    // Drops
+    public DbSet<Drop> Drops => Set<Drop>();
+    public DbSet<DropRelease> DropReleases => Set<DropRelease>();
+
+    // Letters
+    public DbSet<Follower> Followers => Set<Follower>();
+
+    // Persons
+    public DbSet<Deletion> Deletions => Set<Deletion>();
+
+    // Upkeep
+    public DbSet<JobRun> JobRuns => Set<JobRun>();
 
     // Publishing
     public DbSet<WithdrawalNotice> WithdrawalNotices => Set<WithdrawalNotice>();

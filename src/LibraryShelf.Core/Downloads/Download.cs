@@ -18,6 +18,8 @@ public sealed class Download
     public long LibraryId { get; set; }
     /// <summary>Of an update archive: the version it is from. Stands here too, because an archive nobody fetched goes.</summary>
     public long? FromReleaseId { get; set; }
+    /// <summary>Of a month's archive: its drop, of which <see cref="ReleaseId"/> is the first version. Null: one version was fetched.</summary>
+    public long? DropId { get; set; }
     /// <summary>Null: a visitor who is not signed in.</summary>
     public long? PersonId { get; set; }
     /// <summary>The reason the person was allowed, kept for later questions.</summary>
@@ -41,6 +43,7 @@ public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>
         builder.Property(d => d.Why).HasConversion<string>();
         builder.HasIndex(d => new { d.PersonId, d.ReleaseId });
         builder.HasIndex(d => d.StartedAt);
+        builder.HasIndex(d => d.DropId);
         builder.HasIndex(d => new { d.ReleaseId, d.FromReleaseId });
     }
 }

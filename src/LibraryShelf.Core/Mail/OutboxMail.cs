@@ -12,6 +12,13 @@ public sealed class OutboxMail
     public long Id { get; set; }
     /// <summary>Unique: what this mail is about, such as "sign-in:42". Also the left part of its Message-ID.</summary>
     public string Cause { get; set; } = "";
+    /// <summary>Whom it goes to, at the address they have when it is sent; null: <see cref="To"/> alone says it.</summary>
+    public long? PersonId { get; set; }
+    /// <summary>
+    /// A mail that is composed when it is sent is about this row (of a drop, the drop; of a new version, the version), as its <see cref="Cause"/> says; it has no
+    /// text and no address before. Null: the text stands here.
+    /// </summary>
+    public long? AboutId { get; set; }
     public string To { get; set; } = "";
     public string Subject { get; set; } = "";
     /// <summary>Plain text; emptied once sent, because it may carry a sign-in link.</summary>
@@ -31,5 +38,6 @@ public sealed class OutboxMailConfiguration : IEntityTypeConfiguration<OutboxMai
     {
         builder.HasIndex(m => m.Cause).IsUnique();
         builder.HasIndex(m => m.SentAt);
+        builder.HasIndex(m => m.PersonId);
     }
 }

@@ -16,6 +16,8 @@ public sealed class Archive
     public ArchiveKind Kind { get; set; }
     /// <summary>Of an update archive: the version that it makes into this one. Null in all others.</summary>
     public long? FromReleaseId { get; set; }
+    /// <summary>Of a month's archive: its drop, of which <see cref="ReleaseId"/> is the first version. Null in all others.</summary>
+    public long? DropId { get; set; }
     /// <summary>SHA-256 of the canonical recipe, lower-case hex.</summary>
     public string RecipeSha256 { get; set; } = "";
     /// <summary>Bytes of the archive.</summary>
@@ -37,6 +39,7 @@ public sealed class ArchiveConfiguration : IEntityTypeConfiguration<Archive>
         builder.HasIndex(a => a.ReleaseId);
         // Two who ask for the same update at once get the same row.
         builder.HasIndex(a => new { a.ReleaseId, a.FromReleaseId }).IsUnique().HasFilter("\"FromReleaseId\" IS NOT NULL");
+        builder.HasIndex(a => a.DropId).IsUnique();
         builder.HasIndex(a => a.RecipeSha256);
     }
 }

@@ -150,6 +150,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<bool>("IsMaker")
                         .HasColumnType("boolean");
 
+                    b.Property<string>("LetterKey")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<bool>("LockoutEnabled")
                         .HasColumnType("boolean");
 
@@ -200,6 +204,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("LetterKey")
+                        .IsUnique();
 
                     b.HasIndex("NormalizedEmail")
                         .HasDatabaseName("EmailIndex");
@@ -480,6 +487,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("DropMonths")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<long>("FolderBytes")
                         .HasColumnType("bigint");
 
@@ -662,6 +674,19 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<string>("DropDay")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("DropTime")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("HeldSince")
+                        .HasColumnType("bigint");
 
                     b.Property<bool>("IsDemo")
                         .HasColumnType("boolean");
@@ -863,6 +888,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("ArchiveId")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("DropId")
+                        .HasColumnType("bigint");
+
                     b.Property<long>("FinishBy")
                         .HasColumnType("bigint");
 
@@ -896,6 +924,8 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .UseCollation("C");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DropId");
 
                     b.HasIndex("StartedAt");
 
@@ -959,6 +989,109 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasKey("Id");
 
                     b.ToTable("LinkKeys");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Drops.Drop", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("DueAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Month")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Revision")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer");
+
+                    b.Property<long?>("SentAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("SlippedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SlippedBecause")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Time")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Title")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Zone")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Month")
+                        .IsUnique();
+
+                    b.ToTable("Drops");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Drops.DropRelease", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Place")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("DropId");
+
+                    b.HasIndex("ReleaseId")
+                        .IsUnique();
+
+                    b.ToTable("DropReleases");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
@@ -1114,6 +1247,105 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Uploads");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Letters.Follower", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ConfirmedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Email")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Key")
+                        .IsUnique();
+
+                    b.HasIndex("LibraryId", "NormalizedEmail")
+                        .IsUnique();
+
+                    b.ToTable("Followers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailRefusal", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PersonId", "Kind")
+                        .IsUnique();
+
+                    b.ToTable("MailRefusals");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailSuppression", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Because")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("NormalizedEmail")
+                        .IsUnique();
+
+                    b.ToTable("MailSuppressions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Mail.OutboxMail", b =>
                 {
                     b.Property<long>("Id")
@@ -1121,6 +1353,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("AboutId")
+                        .HasColumnType("bigint");
 
                     b.Property<int>("Attempts")
                         .HasColumnType("integer");
@@ -1141,6 +1376,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .UseCollation("C");
 
                     b.Property<long?>("NextTryAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("PersonId")
                         .HasColumnType("bigint");
 
                     b.Property<long?>("SentAt")
@@ -1165,6 +1403,8 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.HasIndex("Cause")
                         .IsUnique();
+
+                    b.HasIndex("PersonId");
 
                     b.HasIndex("SentAt");
 
@@ -1772,6 +2012,25 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PriceChangeLines");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Persons.Deletion", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Deletions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
                 {
                     b.Property<long>("ReleaseId")
@@ -1804,6 +2063,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
 
                     b.Property<long>("CreatedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("DropId")
                         .HasColumnType("bigint");
 
                     b.Property<string>("FileName")
@@ -1839,6 +2101,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .UseCollation("C");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DropId")
+                        .IsUnique();
 
                     b.HasIndex("RecipeSha256");
 
@@ -1916,6 +2181,37 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasKey("Sha256");
 
                     b.ToTable("Blobs");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Upkeep.JobRun", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("StartedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Name")
+                        .IsUnique();
+
+                    b.ToTable("JobRuns");
                 });
 
             modelBuilder.Entity("Microsoft.AspNetCore.DataProtection.EntityFrameworkCore.DataProtectionKey", b =>

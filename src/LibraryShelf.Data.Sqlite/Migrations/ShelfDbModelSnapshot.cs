@@ -131,6 +131,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<bool>("IsMaker")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("LetterKey")
+                        .HasColumnType("TEXT");
+
                     b.Property<bool>("LockoutEnabled")
                         .HasColumnType("INTEGER");
 
@@ -175,6 +178,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("LetterKey")
+                        .IsUnique();
 
                     b.HasIndex("NormalizedEmail")
                         .HasDatabaseName("EmailIndex");
@@ -421,6 +427,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("DropMonths")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<long>("FolderBytes")
                         .HasColumnType("INTEGER");
 
@@ -580,6 +590,17 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("Currency")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<string>("DropDay")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("DropTime")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("HeldSince")
+                        .HasColumnType("INTEGER");
 
                     b.Property<bool>("IsDemo")
                         .HasColumnType("INTEGER");
@@ -756,6 +777,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("ArchiveId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("DropId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("FinishBy")
                         .HasColumnType("INTEGER");
 
@@ -788,6 +812,8 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DropId");
 
                     b.HasIndex("StartedAt");
 
@@ -846,6 +872,96 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasKey("Id");
 
                     b.ToTable("LinkKeys");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Drops.Drop", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("CreatedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("DueAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Month")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Revision")
+                        .IsConcurrencyToken()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SentAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("SlippedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("SlippedBecause")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Time")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Title")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Zone")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Month")
+                        .IsUnique();
+
+                    b.ToTable("Drops");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Drops.DropRelease", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Place")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("DropId");
+
+                    b.HasIndex("ReleaseId")
+                        .IsUnique();
+
+                    b.ToTable("DropReleases");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Faults.FaultReport", b =>
@@ -987,10 +1103,100 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Uploads");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Letters.Follower", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ConfirmedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Email")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Key")
+                        .IsUnique();
+
+                    b.HasIndex("LibraryId", "NormalizedEmail")
+                        .IsUnique();
+
+                    b.ToTable("Followers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailRefusal", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PersonId", "Kind")
+                        .IsUnique();
+
+                    b.ToTable("MailRefusals");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailSuppression", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Because")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("NormalizedEmail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("NormalizedEmail")
+                        .IsUnique();
+
+                    b.ToTable("MailSuppressions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Mail.OutboxMail", b =>
                 {
                     b.Property<long>("Id")
                         .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("AboutId")
                         .HasColumnType("INTEGER");
 
                     b.Property<int>("Attempts")
@@ -1012,6 +1218,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long?>("NextTryAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("PersonId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long?>("SentAt")
                         .HasColumnType("INTEGER");
 
@@ -1031,6 +1240,8 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasIndex("Cause")
                         .IsUnique();
+
+                    b.HasIndex("PersonId");
 
                     b.HasIndex("SentAt");
 
@@ -1587,6 +1798,23 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PriceChangeLines");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Persons.Deletion", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Deletions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>
                 {
                     b.Property<long>("ReleaseId")
@@ -1619,6 +1847,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("CreatedAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("DropId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("FileName")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -1647,6 +1878,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DropId")
+                        .IsUnique();
 
                     b.HasIndex("RecipeSha256");
 
@@ -1721,6 +1955,33 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasKey("Sha256");
 
                     b.ToTable("Blobs");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Upkeep.JobRun", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("StartedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Name")
+                        .IsUnique();
+
+                    b.ToTable("JobRuns");
                 });
 
             modelBuilder.Entity("Microsoft.AspNetCore.DataProtection.EntityFrameworkCore.DataProtectionKey", b =>

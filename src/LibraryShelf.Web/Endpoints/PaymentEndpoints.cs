@@ -4,7 +4,7 @@ using LibraryShelf.Web.Jobs;
 namespace LibraryShelf.Web.Endpoints;
 
 /// <summary>
-/// Where the payment provider's messages come in. 200: kept, or nothing of ours is meant. 400: not signed by the provider, too old, too long or not
+/// Where the payment provider's messages come in. 200: kept. 400: not signed by the provider, too old, too long or not
 /// a message. 503: could not be kept now; the provider sends it again. Nobody signs in here: the signature is the proof.
 /// </summary>
 internal static class PaymentEndpoints
@@ -30,7 +30,7 @@ internal static class PaymentEndpoints
             case ProviderMessage.Unreadable:
                 return Results.Text("This is no message as the payment provider documents them. Nothing was done.", statusCode: StatusCodes.Status400BadRequest);
             case ProviderMessage.LookAgain message:
-                return message.Subject is null || await desk.KeepAsync(Row(message, clock.GetUtcNow()))
+                return await desk.KeepAsync(Row(message, clock.GetUtcNow()))
                     ? Results.Text("Kept.")
                     : Results.Text("The message could not be kept just now. Send it again.", statusCode: StatusCodes.Status503ServiceUnavailable);
             default:
@@ -38,9 +38,11 @@ internal static class PaymentEndpoints
         }
     }
 
+    /// <summary>A message that names nothing of ours is kept too, as done: it was theirs, it came, and nothing followed from it.</summary>
     private static PaymentEvent Row(ProviderMessage.LookAgain message, DateTimeOffset now) => new()
     {
-        ProviderId = message.EventId, Kind = message.Kind, SubjectKind = message.Subject!.Kind, SubjectId = message.Subject.Id, ReceivedAt = now,
+        ProviderId = message.EventId, Kind = message.Kind, SubjectKind = message.Subject?.Kind, SubjectId = message.Subject?.Id, ReceivedAt = now,
+        DoneAt = message.Subject is null ? now : null,
     };
 
     /// <returns>Null: longer than allowed; the rest is left unread.</returns>

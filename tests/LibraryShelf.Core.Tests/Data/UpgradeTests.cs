@@ -4,7 +4,9 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
@@ -26,7 +28,7 @@ public sealed class UpgradeTests
         ["Uploads.Kind"] = nameof(UploadKind.Zip), ["Archives.Kind"] = nameof(ArchiveKind.Full), ["Alerts.Kind"] = nameof(AlertKind.JobFailed),
         ["Purpose"] = nameof(SignInPurpose.SignIn), ["Facts"] = "{}", ["Places"] = "[]", ["Limits"] = "", ["Data"] = "{}",
         ["AfterLeaving"] = nameof(AfterLeaving.PaidMonths), ["JoinedUnder"] = nameof(AfterLeaving.AllTillThen), ["SubjectKind"] = nameof(SubjectKind.Invoice),
-        ["Month"] = "2026-03",
+        ["Month"] = "2026-03", ["Drops.State"] = nameof(DropState.Planned), ["MailRefusals.Kind"] = nameof(MailKind.Drop),
     };
 
     [Fact]

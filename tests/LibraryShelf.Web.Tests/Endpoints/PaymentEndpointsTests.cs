@@ -52,10 +52,12 @@ public sealed class PaymentEndpointsTests : IAsyncDisposable
     [InlineData("""{"object":"kettle","id":"ke_1"}""")]
     [InlineData("""{"object":"customer","id":"cus_1"}""")]
     [InlineData("{}")]
-    public async Task A_message_about_nothing_of_ours_is_answered_and_not_kept(string about)
+    public async Task A_message_about_nothing_of_ours_is_kept_once_and_done_at_once(string about)
     {
         Assert.Equal(HttpStatusCode.OK, await PostAsync(Message(about: about, kind: "kettle.boiled")));
-        Assert.Equal(0, await RowsAsync());
+        Assert.Equal(HttpStatusCode.OK, await PostAsync(Message(about: about, kind: "kettle.boiled")));
+        var row = await host.AskDbAsync(db => db.PaymentEvents.SingleAsync());
+        Assert.Equal(("evt_1", "kettle.boiled", null, null, host.Clock!.GetUtcNow()), (row.ProviderId, row.Kind, row.SubjectKind, row.SubjectId, row.DoneAt));
     }
 
     [Fact]

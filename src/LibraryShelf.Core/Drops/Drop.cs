@@ -1,0 +1,66 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace LibraryShelf.Core.Drops;
+
+/// <summary>Where a month's drop stands. What it still lacks is worked out from its releases, not kept.</summary>
+public enum DropState { Planned, Sent, Cancelled }
+
+/// <summary>
+/// What members get in one month: planned ahead, sent whole at one instant. <see cref="Day"/>, <see cref="Time"/> and <see cref="Zone"/> are what
+/// the maker means; <see cref="DueAt"/> is the instant they come to.
+/// </summary>
+public sealed class Drop
+{
+    public long Id { get; set; }
+    /// <summary>Unique.</summary>
+    public YearMonth Month { get; set; }
+    public string Title { get; set; } = "";
+    /// <summary>To the members, in Markdown: on the shelf and in the mail.</summary>
+    public string Note { get; set; } = "";
+    /// <summary>As <see cref="DropDay"/> writes it: "1", "last", "1 friday".</summary>
+    public string Day { get; set; } = "1";
+    /// <summary>On the wall, "09:00".</summary>
+    public string Time { get; set; } = "09:00";
+    /// <summary>IANA name.</summary>
+    public string Zone { get; set; } = "Etc/UTC";
+    public DateTimeOffset DueAt { get; set; }
+    public DropState State { get; set; }
+    /// <summary>The instant it went out; from then on <see cref="Month"/>'s holders have its libraries for good.</summary>
+    public DateTimeOffset? SentAt { get; set; }
+    /// <summary>Why it did not go out though it was due, in words for the maker; null when all is well.</summary>
+    public string? Trouble { get; set; }
+    /// <summary>When the members were told that this month slips; null: it did not, or nobody was told.</summary>
+    public DateTimeOffset? SlippedAt { get; set; }
+    /// <summary>Why it slipped, in the maker's words for the members.</summary>
+    public string SlippedBecause { get; set; } = "";
+    public DateTimeOffset CreatedAt { get; set; }
+    public int Revision { get; set; }
+}
+
+/// <summary>One version in a drop; a version is in one drop at most. It may still be a draft while the drop is planned.</summary>
+public sealed class DropRelease
+{
+    public long Id { get; set; }
+    public long DropId { get; set; }
+    public long ReleaseId { get; set; }
+    /// <summary>Its place among those of the drop, from 0.</summary>
+    public int Place { get; set; }
+}
+
+public sealed class DropConfiguration : IEntityTypeConfiguration<Drop>, IEntityTypeConfiguration<DropRelease>
+{
+    public void Configure(EntityTypeBuilder<Drop> builder)
+    {
+        builder.HasIndex(d => d.Month).IsUnique();
+        builder.Property(d => d.State).HasConversion<string>();
+        builder.Property(d => d.Revision).IsConcurrencyToken();
+    }
+
+    public void Configure(EntityTypeBuilder<DropRelease> builder)
+    {
+        builder.HasIndex(r => r.DropId);
+        builder.HasIndex(r => r.ReleaseId).IsUnique();
+    }
+}

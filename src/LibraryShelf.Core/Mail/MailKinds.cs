@@ -1,0 +1,24 @@
+namespace LibraryShelf.Core.Mail;
+
+/// <summary>Which kind a mail is of: its cause says it, so that no writer of mails can forget to.</summary>
+public static class MailKinds
+{
+    /// <summary>What stands before the first colon of a cause, and which kind that is.</summary>
+    private static readonly Dictionary<string, MailKind> Kinds = new(StringComparer.Ordinal)
+    {
+        ["sign-in"] = MailKind.SignIn, ["delete-me"] = MailKind.SignIn, ["address"] = MailKind.SignIn,
+        ["drop"] = MailKind.Drop, ["slip"] = MailKind.Drop,
+        ["version"] = MailKind.NewVersion, ["early"] = MailKind.NewVersion,
+        ["withdrawn"] = MailKind.Withdrawal, ["mended-after"] = MailKind.Withdrawal,
+        ["mended"] = MailKind.FaultMended, ["answered"] = MailKind.FaultMended,
+        ["unpaid"] = MailKind.RenewalFailed, ["welcome"] = MailKind.Welcome, ["left"] = MailKind.Goodbye,
+        // What somebody agreed to on joining has to reach them, so "joined" is a notice.
+        ["alert"] = MailKind.Alert, ["follow"] = MailKind.Follow, ["following"] = MailKind.SignIn,
+    };
+
+    /// <returns><see cref="MailKind.Notice"/> for a cause that names none of the others.</returns>
+    public static MailKind Of(string cause) => Kinds.GetValueOrDefault(cause.Split(':', 2)[0], MailKind.Notice);
+
+    /// <summary>Whether people may choose not to get these: not what they ask for themselves, nor what they must hear of.</summary>
+    public static bool CanBeRefused(MailKind kind) => kind is not (MailKind.SignIn or MailKind.Notice);
+}
