@@ -1,5 +1,5 @@
 using LibraryShelf.Core.Alerts;
-using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Letters;
 
 namespace LibraryShelf.Web.Jobs;
 

@@ -5,6 +5,7 @@ using System.Text;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Web.Tests.Endpoints;
 using LibraryShelf.Web.Tests.Pages.Members;

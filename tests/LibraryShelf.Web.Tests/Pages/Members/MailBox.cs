@@ -1,5 +1,5 @@
 using System.Text.RegularExpressions;
-using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Letters;
 using MimeKit;
 
 namespace LibraryShelf.Web.Tests.Pages.Members;

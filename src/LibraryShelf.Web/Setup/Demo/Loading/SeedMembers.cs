@@ -1,5 +1,5 @@
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Web.Setup.Demo.Recipes;
 using Microsoft.EntityFrameworkCore;

@@ -1,10 +1,11 @@
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Logging.Abstractions;
 using Microsoft.Extensions.Options;
 
-namespace LibraryShelf.Core.Tests.Mail;
+namespace LibraryShelf.Core.Tests.Letters;
 
 public sealed class SendOutboxTests
 {

@@ -1,11 +1,12 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Options;
 
-namespace LibraryShelf.Core.Mail;
+namespace LibraryShelf.Core.Letters;
 
 /// <summary>What one round through the outbox came to. <paramref name="NextTryAt"/>: when the next mail that waits is due; null: none waits.</summary>
 public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffset? NextTryAt);
