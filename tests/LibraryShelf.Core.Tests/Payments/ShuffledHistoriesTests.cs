@@ -12,11 +12,11 @@ namespace LibraryShelf.Core.Tests.Payments;
 
 /// <summary>
 /// Whatever becomes of the messages of a history (out of order, doubled, late, lost), once reconciled it ends in the same rights as the history told in
-/// order. Through the database; SHELF_HISTORIES and SHELF_SEED draw more and others.
+/// order. Through the database. 10,000 histories with SHELF_SLOW=1, else 200; SHELF_HISTORIES=n draws n, SHELF_SEED=n others.
 /// </summary>
 public sealed class ShuffledHistoriesTests(ITestOutputHelper output)
 {
-    private const int Histories = 200;
+    private static readonly int Histories = Number("SHELF_HISTORIES") ?? (Environment.GetEnvironmentVariable("SHELF_SLOW") == "1" ? 10_000 : 200);
     private static readonly IOptions<ShelfSettings> Settings = Options.Create(new ShelfSettings());
 
     [Fact]
@@ -28,7 +28,7 @@ public sealed class ShuffledHistoriesTests(ITestOutputHelper output)
         await using var inOrder = await PayingShelf.MakeAsync();
         await using var shuffled = await PayingShelf.MakeAsync();
         var (withMonths, takenBack, mended) = (0, 0, 0);
-        for (var n = 0; n < (Number("SHELF_HISTORIES") ?? Histories); n++)
+        for (var n = 0; n < Histories; n++)
         {
             var history = History.Draw(n, random);
             await PlayAsync(inOrder, history, history.Messages, reconciles: false);
