@@ -24,5 +24,5 @@ public sealed class ReadShop(ShelfDb db)
     }
 
     /// <summary>An unknown name falls back to UTC: a page must not fail over a zone that a later tz database renamed.</summary>
-    internal static DateTimeZone ZoneOf(string id) => DateTimeZoneProviders.Tzdb.GetZoneOrNull(id) ?? DateTimeZone.Utc;
+    public static DateTimeZone ZoneOf(string id) => DateTimeZoneProviders.Tzdb.GetZoneOrNull(id) ?? DateTimeZone.Utc;
 }

@@ -1,6 +1,8 @@
 using LibraryShelf.Core.Intake;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using NodaTime.Text;
 
 namespace LibraryShelf.Core.Catalog;
 
@@ -62,8 +64,8 @@ public sealed class Release
     /// <summary>The shelf's address for these mails, without a slash at its end; null: the one in the settings, or none.</summary>
     public string? TellPlace { get; set; }
     /// <summary>
-    /// Months, besides <see cref="Library.Month"/>, whose drop brought this version or a lower one that was out before it: "2026-10 2026-12". Who has one of
-    /// them paid for has this version for good. Written when it is published; "": none.
+    /// Months, besides <see cref="Library.Month"/>, whose drop brought this version or a lower one: "2026-10 2026-12". Who has one of them paid for has this
+    /// version for good. Written when it is published, and when a drop brings a lower one after it; "": none.
     /// </summary>
     public string DropMonths { get; set; } = "";
     /// <summary>Why its number is smaller than was proposed, in the maker's words; "" when it is not.</summary>
@@ -91,6 +93,21 @@ public sealed class Release
     public int Revision { get; set; }
 
     public bool IsSealed => SealedAt is not null;
+
+    /// <summary>Whoever has one of these months has this version: <paramref name="library"/>'s own, and those of <see cref="DropMonths"/>.</summary>
+    internal IEnumerable<YearMonth> MonthsIn(Library library) =>
+        library.Month is { } month ? MonthsOf(DropMonths).Prepend(month) : MonthsOf(DropMonths);
+
+    /// <summary>Theirs too by these months.</summary>
+    internal void AddMonths(IEnumerable<YearMonth> months) =>
+        DropMonths = string.Join(' ', MonthsOf(DropMonths).Concat(months).Distinct().Order().Select(YearMonthPattern.Iso.Format));
+
+    /// <summary>Theirs by the months of the versions below it that were on the shelf, too.</summary>
+    internal void InheritMonths(IEnumerable<Release> others) => AddMonths(others
+        .Where(r => r.PublishedAt is not null && ReleaseNumbers.ByPrecedence.Compare(r.Number, Number) < 0).SelectMany(r => MonthsOf(r.DropMonths)));
+
+    private static IEnumerable<YearMonth> MonthsOf(string text) =>
+        text.Length == 0 ? [] : text.Split(' ').Select(m => YearMonthPattern.Iso.Parse(m).Value);
 
     /// <summary>Moves to <paramref name="next"/> when the table allows it; false (and nothing changed) when it does not.</summary>
     public bool MoveTo(ReleaseState next, DateTimeOffset now)

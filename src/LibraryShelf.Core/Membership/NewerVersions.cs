@@ -11,14 +11,16 @@ namespace LibraryShelf.Core.Membership;
 internal sealed class NewerVersions
 {
     private readonly List<Release> _versions;
+    private readonly Library _library;
     private readonly Audience? _audience;
     private readonly HashSet<long> _members;
     /// <summary>True: it was free then.</summary>
     private readonly ILookup<(long PersonId, long ReleaseId), bool> _fetched;
     private readonly MonthHolders _holders;
 
-    private NewerVersions(List<Release> versions, Audience? audience, HashSet<long> members, ILookup<(long, long), bool> fetched, MonthHolders holders) =>
-        (_versions, _audience, _members, _fetched, _holders) = (versions, audience, members, fetched, holders);
+    private NewerVersions(
+        List<Release> versions, Library library, Audience? audience, HashSet<long> members, ILookup<(long, long), bool> fetched, MonthHolders holders) =>
+        (_versions, _library, _audience, _members, _fetched, _holders) = (versions, library, audience, members, fetched, holders);
 
     /// <param name="db">Where to read.</param>
     /// <param name="library">With its audiences.</param>
@@ -36,15 +38,15 @@ internal sealed class NewerVersions
             .Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && ids.Contains(d.ReleaseId) && d.StartedAt != null)
             .Select(d => new { PersonId = d.PersonId!.Value, d.ReleaseId, IsFree = d.Why == MayDownloadWhy.Free }).Distinct().ToListAsync(cancellationToken);
         return new(
-            [.. published.OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)], library.AudienceAt(at), [.. members],
+            [.. published.OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)], library, library.AudienceAt(at), [.. members],
             fetched.ToLookup(f => (f.PersonId, f.ReleaseId), f => f.IsFree),
-            await MonthHolders.LoadAsync(db, library, people, at, cancellationToken));
+            await MonthHolders.LoadAsync(db, [.. published.SelectMany(r => r.MonthsIn(library)).Distinct()], people, at, cancellationToken));
     }
 
     /// <summary>The highest above <paramref name="than"/> that this person, who is not the maker, may have; null when there is none.</summary>
     public Release? For(long personId, string than) => _versions.Find(r => IsAbove(r, than) && MayDownload.IsYes(MayDownload.Decide(new(
         ReleaseState.Published, _audience, IsSignedIn: true, IsMaker: false, _members.Contains(personId),
-        TookItWhileFree: _fetched[(personId, r.Id)].Contains(true), IsEarlyGuest: false, _holders.HaveMonth.Contains(personId),
+        TookItWhileFree: _fetched[(personId, r.Id)].Contains(true), IsEarlyGuest: false, _holders.Has(personId, r.MonthsIn(_library)),
         KeptAfterLeaving: r.PublishedAt <= _holders.KeptUntil(personId)))));
 
     /// <summary>The highest above <paramref name="than"/> that this person has fetched; null when there is none.</summary>

@@ -32,8 +32,8 @@ internal sealed record PersonFacts(
         foreach (var grant in grants)
             months.UnionWith(PaidMonths.OfGift(grant.From, grant.Until, now, ReadShop.ZoneOf(person.TimeZone ?? "")));
         var isActive = grants.Exists(g => g.IsActiveAt(now)) || paid.Exists(m => now < m.ActiveUntil);
-        // Who is a member, or has the month, is never asked what they took while it was free.
-        var isDecided = only is not null && (isActive || (only.Library.Month is { } month && months.Contains(month)));
+        // Who is a member, or has one of its months, is never asked what they took while it was free.
+        var isDecided = only is not null && (isActive || only.MonthsIn(only.Library).Any(months.Contains));
         return new(
             true, person.IsMaker, isActive,
             isDecided ? [] : await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken),
@@ -43,7 +43,7 @@ internal sealed record PersonFacts(
 
     public MayDownloadWhy MayHave(Release release, Library library, DateTimeOffset now) => MayDownload.Decide(new(
         release.State, library.AudienceAt(now), IsSignedIn, IsMaker, IsActiveMember, TakenWhileFree.Contains(release.Id), EarlyFor.Contains(release.Id),
-        HasPaidMonth: library.Month is { } month && Months.Contains(month),
+        HasPaidMonth: release.MonthsIn(library).Any(Months.Contains),
         KeptAfterLeaving: release.PublishedAt <= KeptUntil));
 
     private static DateTimeOffset? KeptUntilOf(List<PaidMembership> paid, AfterLeaving today) =>

@@ -21,8 +21,7 @@ public sealed class ReadMyMembership(ShelfDb db, TimeProvider clock)
             .OrderByDescending(m => m.ActiveUntil).ThenByDescending(m => m.Id).FirstOrDefaultAsync(cancellationToken);
         var plan = paid?.PlanId is { } id ? await db.Plans.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken) : null;
         var months = await db.PaidMonths.AsNoTracking().Where(m => m.PersonId == personId).OrderByDescending(m => m.Month).ToListAsync(cancellationToken);
-        var boxes = (await db.Libraries.AsNoTracking().Where(l => l.Month != null).OrderBy(l => l.Title).Select(l => new { l.Month, l.Title }).ToListAsync(cancellationToken))
-            .ToLookup(l => l.Month!.Value, l => l.Title);
+        var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
         return new(
             paid, plan, paid is null ? MembershipStanding.Left : MembershipRule.StandingAt(paid, clock.GetUtcNow()),
             [.. months.Select(m => new MyMonth(m.Month, m.OpensAt, [.. boxes[m.Month]]))]);

@@ -16,7 +16,7 @@ public sealed record MemberPays(PaidMembership Membership, MembershipStanding St
 public sealed record MemberMonth(YearMonth Month, DateTimeOffset OpensAt, string? PaymentId, IReadOnlyList<string> Boxes);
 
 /// <summary>One version, whether this person may download it, and why or why not.</summary>
-/// <param name="Month">The box's own, for members; null: it has none.</param>
+/// <param name="Month">The one by which they have it, else the box's own; null: it has none.</param>
 /// <param name="IsMonthGiven">They have the month by a membership given, not by a payment.</param>
 public sealed record MemberVersion(string Slug, string Title, string Number, ReleaseState State, MayDownloadWhy Why, YearMonth? Month, bool IsMonthGiven);
 
@@ -64,7 +64,7 @@ public sealed class ReadMember(ShelfDb db, TimeProvider clock)
             .OrderByDescending(g => g.From).ThenByDescending(g => g.Id).ToListAsync(cancellationToken);
         var libraries = await db.Libraries.AsNoTracking().AsSplitQuery().Include(l => l.Audiences).Include(l => l.Releases)
             .OrderBy(l => l.Title).ToListAsync(cancellationToken);
-        var months = await MonthsAsync(personId, grants, libraries, now, cancellationToken);
+        var months = await MonthsAsync(personId, grants, now, cancellationToken);
         var mails = await db.Outbox.AsNoTracking().Where(m => m.To == row.Email).OrderByDescending(m => m.Id).Take(MostMails).ToListAsync(cancellationToken);
         var origins = await (from m in db.ImportedMembers where m.PersonId == personId join i in db.MemberImports on m.ImportId equals i.Id
             orderby i.Id descending select new MemberOrigin(i, m)).AsNoTracking().ToListAsync(cancellationToken);
@@ -89,10 +89,10 @@ public sealed class ReadMember(ShelfDb db, TimeProvider clock)
     }
 
     private async Task<IReadOnlyList<MemberMonth>> MonthsAsync(
-        long personId, List<MembershipGrant> grants, List<Library> libraries, DateTimeOffset now, CancellationToken cancellationToken)
+        long personId, List<MembershipGrant> grants, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var zone = ReadShop.ZoneOf(await db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
-        var boxes = libraries.Where(l => l.Month is not null).ToLookup(l => l.Month!.Value, l => l.Title);
+        var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
         var paid = await db.PaidMonths.AsNoTracking().Where(m => m.PersonId == personId).ToListAsync(cancellationToken);
         var given = grants.SelectMany(g => PaidMonths.OfGift(g.From, g.Until, now, zone).Select(m => (Month: m, g.From)))
             .GroupBy(m => m.Month).Select(m => (m.Key, From: m.Min(g => g.From))).Where(m => paid.TrueForAll(p => p.Month != m.Key));
@@ -104,11 +104,18 @@ public sealed class ReadMember(ShelfDb db, TimeProvider clock)
     private static DateTimeOffset Later(DateTimeOffset one, DateTimeOffset other) => one > other ? one : other;
 
     /// <summary>What was sealed: a draft is on no shelf, and nobody asks about it.</summary>
-    private static IEnumerable<MemberVersion> Versions(Library library, PersonFacts rights, IReadOnlyList<MemberMonth> months, DateTimeOffset now) => library.Releases
-        .Where(r => r.State is not (ReleaseState.Draft or ReleaseState.Checked))
-        .OrderByDescending(r => SemVersion.Parse(r.Number, SemVersionStyles.Strict), SemVersion.PrecedenceComparer)
-        .Select(r => new MemberVersion(
-            library.Slug, library.Title, r.Number, r.State, rights.MayHave(r, library, now), library.Month,
-            // A month paid for may not be open yet while the same month was given.
-            library.Month is { } month && !months.Any(m => m.Month == month && m.PaymentId is not null && m.OpensAt <= now)));
+    private static IEnumerable<MemberVersion> Versions(Library library, PersonFacts rights, IReadOnlyList<MemberMonth> months, DateTimeOffset now)
+    {
+        return library.Releases
+            .Where(r => r.State is not (ReleaseState.Draft or ReleaseState.Checked))
+            .OrderByDescending(r => SemVersion.Parse(r.Number, SemVersionStyles.Strict), SemVersion.PrecedenceComparer)
+            .Select(r =>
+            {
+                // The one they have by a payment is named first. A month paid for may not be open yet while the same month was given.
+                var bought = r.MonthsIn(library).Where(rights.Months.Contains).OrderBy(IsGiven).Cast<YearMonth?>().FirstOrDefault() ?? library.Month;
+                return new MemberVersion(library.Slug, library.Title, r.Number, r.State, rights.MayHave(r, library, now), bought, bought is { } month && IsGiven(month));
+            });
+
+        bool IsGiven(YearMonth month) => !months.Any(m => m.Month == month && m.PaymentId is not null && m.OpensAt <= now);
+    }
 }

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Text;
@@ -41,8 +42,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
     public async Task<MyTable> MonthsAsync(CancellationToken cancellationToken)
     {
         var months = await db.PaidMonths.AsNoTracking().Where(m => m.PersonId == rows.Id).OrderBy(m => m.Month).ToListAsync(cancellationToken);
-        var boxes = (await db.Libraries.AsNoTracking().Where(l => l.Month != null).OrderBy(l => l.Title).Select(l => new { l.Month, l.Title }).ToListAsync(cancellationToken))
-            .ToLookup(l => l.Month!.Value, l => l.Title);
+        var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
         return new("months", "Months you paid for", "Their boxes are yours for good.",
             ["month", "opensAt", "invoice", "boxes"],
             [.. months.Select(m => new object?[] { YearMonthPattern.Iso.Format(m.Month), m.OpensAt, m.PaymentId, string.Join("; ", boxes[m.Month]) })]);

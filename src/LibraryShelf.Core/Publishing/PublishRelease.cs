@@ -14,6 +14,8 @@ public enum PublishReleaseOutcome
     AlreadyPublished,
     /// <summary>Only a sealed release, or one with chosen people, can be published.</summary>
     NotSealed,
+    /// <summary>It is scheduled: it comes out with its drop. Taken out of the drop, it can be published by hand.</summary>
+    WaitsForItsDrop,
     /// <summary>
     /// The maker has not declared that the library's recordings are hers to give (<see cref="Declaration"/>). Nothing was published; a wish to
     /// publish stays on the release, with the words.
@@ -56,6 +58,8 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
             return PublishReleaseOutcome.AlreadyPublished;
         if (release.State is ReleaseState.Draft or ReleaseState.Checked or ReleaseState.Withdrawn)
             return PublishReleaseOutcome.NotSealed;
+        if (release.State == ReleaseState.Scheduled)
+            return PublishReleaseOutcome.WaitsForItsDrop;
         var now = clock.GetUtcNow();
         if (declares)
             release.Library.Declare(now);
@@ -67,6 +71,7 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
         release.Trouble = null;
         release.TellPlace = shelfAddress;
         release.Library.Decide(audience, now);
+        release.InheritMonths(await db.Releases.Where(r => r.LibraryId == release.LibraryId && r.DropMonths != "").ToListAsync(cancellationToken));
         await SetMonthAsync(release, audience, now, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         return PublishReleaseOutcome.Published;

@@ -92,6 +92,8 @@ public sealed class MailSettings
     /// <summary>auto, starttls, tls or none (none only towards a relay on the same machine).</summary>
     [RegularExpression("auto|starttls|tls|none")] public string SmtpSecurity { get; set; } = "auto";
     public string FromAddress { get; set; } = "";
+    /// <summary>Over how many hours the mails of a month's drop go out, so that not everybody downloads at once; 0: as fast as they can.</summary>
+    [Range(0, 72)] public int SpreadHours { get; set; }
 }
 
 public sealed class SignInSettings

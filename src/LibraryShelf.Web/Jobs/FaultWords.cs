@@ -1,3 +1,4 @@
+using System.Globalization;
 using Hangfire.Common;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
@@ -16,6 +17,7 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(SealJob) => ($"The sealing or publishing of {await ReleaseAsync(job, cancellationToken)} broke off.", "It is as it was before, or sealed already."),
             nameof(UnpackJob) => ($"The unpacking of {await ZipAsync(job, cancellationToken)} broke off.", "The zip is kept."),
             nameof(DigestJob) => ($"The reading through of {await ArchiveAsync(job, cancellationToken)} broke off.", "The archive is kept, and can be downloaded."),
+            nameof(DropJob) => ($"The sending of {await DropAsync(job, cancellationToken)} broke off.", "Nothing of it is out, or all of it."),
             nameof(TellJob) => ($"The writing of mails about {await ReleaseAsync(job, cancellationToken)} broke off.", "Those written are kept, and nobody is told twice."),
             nameof(MailJob) => ("The sending of mails broke off.", "No mail is lost; those that wait are still in the outbox."),
             nameof(CountJob) => ("The counting of downloads broke off.", "Every download is kept and counted later."),
@@ -32,6 +34,10 @@ internal sealed class FaultWords(ShelfDb db)
     private async Task<string> ReleaseAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Releases.Where(r => r.Id == id).Select(r => r.Library.Title + " " + r.Number)
             .FirstOrDefaultAsync(cancellationToken) is { } name ? name : "a release";
+
+    private async Task<string> DropAsync(Job job, CancellationToken cancellationToken) =>
+        job.Args[0] is long id && await db.Drops.FirstOrDefaultAsync(d => d.Id == id, cancellationToken) is { } drop
+            ? $"the drop of {drop.Month.ToString("MMMM uuuu", CultureInfo.InvariantCulture)}" : "a drop";
 
     private async Task<string> ArchiveAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Archives.Where(a => a.Id == id).Select(a => a.FileName)

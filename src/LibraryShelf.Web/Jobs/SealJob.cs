@@ -1,13 +1,14 @@
 using LibraryShelf.Core.Comparing;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Seals a checked release whose maker asked for it, wakes its digest and the working out of its updates, then publishes it when asked.</summary>
+/// <summary>Seals a checked release whose maker asked for it, wakes its digest and the working out of its updates, then sets it down for the drop it stands in, or publishes it when asked.</summary>
 internal sealed class SealJob(
-    FindUncompared uncompared, CompareJob compare, SealRelease seal, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
+    FindUncompared uncompared, CompareJob compare, SealRelease seal, ScheduleSealed schedule, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
 {
     /// <returns>Why it was stopped by no doing of the maker's, for her; null when all is well, or hers to do and said on the release.</returns>
     public async Task<string?> RunAsync(long releaseId, CancellationToken cancellationToken)
@@ -20,6 +21,12 @@ internal sealed class SealJob(
             case SealReleaseOutcome.Sealed done:
                 chain.DigestSoon(done.ArchiveId);
                 chain.WeighSoon(releaseId);
+                // It waits for its drop, which may have been waiting for it.
+                if (await schedule.RunAsync(releaseId, cancellationToken) is { } dropId)
+                {
+                    chain.DropSoon(dropId);
+                    return null;
+                }
                 // Damaged: the digest's own alert says so, and the release why it was not published; as it does when nothing was declared.
                 if (done.PublishFor is { } audience
                     && await publish.RunAsync(releaseId, audience, declares: false, address.Set, cancellationToken) == PublishReleaseOutcome.Published)

@@ -3,6 +3,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
@@ -15,7 +16,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address; at start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, JobChain chain, TimeProvider clock)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -41,6 +42,8 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
             chain.DigestSoon(id);
         foreach (var id in await unweighed.RunAsync(cancellationToken))
             chain.WeighSoon(id);
+        foreach (var id in await dueDrops.RunAsync(cancellationToken))
+            chain.DropSoon(id);
         await foreach (var id in TellingAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
             chain.TellSoon(id);
         if (await MailsDueAsync(cancellationToken))
@@ -55,8 +58,12 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
 
     private IQueryable<long> ChecksAsked() => db.Releases.Where(r => r.CheckAskedAt != null && r.SealedAt == null).Select(r => r.Id);
 
+    /// <summary>Sealed and still to be published, or to be set down for the drop it stands in, is not done yet.</summary>
     private IQueryable<long> SealsAsked() => db.Releases
-        .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed && r.PublishAfterSealFor != null && r.Trouble == null)).Select(r => r.Id);
+        .Where(r => r.SealAskedAt != null || (r.State == ReleaseState.Sealed
+            && ((r.PublishAfterSealFor != null && r.Trouble == null)
+                || db.DropReleases.Any(d => d.ReleaseId == r.Id && db.Drops.Any(p => p.Id == d.DropId && p.State == DropState.Planned)))))
+        .Select(r => r.Id);
 
     /// <summary>Reading an update through takes as long as sending it, so that is done for those that somebody fetched.</summary>
     private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)

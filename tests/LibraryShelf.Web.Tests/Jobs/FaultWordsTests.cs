@@ -11,10 +11,11 @@ public sealed class FaultWordsTests
     [InlineData(typeof(MoneyJob), "nothing is paid back twice")]
     [InlineData(typeof(TellAddressJob), "the daily look tells it there")]
     [InlineData(typeof(ForgetJob), "deleted people's payments")]
-    public async Task Each_job_about_money_or_addresses_has_its_own_words(Type type, string words)
+    [InlineData(typeof(DropJob), "Nothing of it is out, or all of it.")]
+    public async Task Each_job_about_money_addresses_or_a_drop_has_its_own_words(Type type, string words)
     {
         var method = type.GetMethod("RunAsync")!;
-        object[] arguments = type == typeof(TellAddressJob) ? [7L, CancellationToken.None] : [CancellationToken.None];
+        object[] arguments = type == typeof(TellAddressJob) || type == typeof(DropJob) ? [7L, CancellationToken.None] : [CancellationToken.None];
         await using var host = new ShelfHost();
         var said = await host.AskDbAsync(db => new FaultWords(db).OfAsync(new Job(type, method, arguments), default));
         Assert.Contains(words, said, StringComparison.Ordinal);

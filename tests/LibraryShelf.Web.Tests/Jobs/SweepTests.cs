@@ -3,6 +3,7 @@ using Hangfire.Common;
 using Hangfire.States;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
@@ -31,12 +32,14 @@ public sealed class SweepTests
             release.CheckAskedAt = DateTimeOffset.UnixEpoch;
             db.Archives.Add(new Archive { ReleaseId = id });
             db.Outbox.Add(new OutboxMail { Cause = "a" });
+            db.Drops.Add(new Drop { Id = 5, Month = new(2026, 11), DueAt = DateTimeOffset.UnixEpoch });
+            db.Drops.Add(new Drop { Id = 6, Month = new(2026, 12), DueAt = DateTimeOffset.MaxValue });
             db.DownloadEvents.Add(new DownloadEvent { DownloadId = "d", From = 0, To = 1 });
             await db.SaveChangesAsync();
         });
         await SweepAsync(host);
         await SweepAsync(host);
-        string[] each = [$"CheckJob({id})", "CountJob()", "DigestJob(1)", "MailJob()"];
+        string[] each = [$"CheckJob({id})", "CountJob()", "DigestJob(1)", "DropJob(5)", "MailJob()"];
         Assert.Equal(each.Concat(each).Order(), woken.Names());
     }
 

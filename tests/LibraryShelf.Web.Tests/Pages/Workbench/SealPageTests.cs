@@ -1,5 +1,7 @@
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Jobs;
@@ -144,6 +146,42 @@ public sealed class SealPageTests
         Assert.Contains("is sealed and can't be changed", words.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
         Assert.Equal("First jars.", await host.AskDbAsync<string>(db => db.Releases.Select(r => r.Notes).SingleAsync()));
     }
+
+    [Fact]
+    public async Task In_a_planned_drop_it_is_sealed_and_waits_and_goes_out_with_it()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await ReadyAsync(host);
+        var before = await maker.PageAsync($"/workbench/releases/{id}/seal"); // open in another tab since before it stood in the drop
+        await host.WithDbAsync(async db =>
+        {
+            db.Drops.Add(new Drop { Id = 3, Month = new(2026, 12), DueAt = new(2026, 12, 1, 9, 0, 0, TimeSpan.Zero), CreatedAt = DateTimeOffset.UnixEpoch });
+            db.DropReleases.Add(new DropRelease { DropId = 3, ReleaseId = id });
+            await db.Libraries.ExecuteUpdateAsync(s => s.SetProperty(l => l.DeclaredAt, DateTimeOffset.UnixEpoch));
+            await db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("the drop of December 2026, which goes out on 1 December 2026 at 09:00", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal(["Seal 1.0.0"], page.QuerySelectorAll("main .bar button").Select(b => b.Words()));
+
+        await maker.PressAndFollowAsync(before, "Seal and publish 1.0.0", ("audience", "Members"));
+        await RunSealJobAsync(host, id);
+        Assert.Equal((ReleaseState.Scheduled, null), await StandingAsync(host));
+        page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Contains("Waits for its drop", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal("/workbench/drops/2026-12", page.QuerySelector("main .bar a")!.GetAttribute("href"));
+        Assert.Equal(PublishReleaseOutcome.WaitsForItsDrop, await host.RunAsync<PublishRelease, PublishReleaseOutcome>(
+            p => p.RunAsync(id, Audience.Members, declares: false, null, CancellationToken.None)));
+
+        await host.WithDbAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.DueAt, DateTimeOffset.UnixEpoch)));
+        Assert.Null(await RunDropJobAsync(host, 3));
+        Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
+        Assert.Contains("the drop of December 2026", (await maker.PageAsync($"/workbench/releases/{id}/seal")).Body!.Words(), StringComparison.Ordinal);
+    }
+
+    private static Task<string?> RunDropJobAsync(ShelfHost host, long drop) => host.RunAsync((IServiceProvider services) =>
+        Microsoft.Extensions.DependencyInjection.ActivatorUtilities.CreateInstance<DropJob>(services).RunAsync(drop, CancellationToken.None));
 
     private static async Task<long> ReadyAsync(ShelfHost host)
     {

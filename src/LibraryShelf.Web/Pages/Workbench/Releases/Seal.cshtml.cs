@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
@@ -13,10 +14,13 @@ namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
 /// <summary>Where a release is sealed, and published at once or later, or given to chosen people before.</summary>
 internal sealed class SealModel(
-    ReadRelease read, ReadSealing readSealing, ReadPublishing readPublishing, PublicAddress address, JobChain chain, ShopView shop)
+    ReadRelease read, ReadSealing readSealing, ReadPublishing readPublishing, FindDropOf findDrop, PublicAddress address, JobChain chain, ShopView shop)
     : ReleasePage(read, shop)
 {
     public PublishStanding Publishing { get; private set; } = null!;
+
+    /// <summary>The drop it stands in, planned or sent; null: none.</summary>
+    public Drop? Drop { get; private set; }
 
     /// <summary>Refused addresses, as typed.</summary>
     public string? Addresses { get; private set; }
@@ -43,6 +47,9 @@ internal sealed class SealModel(
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.NotSealed:
                 Problems = new FormProblems("It was not published.", [new Refusal("", "Only a sealed version that has not been on the shelf can be published.")]);
+                return await ShowSealingAsync(cancellationToken);
+            case PublishReleaseOutcome.WaitsForItsDrop:
+                Problems = new FormProblems("It was not published.", [new Refusal("", "It comes out with its drop. Take it out of the drop first, then publish it.")]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.NotDeclared:
                 Problems = new FormProblems("It was not published.", [new Refusal("declares", Declaration.Missing)]);
@@ -121,7 +128,7 @@ internal sealed class SealModel(
     {
         if (await readSealing.RunAsync(Id, cancellationToken) is not { } standing || await readPublishing.RunAsync(Id, cancellationToken) is not { } publishing)
             return NotFound();
-        (Standing, Publishing) = (standing, publishing);
+        (Standing, Publishing, Drop) = (standing, publishing, await findDrop.RunAsync(Id, cancellationToken));
         var page = await ShowAsync(cancellationToken);
         // Sealed between the two readings: the page would show the buttons to seal it and wait for nothing. It is sealed once, so one look more will do.
         if (page is PageResult && Standing.Archive is null && Release.State is not (ReleaseState.Draft or ReleaseState.Checked))
