@@ -5,7 +5,7 @@ using NodaTime.Text;
 namespace LibraryShelf.Core.Drops;
 
 /// <summary>
-/// On which day of a month a drop goes out, by the wall calendar. Every month has one: a number the month is too short for is its last day, and a fifth
+/// On which day the drop of a month goes out, by the wall calendar. Every month has one: a number the month is too short for is its last day, and a fifth
 /// Friday it has not is its last (RFC 5545 §3.3.10 would leave such a month out; a month that was paid for is not left out).
 /// </summary>
 public abstract record DropDay
@@ -42,16 +42,25 @@ public abstract record DropDay
         public override string ToString() => $"{(Which == 0 ? "last" : Which.ToString(CultureInfo.InvariantCulture))} {Day.ToString().ToLowerInvariant()}";
     }
 
-    /// <summary>The day in this month.</summary>
+    /// <summary>This very date, whatever the month: a drop that comes late.</summary>
+    public sealed record Dated(LocalDate Date) : DropDay
+    {
+        public override LocalDate In(YearMonth month) => Date;
+
+        public override string ToString() => LocalDatePattern.Iso.Format(Date);
+    }
+
+    /// <summary>The day on which the drop of this month goes out.</summary>
     public abstract LocalDate In(YearMonth month);
 
-    /// <summary>Reads what <see cref="object.ToString"/> wrote: "1", "31", "last", "1 friday", "last friday". Null: none of these.</summary>
+    /// <summary>Reads what <see cref="object.ToString"/> wrote: "1", "31", "last", "1 friday", "last friday", "2027-01-10". Null: none of these.</summary>
     public static DropDay? Read(string? text)
     {
         var words = (text ?? "").Split(' ', StringSplitOptions.RemoveEmptyEntries);
         return words switch
         {
             ["last"] => new Last(),
+            [var date] when LocalDatePattern.Iso.Parse(date).TryGetValue(default, out var day) => new Dated(day),
             [var number] when NumberIn(number, 31) is { } day => new Numbered(day),
             ["last", var name] when DayOf(name) is { } day => new Weekday(0, day),
             [var number, var name] when NumberIn(number, 5) is { } which && DayOf(name) is { } day => new Weekday(which, day),

@@ -18,6 +18,7 @@ namespace LibraryShelf.Web.Tests.Doors;
 internal sealed class Knocks(DoorWorld world)
 {
     private readonly MoneyThings money = new(world);
+    private readonly DropThings drops = new(world);
     private readonly PersonThings persons = new(world);
 
     private ShelfHost Host => world.Host;
@@ -93,6 +94,7 @@ internal sealed class Knocks(DoorWorld world)
             Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))) with { Fields = [new("Password", DoorWorld.Password)] },
         _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
             new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
+        _ when row.Path.Contains("/drops", StringComparison.Ordinal) && row.Endpoint != "GET /workbench/drops" => await drops.ForAsync(row),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
         _ when row.Path.StartsWith("/api", StringComparison.Ordinal) || row.Path.StartsWith("/uploads", StringComparison.Ordinal) => await OfASenderAsync(row),
         _ => Plain(row),

@@ -28,6 +28,7 @@ internal static class WhoMay
         HEAD    /boxes/{slug}/feed.atom                            | everyone
         GET     /feed.atom                                         | everyone
         HEAD    /feed.atom                                         | everyone
+        GET     /drops/{month}                                     | everyone
         POST    /hooks/payments (not signed)                       | everyone
         GET     /join                                              | everyone
         POST    /join (closed)                                     | everyone
@@ -113,6 +114,15 @@ internal static class WhoMay
         GET     /workbench/membership/credit                       | maker
         POST    /workbench/membership/credit                       | maker
         POST    /workbench/membership/credit?handler=Look          | maker
+        GET     /workbench/drops                                   | maker
+        POST    /workbench/drops?handler=Usual                     | maker
+        GET     /workbench/drops/{month}                           | maker
+        POST    /workbench/drops/{month}                           | maker
+        POST    /workbench/drops/{month}?handler=PutIn             | maker
+        POST    /workbench/drops/{month}?handler=TakeOut           | maker
+        POST    /workbench/drops/{month}?handler=Move              | maker
+        POST    /workbench/drops/{month}?handler=Cancel            | maker
+        POST    /workbench/drops/{month}?handler=Declare           | maker
         GET     /workbench/libraries/new                           | maker
         POST    /workbench/libraries/new                           | maker
         GET     /workbench/libraries/{slug}                        | maker

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
@@ -7,7 +8,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>The shelf: /?show=free&amp;find=struck&amp;order=-keys. Anything else in the address means the shelf as it stands.</summary>
-public sealed class IndexModel(ReadShelf readShelf, ShopView shops) : PageModel
+public sealed class IndexModel(ReadShelf readShelf, ReadNextDrop readDrops, ShopView shops) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Show { get; set; }
@@ -19,6 +20,9 @@ public sealed class IndexModel(ReadShelf readShelf, ShopView shops) : PageModel
     public string? Order { get; set; }
 
     public ShelfList Shelf { get; private set; } = null!;
+
+    /// <summary>This month's drop, and the next.</summary>
+    public DropNews Drops { get; private set; } = DropNews.None;
 
     public ShelfWish Wish { get; private set; } = new();
 
@@ -32,6 +36,7 @@ public sealed class IndexModel(ReadShelf readShelf, ShopView shops) : PageModel
         Wish = ShelfAddress.Read(Show, Find, Order);
         Shop = await shops.GetAsync(cancellationToken);
         Shelf = await readShelf.RunAsync(Wish, cancellationToken);
+        Drops = await readDrops.RunAsync(cancellationToken);
     }
 
     /// <summary>Only a column that the list is sorted by has it.</summary>

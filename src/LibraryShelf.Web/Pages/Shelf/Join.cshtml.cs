@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
@@ -10,7 +11,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>What a membership is and costs, and the slip to join with. The payment page is the provider's.</summary>
 [EnableRateLimiting(RateLimits.Doors)]
-internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments payments, PublicAddress address) : PageModel
+internal sealed class JoinModel(ReadJoin read, ReadNextDrop readDrops, StartJoining start, IPayments payments, PublicAddress address) : PageModel
 {
     [BindProperty] public string? Email { get; set; }
 
@@ -23,6 +24,8 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
 
     public JoinPage Shown { get; private set; } = null!;
 
+    public DropNews Drops { get; private set; } = DropNews.None;
+
     public JoinRefusal? Refused { get; private set; }
 
     public string? Unreachable { get; private set; }
@@ -34,6 +37,7 @@ internal sealed class JoinModel(ReadJoin read, StartJoining start, IPayments pay
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Shown = await read.RunAsync(cancellationToken);
+        Drops = await readDrops.RunAsync(cancellationToken);
         HttpContext.Items[SafetyHeaders.FormsMayLeadTo] = payments.PagesOrigin;
         if (Shown.Plans.Count > 0 && !Shown.Plans.Any(p => p.Id == Plan))
             Plan = Shown.Plans[0].Id;

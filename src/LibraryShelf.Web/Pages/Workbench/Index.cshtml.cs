@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using Microsoft.AspNetCore.Mvc;
@@ -9,11 +10,16 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, AlertView alerts, ShopView shop) : PageModel
+public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ShopView shop) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
 
     public StandingAlerts Standing { get; private set; } = new([], 0);
+
+    /// <summary>Once a drop is planned, or was: what the next one lacks is what wants doing today.</summary>
+    public DropMonth? NextDrop { get; private set; }
+
+    public DateTimeOffset Now { get; private set; }
 
     public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
 
@@ -31,6 +37,8 @@ public sealed class IndexModel(ReadWorkbench read, AlertView alerts, ShopView sh
     {
         Libraries = await read.RunAsync(cancellationToken);
         Standing = await alerts.GetAsync(cancellationToken);
+        var months = await readDrops.RunAsync(cancellationToken);
+        (NextDrop, Now) = (months.IsUsed ? months.Next : null, months.Now);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
     }
 

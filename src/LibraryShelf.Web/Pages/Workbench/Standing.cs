@@ -11,12 +11,20 @@ internal static class Standing
     {
         ReleaseState.Draft => release.CheckAskedAt is null ? "Draft" : "Being checked",
         ReleaseState.Checked => release.SealAskedAt is null ? "Checked" : "Being sealed",
+        _ => Of(release.State),
+    };
+
+    /// <summary>The same where only the state is at hand.</summary>
+    public static string Of(ReleaseState state) => state switch
+    {
+        ReleaseState.Draft => "Draft",
+        ReleaseState.Checked => "Checked",
         ReleaseState.Sealed => "Sealed, not published",
         ReleaseState.Early => "With chosen members",
         ReleaseState.Scheduled => "Waits for its drop",
         ReleaseState.Published => "On the shelf",
         ReleaseState.Withdrawn => "Withdrawn",
-        _ => throw new InvalidOperationException(release.State.ToString()),
+        _ => throw new InvalidOperationException(state.ToString()),
     };
 
     /// <summary>The day that goes with it: "published 14 Oct 2025".</summary>

@@ -1,0 +1,60 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Drops;
+
+/// <summary>Gives a planned drop, with its words and its versions, to another month. Its time stays; its day is counted in the new month.</summary>
+public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="month">Whose it is.</param>
+    /// <param name="to">Whose it becomes; one without a drop of its own.</param>
+    /// <param name="revision">The <see cref="Drop.Revision"/> that was looked at.</param>
+    /// <param name="cancellationToken">Ends it with nothing changed.</param>
+    public Task<DropOutcome> RunAsync(YearMonth month, YearMonth to, int revision, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<DropOutcome>(db, () => MoveAsync(month, to, revision, cancellationToken), () => new DropOutcome.ChangedMeanwhile());
+
+    private async Task<DropOutcome> MoveAsync(YearMonth month, YearMonth to, int revision, CancellationToken cancellationToken)
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var drop = await db.Drops.SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
+        if (drop is null)
+            return new DropOutcome.Missing();
+        if (drop.Revision != revision)
+            return new DropOutcome.ChangedMeanwhile();
+        if (drop.State != DropState.Planned)
+            return new DropOutcome.Refused("", "Only a drop that is planned and not out yet can move.");
+        if (to == month)
+            return new DropOutcome.Refused("To", $"It is {DropWhen.Name(month)}’s already. For another day of it, change the plan.");
+        if (await TakenAsync(to, cancellationToken) is { } taken)
+            return taken;
+        if (DropDay.Read(drop.Day) is null or DropDay.Dated)
+            drop.Day = await db.Shops.Select(s => s.DropDay).SingleOrDefaultAsync(cancellationToken) ?? "1";
+        var due = DropForm.Of(drop).DueIn(to);
+        if (due is null || due < clock.GetUtcNow())
+            return new DropOutcome.Refused("To", $"Its day in {DropWhen.Name(to)} is past. Choose a later month.");
+        var told = drop.SlippedAt is null ? null : new Drop { Month = month, Day = drop.Day, Time = drop.Time, Zone = drop.Zone, DueAt = drop.DueAt, State = DropState.Cancelled, CreatedAt = clock.GetUtcNow(), SlippedAt = drop.SlippedAt, SlippedBecause = drop.SlippedBecause };
+        (drop.Month, drop.DueAt, drop.Trouble) = (to, due.Value, null);
+        (drop.SlippedAt, drop.SlippedBecause) = (null, "");
+        drop.Revision++;
+        await db.SaveChangesAsync(cancellationToken);
+        // What its members were told stays with the month it was said of, which has to be free for it first.
+        if (told is not null)
+            db.Drops.Add(told);
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return new DropOutcome.Done(false);
+    }
+
+    /// <summary>A month whose drop was called off is free for another, unless its members were told of it.</summary>
+    private async Task<DropOutcome?> TakenAsync(YearMonth month, CancellationToken cancellationToken)
+    {
+        if (await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Month == month, cancellationToken) is not { } other)
+            return null;
+        if (other is not { State: DropState.Cancelled, SlippedAt: null })
+            return new DropOutcome.Refused("To", $"{DropWhen.Name(month)} has a drop of its own{(other.State == DropState.Cancelled ? ", called off, and people were told why it slips. Plan that one anew instead" : "")}.");
+        await db.Drops.Where(d => d.Id == other.Id && d.State == DropState.Cancelled).ExecuteDeleteAsync(cancellationToken);
+        return null;
+    }
+}

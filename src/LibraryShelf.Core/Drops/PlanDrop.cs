@@ -1,0 +1,68 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace LibraryShelf.Core.Drops;
+
+/// <summary>
+/// Plans the drop of a month, or changes its words and its day. Of one that is out the words alone change. One that was called off is planned anew.
+/// </summary>
+public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
+{
+    /// <summary>How far ahead a month may be planned.</summary>
+    public const int MonthsAhead = 24;
+
+    /// <param name="month">Whose box it is; one drop a month.</param>
+    /// <param name="form">As typed.</param>
+    /// <param name="revision">The <see cref="Drop.Revision"/> the form was filled from; null: the month had no drop.</param>
+    /// <param name="cancellationToken">Ends it with nothing changed.</param>
+    public Task<DropOutcome> RunAsync(YearMonth month, DropForm form, int? revision, CancellationToken cancellationToken) =>
+        // Two plans of one month at once both add the row: the later finds it on looking again.
+        FreshEyes.LookAsync<DropOutcome>(db, () => PlanAsync(month, form.Tidied(), revision, cancellationToken), () => new DropOutcome.ChangedMeanwhile());
+
+    private async Task<DropOutcome> PlanAsync(YearMonth month, DropForm form, int? revision, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var drop = await db.Drops.SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
+        if (drop?.Revision != revision)
+            return new DropOutcome.ChangedMeanwhile();
+        var refusals = form.Refusals(month);
+        if (refusals.Count > 0)
+            return new DropOutcome.Refused(refusals);
+        if (drop?.State == DropState.Sent)
+            return await KeepWordsAsync(drop, form, cancellationToken);
+        if (drop is null && await TooFarAsync(month, now, cancellationToken))
+            return new DropOutcome.Refused("", $"That month is more than {MonthsAhead} months ahead. Plan a nearer one first.");
+        // The day that stands may have come while the drop lacked something: words are kept then without moving it.
+        var isDayKept = drop is { State: DropState.Planned } && (drop.Day, drop.Time, drop.Zone) == (form.Day, form.Time, form.Zone);
+        var due = form.IsAtOnce ? now : isDayKept ? drop!.DueAt : form.DueIn(month)!.Value;
+        if (due < now && !isDayKept)
+            return new DropOutcome.Refused(nameof(DropForm.Day), DropWhen.PastWords);
+
+        if (drop is null)
+            db.Drops.Add(drop = new Drop { Month = month, CreatedAt = now, Revision = -1 });
+        (drop.Title, drop.Note, drop.Day, drop.Time, drop.Zone) = (form.Title, form.Note, form.Day, form.Time, form.Zone);
+        (drop.DueAt, drop.State) = (due, DropState.Planned);
+        if (due > now)
+            drop.Trouble = null;
+        drop.Revision++;
+        await db.SaveChangesAsync(cancellationToken);
+        return new DropOutcome.Done(due <= now);
+    }
+
+    private async Task<DropOutcome> KeepWordsAsync(Drop drop, DropForm form, CancellationToken cancellationToken)
+    {
+        (drop.Title, drop.Note) = (form.Title, form.Note);
+        drop.Revision++;
+        await db.SaveChangesAsync(cancellationToken);
+        return new DropOutcome.Done(false);
+    }
+
+    private async Task<bool> TooFarAsync(YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
+        return month > now.ToInstant().InZone(zone).Date.ToYearMonth().PlusMonths(MonthsAhead);
+    }
+}

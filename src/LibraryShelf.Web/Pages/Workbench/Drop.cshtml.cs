@@ -1,0 +1,126 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Words;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>One month's drop: its plan, what stands in it, what it lacks, and what can be done about it.</summary>
+internal sealed class DropModel(ReadDrop read) : PageModel
+{
+    /// <summary>Stands in the list of days for a date of its own.</summary>
+    public const string OnDate = "date";
+
+    [BindProperty(Name = "month", SupportsGet = true)] public string? Address { get; set; }
+
+    /// <summary>What is about to be done: the first of two presses.</summary>
+    [BindProperty(Name = "ask", SupportsGet = true)] public string? Ask { get; set; }
+
+    [BindProperty] public string? Title { get; set; }
+    [BindProperty] public string? Note { get; set; }
+    [BindProperty] public string? Day { get; set; }
+    [BindProperty] public string? Date { get; set; }
+    [BindProperty] public string? Time { get; set; }
+    [BindProperty] public string? Zone { get; set; }
+    [BindProperty] public bool IsAtOnce { get; set; }
+    [BindProperty] public int? Revision { get; set; }
+
+    public DropPage Shown { get; private set; } = null!;
+
+    public Problems? Problems { get; private set; }
+
+    private IReadOnlyList<Refusal> refusals = [];
+
+    public YearMonth Month => DropWords.Read(Address) ?? default;
+
+    public string Here => "/workbench/drops/" + Address;
+
+    public string? ErrorOf(string field) => refusals.FirstOrDefault(r => r.Field == field)?.Words;
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
+    {
+        if (DropWords.Read(Address) is not { } month)
+            return NotFound();
+        Shown = await read.RunAsync(month, cancellationToken);
+        Fill();
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync([FromServices] PlanDrop plan, CancellationToken cancellationToken)
+    {
+        if (DropWords.Read(Address) is not { } month)
+            return NotFound();
+        var form = new DropForm(Title ?? "", Note ?? "", Day == OnDate ? Date ?? "" : Day ?? "", Time ?? "", Zone ?? "", IsAtOnce);
+        return await AnswerAsync(await plan.RunAsync(month, form, Revision, cancellationToken), "The plan is kept.", "#plan", cancellationToken);
+    }
+
+    public async Task<IActionResult> OnPostPutInAsync(long release, [FromServices] FillDrop fill, CancellationToken cancellationToken) =>
+        await AnswerAsync(await fill.RunAsync(Month, release, isIn: true, cancellationToken), "It is in the drop.", "#versions", cancellationToken);
+
+    public async Task<IActionResult> OnPostTakeOutAsync(long release, [FromServices] FillDrop fill, CancellationToken cancellationToken) =>
+        await AnswerAsync(await fill.RunAsync(Month, release, isIn: false, cancellationToken), "It is taken out. Sealed, it stays sealed, and waits for another drop or for you to publish it.", "#versions", cancellationToken);
+
+    public async Task<IActionResult> OnPostMoveAsync(string? to, [FromServices] MoveDrop move, CancellationToken cancellationToken)
+    {
+        var outcome = DropWords.Read(to) is { } month
+            ? await move.RunAsync(Month, month, Revision ?? 0, cancellationToken)
+            : new DropOutcome.Refused("To", "Choose the month it moves to.");
+        if (outcome is DropOutcome.Done)
+            Address = to;
+        return await AnswerAsync(outcome, $"It has moved to {(DropWords.Read(to) is { } moved ? DropWords.Month(moved) : "")}, with its words and its versions.", "", cancellationToken);
+    }
+
+    public async Task<IActionResult> OnPostCancelAsync([FromServices] CancelDrop cancel, CancellationToken cancellationToken) =>
+        await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), "It is called off. Its versions are sealed as before, and its words are kept for another plan.", "", cancellationToken);
+
+    public async Task<IActionResult> OnPostDeclareAsync(string? slug, bool declares, [FromServices] DeclareLibrary declare, CancellationToken cancellationToken)
+    {
+        if (declares && await declare.RunAsync(slug, cancellationToken))
+            return Said("It is kept: its recordings are yours to give.", "");
+        return await AnswerAsync(new DropOutcome.Refused("declares", "Tick the sentence, then press again."), "", "", cancellationToken);
+    }
+
+    private async Task<IActionResult> AnswerAsync(DropOutcome outcome, string done, string section, CancellationToken cancellationToken)
+    {
+        switch (outcome)
+        {
+            case DropOutcome.Done { IsDue: true }:
+                return Said(done + " Its time has come: it goes out within a minute, once nothing is missing.", section);
+            case DropOutcome.Done:
+                return Said(done, section);
+            case DropOutcome.Missing:
+                return NotFound();
+            case DropOutcome.Refused refused:
+                refusals = refused.Refusals;
+                Problems = new Problems("Nothing was changed; what you typed is still here.", [.. refusals.Select(r => (r.Field is "" ? "top" : r.Field, r.Words))]);
+                Response.StatusCode = StatusCodes.Status400BadRequest;
+                break;
+            default:
+                Problems = new Problems("This month was changed elsewhere since you opened the page, so nothing was changed now. What you typed is still here: copy it, and open the page afresh.", [("top", "Open the page afresh.")]);
+                Response.StatusCode = StatusCodes.Status409Conflict;
+                break;
+        }
+        Shown = await read.RunAsync(Month, cancellationToken);
+        if (Day is null)
+            Fill();
+        return Page();
+    }
+
+    private RedirectResult Said(string words, string section)
+    {
+        TempData["Said"] = words;
+        return Redirect(Here + section);
+    }
+
+    private void Fill()
+    {
+        var form = Shown.Form;
+        (Title, Note, Time, Zone, Revision) = (form.Title, form.Note, form.Time, form.Zone, Shown.Revision);
+        (Day, Date) = DropDay.Read(form.Day) is DropDay.Dated dated ? (OnDate, LocalDatePattern.Iso.Format(dated.Date)) : (form.Day, "");
+    }
+}

@@ -1,0 +1,46 @@
+using LibraryShelf.Core.Drops;
+using NodaTime;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Tests.Doors;
+
+/// <summary>What the doors of drops are knocked at with: each time a month of its own.</summary>
+internal sealed class DropThings(DoorWorld world)
+{
+    public async Task<Knock> ForAsync(DoorRow row)
+    {
+        if (row.Endpoint == "POST /workbench/drops?handler=Usual")
+            return new(row.Method, row.Path) { Fields = [new("UsualDay", $"{1 + (world.Next() % 31)}"), new("UsualTime", "10:00")] };
+        var version = row.Path.EndsWith("Out", StringComparison.Ordinal) || row.Path.EndsWith("In", StringComparison.Ordinal) ? await world.DraftAsync() : 0;
+        var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, row.Path.EndsWith("Out", StringComparison.Ordinal) ? version : null);
+        KeyValuePair<string, string>[]? fields = row.Path.Split("handler=") switch
+        {
+            _ when row.IsLook => null,
+            [_, "PutIn" or "TakeOut"] => [new("release", $"{version}")],
+            [_, "Move"] => [new("Revision", "0"), new("to", Text(Fresh()))],
+            [_, "Cancel"] => [new("Revision", "0")],
+            [_, "Declare"] => [new("slug", await world.LibraryAsync()), new("declares", "true")],
+            _ => [new("Revision", "0"), new("Title", "The kiln’s month"), new("Day", "1 friday"), new("Time", "09:00"), new("Zone", "Europe/Lisbon")],
+        };
+        return new(row.Method, row.Path.Replace("{month}", month, StringComparison.Ordinal)) { Fields = fields };
+    }
+
+    private async Task<string> MonthAsync(DropState state, long? release)
+    {
+        var month = Fresh();
+        await world.Host.WithDbAsync(async db =>
+        {
+            var drop = new Drop { Month = month, State = state, DueAt = WallClock.At(month.OnDayOfMonth(1), default, DateTimeZone.Utc), SentAt = state == DropState.Sent ? DateTimeOffset.UnixEpoch : null };
+            db.Drops.Add(drop);
+            await db.SaveChangesAsync();
+            if (release is { } id)
+                db.DropReleases.Add(new DropRelease { DropId = drop.Id, ReleaseId = id });
+            await db.SaveChangesAsync();
+        });
+        return Text(month);
+    }
+
+    private YearMonth Fresh() => new YearMonth(2100, 1).PlusMonths(world.Next());
+
+    private static string Text(YearMonth month) => YearMonthPattern.Iso.Format(month);
+}
