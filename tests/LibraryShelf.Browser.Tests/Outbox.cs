@@ -15,7 +15,7 @@ internal static partial class Outbox
             {
                 var mail = await File.ReadAllTextAsync(file, patience.Token);
                 // Quoted-printable may fold a long line (RFC 2045 §6.7, rule 5).
-                var text = mail.Replace("=\r\n", "", StringComparison.Ordinal).Replace("=3D", "=", StringComparison.Ordinal);
+                var text = mail.ReplaceLineEndings("\n").Replace("=\n", "", StringComparison.Ordinal).Replace("=3D", "=", StringComparison.Ordinal);
                 if (text.Contains($"To: {email}", StringComparison.OrdinalIgnoreCase) && Link().Match(text) is { Success: true } link)
                     return link.Value;
             }

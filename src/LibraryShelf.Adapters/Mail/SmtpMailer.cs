@@ -1,4 +1,5 @@
 using System.Net.Sockets;
+using System.Text.RegularExpressions;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using MailKit;
@@ -13,13 +14,16 @@ namespace LibraryShelf.Adapters.Mail;
 /// Hands mails to the server of the settings, a connection each. A 5xx about this mail (RFC 5321 §4.2.1) is permanent;
 /// a 4xx, a server that can't be reached and a refused password (it may be mended) are not.
 /// </summary>
-public sealed class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
+public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
 {
+    private readonly MailSignature _signature = new(settings.Value.Mail);
+
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(30);
 
     public async Task SendAsync(MailToSend mail, CancellationToken cancellationToken)
     {
         using var message = Message(mail);
+        _signature.Put(message);
         using var client = new SmtpClient { Timeout = (int)Patience.TotalMilliseconds };
         try
         {
@@ -28,7 +32,7 @@ public sealed class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
         }
         catch (SmtpCommandException e)
         {
-            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", IsAboutThisMail(e), e);
+            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", IsAboutThisMail(e), e) { IsAboutMailbox = IsAboutMailbox(e) };
         }
         catch (AuthenticationException e)
         {
@@ -45,6 +49,16 @@ public sealed class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
     /// <summary>A 5xx to the sender ("log in first") is about our settings, which may be mended.</summary>
     private static bool IsAboutThisMail(SmtpCommandException e) =>
         (int)e.StatusCode >= 500 && e.ErrorCode is (SmtpErrorCode.RecipientNotAccepted or SmtpErrorCode.MessageNotAccepted);
+
+    /// <summary>
+    /// The server's own word is not enough: 550 is also said of a sender it dislikes (RFC 5321 §4.2.3). X.1.1 to X.1.4, X.1.6 (RFC 3463 §3.2) and X.1.10
+    /// (RFC 7505 §4.2) are about the receiver's address; X.1.7 and X.1.8 are about ours.
+    /// </summary>
+    private static bool IsAboutMailbox(SmtpCommandException e) =>
+        e.ErrorCode == SmtpErrorCode.RecipientNotAccepted && (int)e.StatusCode >= 500 && NoMailbox().IsMatch(e.Message);
+
+    [GeneratedRegex(@"^\s*(?:\d{3}[ -])?5\.1\.(?:1|2|3|4|6|10)\b", RegexOptions.CultureInvariant, 1000)]
+    private static partial Regex NoMailbox();
 
     /// <summary>The mail is taken already: trouble with saying goodbye must not send it again.</summary>
     private static async Task PartAsync(SmtpClient client, CancellationToken cancellationToken)

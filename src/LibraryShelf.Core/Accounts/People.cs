@@ -54,7 +54,7 @@ internal static class People
         // The name is unique, and a row needs one.
         (person.UserName, person.NormalizedUserName) = ($"deleted-{person.Id}", $"DELETED-{person.Id}");
         (person.PasswordHash, person.PhoneNumber, person.PhoneNumberConfirmed) = (null, null, false);
-        (person.VisitedAt, person.VisitedBefore, person.DeletedAt) = (null, null, now);
+        (person.VisitedAt, person.VisitedBefore, person.LetterKey, person.DeletedAt) = (null, null, null, now);
     }
 
     /// <summary>The person of this row, or the one it was merged into. Null: deleted, or there is none.</summary>

@@ -18,6 +18,9 @@ internal static class Secrets
     /// <summary>256 random bits, base64url, 43 characters.</summary>
     public static string NewToken() => Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(32));
 
+    /// <summary>128 random bits, base64url: for a link that stops mails and opens nothing, so that it may be kept in the clear and stand in every mail.</summary>
+    public static string NewKey() => Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(16));
+
     public static string NewCode() => RandomNumberGenerator.GetString(CodeAlphabet, CodeLength);
 
     /// <summary>SHA-256, lower-case hex. Enough for a token of 256 random bits.</summary>

@@ -54,7 +54,8 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
     /// <summary>Newest first: of a case that stands all since it began, else what came after the last one was over.</summary>
     private async Task<List<OutboxMail>> StandingAsync(Alert? alert, CancellationToken cancellationToken)
     {
-        var givenUp = db.Outbox.AsNoTracking().Where(m => m.GaveUpAt != null && !db.Outbox.Any(later => later.To == m.To && later.SentAt > m.GaveUpAt));
+        // Without a try it was left out: nobody failed.
+        var givenUp = db.Outbox.AsNoTracking().Where(m => m.GaveUpAt != null && m.Attempts > 0 && !db.Outbox.Any(later => later.To == m.To && later.SentAt > m.GaveUpAt));
         if (alert is { SettledAt: null, RaisedAt: var began })
             givenUp = givenUp.Where(m => m.GaveUpAt >= began);
         else if (alert is { SettledAt: { } over })

@@ -7,7 +7,6 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Intake;
-using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;

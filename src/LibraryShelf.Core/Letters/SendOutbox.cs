@@ -1,4 +1,4 @@
-using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
@@ -8,12 +8,17 @@ using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Letters;
 
-/// <summary>What one round through the outbox came to. <paramref name="NextTryAt"/>: when the next mail that waits is due; null: none waits.</summary>
-public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffset? NextTryAt);
+/// <summary>What one round through the outbox came to. <paramref name="NextTryAt"/>: when there is something to do again; null: nothing waits.</summary>
+public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffset? NextTryAt)
+{
+    /// <summary>Not wanted, or not needed any more.</summary>
+    public int LeftOut { get; init; }
+}
 
 /// <summary>
-/// Sends every mail that is due. A mail is taken by one sender at a time (the row says so before the wire is touched); a sender
-/// that dies half-way leaves it to be tried again, so a mail may arrive twice, with the same Message-ID, but is never lost.
+/// Sends every mail that is due, as many an hour as the settings allow. A mail is taken by one sender at a time (the row says so before the wire is
+/// touched); a sender that dies half-way leaves it to be tried again, so a mail may arrive twice, with the same Message-ID, but is never lost. What
+/// somebody waits for (a sign-in mail) goes first, whatever waits and however many, and is never held.
 /// </summary>
 public sealed class SendOutbox(
     ShelfDb db, IMailer mailer, TimeProvider clock, IOptions<ShelfSettings> settings, ILogger<SendOutbox> log)
@@ -28,85 +33,145 @@ public sealed class SendOutbox(
     /// <summary>How long one sender may hold a mail before another takes it to be dead.</summary>
     private static readonly TimeSpan Held = TimeSpan.FromMinutes(5);
 
+    private static readonly TimeSpan Hour = TimeSpan.FromHours(1);
+
+    /// <summary>After so many, it is looked whether somebody waits for a sign-in mail.</summary>
+    private const int AtATime = 10;
+
     public async Task<OutboxRound> RunAsync(CancellationToken cancellationToken)
     {
-        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
-        int sent = 0, putOff = 0, givenUp = 0;
+        var round = new OutboxRound(0, 0, 0, null);
         // Again until none is due: a mail written while we send has its wake-up swallowed by this very run.
         while (await DueAsync(cancellationToken) is { Count: > 0 } due)
         foreach (var mail in due)
         {
-            if (!await TakeAsync(mail, cancellationToken))
-                continue;
-            var trouble = await TrySendAsync(mail, shop, cancellationToken);
-            if (trouble is null) sent++;
-            else if (trouble.IsPermanent || mail.Attempts >= Waits.Count) givenUp++;
-            else putOff++;
-            await WriteDownAsync(mail, trouble, cancellationToken);
+            if (await TakeAsync(mail, cancellationToken))
+                round = await SendAsync(mail, round, cancellationToken);
+            // A drop's letters are many, and each reads a good deal.
+            db.ChangeTracker.Clear();
         }
-        var next = await db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null)
-            .MinAsync(m => (DateTimeOffset?)(m.NextTryAt ?? m.CreatedAt), cancellationToken);
-        return new(sent, putOff, givenUp, next);
+        return round with { NextTryAt = await NextAsync(cancellationToken) };
     }
 
     private async Task<List<OutboxMail>> DueAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        return await db.Outbox.AsNoTracking()
-            .Where(m => m.SentAt == null && m.GaveUpAt == null && (m.NextTryAt == null || m.NextTryAt <= now))
-            .OrderBy(m => m.Id).Take(100).ToListAsync(cancellationToken);
+        var due = Open().Where(m => m.NextTryAt == null || m.NextTryAt <= now);
+        var waitedFor = await due.Where(MailKinds.IsWaitedFor).OrderBy(m => m.Id).Take(AtATime).ToListAsync(cancellationToken);
+        if (waitedFor.Count > 0 || await IsHeldAsync(cancellationToken))
+            return waitedFor;
+        var room = Math.Min(AtATime, await RoomAsync(now, cancellationToken));
+        // What is written already is about one person's doing and goes before the many.
+        return room <= 0 ? [] : await due.OrderBy(m => m.AboutId != null).ThenBy(m => m.Id).Take(room).ToListAsync(cancellationToken);
+    }
+
+    private async Task<OutboxRound> SendAsync(OutboxMail mail, OutboxRound round, CancellationToken cancellationToken)
+    {
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
+        var prepared = await new MailPreparation(db, clock, settings).RunAsync(mail, shop, cancellationToken);
+        if (prepared is not PreparedMail.Ready ready)
+        {
+            await LeaveOutAsync(mail, ((PreparedMail.LeftOut)prepared).Why, cancellationToken);
+            return round with { LeftOut = round.LeftOut + 1 };
+        }
+        var trouble = await TrySendAsync(mail, ready.Mail, cancellationToken);
+        await WriteDownAsync(mail, ready.Mail, trouble, cancellationToken);
+        if (trouble is { IsPermanent: true, IsAboutMailbox: true } && ready.IsKnown)
+            await SuppressAsync(ready.Mail.To, trouble.Message, cancellationToken);
+        return trouble is null ? round with { Sent = round.Sent + 1 }
+            : IsOver(mail, trouble) ? round with { GivenUp = round.GivenUp + 1 } : round with { PutOff = round.PutOff + 1 };
+    }
+
+    private IQueryable<OutboxMail> Open() => db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null);
+
+    private Task<bool> IsHeldAsync(CancellationToken cancellationToken) => db.Shops.AnyAsync(s => s.HeldSince != null, cancellationToken);
+
+    /// <summary>How many more may go now.</summary>
+    private async Task<int> RoomAsync(DateTimeOffset now, CancellationToken cancellationToken) => settings.Value.Mail.MostAnHour is var most and > 0
+        ? most - await db.Outbox.CountAsync(m => m.SentAt > now - Hour, cancellationToken)
+        : int.MaxValue;
+
+    private async Task<DateTimeOffset?> NextAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var open = await IsHeldAsync(cancellationToken) ? Open().Where(MailKinds.IsWaitedFor) : Open();
+        var next = await open.MinAsync(m => (DateTimeOffset?)(m.NextTryAt ?? m.CreatedAt), cancellationToken);
+        if (next is null || next > now || await RoomAsync(now, cancellationToken) > 0)
+            return next;
+        return await db.Outbox.Where(m => m.SentAt > now - Hour).MinAsync(m => m.SentAt, cancellationToken) + Hour;
     }
 
     private async Task<bool> TakeAsync(OutboxMail mail, CancellationToken cancellationToken)
     {
         var until = clock.GetUtcNow() + Held;
         return await db.Outbox
-            .Where(m => m.Id == mail.Id && m.SentAt == null && m.Attempts == mail.Attempts)
+            .Where(m => m.Id == mail.Id && m.SentAt == null && m.GaveUpAt == null && m.Attempts == mail.Attempts)
             .ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.Attempts, m => m.Attempts + 1)
                 .SetProperty(m => m.NextTryAt, until), cancellationToken) == 1;
     }
 
-    private async Task<MailRefusedException?> TrySendAsync(OutboxMail mail, Shop? shop, CancellationToken cancellationToken)
+    private async Task<MailRefusedException?> TrySendAsync(OutboxMail row, MailToSend mail, CancellationToken cancellationToken)
     {
-        var from = FromAddress(shop);
-        // The row's own time keeps two shelves at one domain apart; the same for every try, so that a receiver sees doubles.
-        var id = $"{mail.Cause.Replace(':', '.')}.{mail.CreatedAt.ToUnixTimeMilliseconds()}@{from[(from.IndexOf('@') + 1)..]}";
         try
         {
-            await mailer.SendAsync(
-                new MailToSend(id, MailWords.ShopName(shop), from, mail.To, mail.Subject, mail.Text, mail.CreatedAt), cancellationToken);
+            await mailer.SendAsync(mail, cancellationToken);
             return null;
         }
         catch (MailRefusedException refused)
         {
-            log.LogWarning("Mail {Cause} was not taken: {Words}", mail.Cause, refused.Message);
+            log.LogWarning("Mail {Cause} was not taken: {Words}", row.Cause, refused.Message);
             return refused;
         }
     }
 
-    private Task<int> WriteDownAsync(OutboxMail mail, MailRefusedException? trouble, CancellationToken cancellationToken)
+    private static bool IsOver(OutboxMail mail, MailRefusedException trouble) => trouble.IsPermanent || mail.Attempts >= Waits.Count;
+
+    private Task<int> WriteDownAsync(OutboxMail mail, MailToSend said, MailRefusedException? trouble, CancellationToken cancellationToken)
     {
         var row = db.Outbox.Where(m => m.Id == mail.Id);
         var now = clock.GetUtcNow();
-        if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal) && (trouble is null || trouble.IsPermanent || mail.Attempts >= Waits.Count))
+        if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal) && (trouble is null || IsOver(mail, trouble)))
             return row.ExecuteDeleteAsync(cancellationToken);
         if (trouble is null)
             return row.ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.SentAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
+                .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
                 .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, (string?)null), cancellationToken);
-        if (trouble.IsPermanent || mail.Attempts >= Waits.Count)
+        if (IsOver(mail, trouble))
             return row.ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
+                .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
                 .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, trouble.Message), cancellationToken);
         var next = now + Waits[mail.Attempts];
         return row.ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
             .SetProperty(m => m.NextTryAt, next).SetProperty(m => m.LastError, trouble.Message), cancellationToken);
     }
 
-    private string FromAddress(Shop? shop)
+    /// <summary>It ends quietly: nobody failed, so no tries stand at it and nobody is alerted.</summary>
+    private Task<int> LeaveOutAsync(OutboxMail mail, string why, CancellationToken cancellationToken)
     {
-        string?[] candidates = [settings.Value.Mail.FromAddress, shop?.Contact];
-        return candidates.Select(Accounts.EmailAddress.Tidy).FirstOrDefault(a => a is not null) ?? "shelf@localhost";
+        var now = clock.GetUtcNow();
+        return db.Outbox.Where(m => m.Id == mail.Id).ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, 0).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
+            .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, why), cancellationToken);
+    }
+
+    private async Task SuppressAsync(string address, string because, CancellationToken cancellationToken)
+    {
+        var normalized = EmailAddress.Normalize(address);
+        if (await db.MailSuppressions.AnyAsync(s => s.NormalizedEmail == normalized, cancellationToken))
+            return;
+        db.MailSuppressions.Add(new MailSuppression { NormalizedEmail = normalized, Because = because, At = clock.GetUtcNow() });
+        try
+        {
+            await db.SaveChangesAsync(cancellationToken);
+        }
+        catch (DbUpdateException)
+        {
+            // Another sender wrote it a moment ago: what was to be said is said.
+            db.ChangeTracker.Clear();
+        }
     }
 }

@@ -1,3 +1,5 @@
+using System.Linq.Expressions;
+
 namespace LibraryShelf.Core.Mail;
 
 /// <summary>Which kind a mail is of: its cause says it, so that no writer of mails can forget to.</summary>
@@ -18,6 +20,10 @@ public static class MailKinds
 
     /// <returns><see cref="MailKind.Notice"/> for a cause that names none of the others.</returns>
     public static MailKind Of(string cause) => Kinds.GetValueOrDefault(cause.Split(':', 2)[0], MailKind.Notice);
+
+    /// <summary>What somebody waits for at this moment, having asked for it: goes before all others, also from a shelf that is held.</summary>
+    internal static readonly Expression<Func<OutboxMail, bool>> IsWaitedFor = m =>
+        m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("delete-me:") || m.Cause.StartsWith("address:") || m.Cause.StartsWith("following:");
 
     /// <summary>Whether people may choose not to get these: not what they ask for themselves, nor what they must hear of.</summary>
     public static bool CanBeRefused(MailKind kind) => kind is not (MailKind.SignIn or MailKind.Notice);

@@ -28,8 +28,11 @@ public sealed class OutboxMail
     public int Attempts { get; set; }
     public DateTimeOffset? NextTryAt { get; set; }
     public string? LastError { get; set; }
-    /// <summary>When the other side refused it for good, or the last try failed; it is not tried again.</summary>
+    /// <summary>When the other side refused it for good, the last try failed, or it was left out; it is not tried again.</summary>
     public DateTimeOffset? GaveUpAt { get; set; }
+
+    /// <summary>Nobody failed: it was not wanted, or not needed any more, when it was to be sent; <see cref="LastError"/> says why. Such a row counts no tries.</summary>
+    public bool IsLeftOut => GaveUpAt is not null && Attempts == 0;
 }
 
 public sealed class OutboxMailConfiguration : IEntityTypeConfiguration<OutboxMail>

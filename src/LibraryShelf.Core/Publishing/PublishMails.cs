@@ -9,17 +9,29 @@ namespace LibraryShelf.Core.Publishing;
 
 /// <summary>
 /// The mails that a version's coming to the shelf is the answer to: to those who told of a fault it mends, then to those whose version was
-/// withdrawn and who have no good one in its place.
+/// withdrawn and who have no good one in its place, then to others who have an earlier version, then to the library's followers.
 /// </summary>
 /// <param name="db">With a transaction open.</param>
 /// <param name="release">Published; with its players, its library and that one's audiences.</param>
 /// <param name="desk">Where the mails are written.</param>
 internal sealed class PublishMails(ShelfDb db, Release release, MailDesk desk)
 {
-    public async Task<Round> WriteAsync(long after, CancellationToken cancellationToken)
+    /// <param name="before">The round before this one; the next group of people begins where nobody of a group is left.</param>
+    /// <param name="cancellationToken">Ends it with nothing written.</param>
+    public async Task<Round> WriteAsync(Round before, CancellationToken cancellationToken)
     {
         var mended = await TellOfMendedFaults.WriteAsync(db, release, desk, TellPeople.AtATime, cancellationToken);
-        return mended > 0 ? new Round(mended, after) : await OfferAsync(after, cancellationToken);
+        if (mended > 0)
+            return before with { People = mended };
+        var versions = new NewVersionMails(db, release, desk);
+        Func<long, CancellationToken, Task<Round>>[] groups = [OfferAsync, versions.ToHoldersAsync, versions.ToFollowersAsync];
+        for (var group = before.Group; group < groups.Length; group++)
+        {
+            var round = await groups[group](group == before.Group ? before.After : 0, cancellationToken);
+            if (!round.IsLast)
+                return round with { Group = group };
+        }
+        return new Round(0, 0);
     }
 
     private async Task<Round> OfferAsync(long after, CancellationToken cancellationToken)

@@ -26,27 +26,27 @@ public sealed class TellPeople(ShelfDb db, TimeProvider clock)
         do
         {
             db.ChangeTracker.Clear();
-            var after = round.After;
-            round = await FreshEyes.LookAsync(db, () => WriteAsync(releaseId, after, shelfAddress, cancellationToken), FreshEyes.Never<Round>);
+            var before = round;
+            round = await FreshEyes.LookAsync(db, () => WriteAsync(releaseId, before, shelfAddress, cancellationToken), FreshEyes.Never<Round>);
             looked += round.People;
         }
         while (!round.IsLast);
         return looked;
     }
 
-    private async Task<Round> WriteAsync(long releaseId, long after, string? shelfAddress, CancellationToken cancellationToken)
+    private async Task<Round> WriteAsync(long releaseId, Round before, string? shelfAddress, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var release = await db.Releases.Include(r => r.Players).Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release?.TellAskedAt is null)
-            return new Round(0, after);
+            return new Round(0, 0);
         var desk = await MailDesk.OpenAsync(db, release.TellPlace ?? shelfAddress, clock.GetUtcNow(), cancellationToken);
         var round = release.State switch
         {
-            ReleaseState.Published => await new PublishMails(db, release, desk).WriteAsync(after, cancellationToken),
-            ReleaseState.Withdrawn => await new WithdrawnMails(db, release, desk).WriteAsync(after, cancellationToken),
-            _ => new Round(0, after),
+            ReleaseState.Published => await new PublishMails(db, release, desk).WriteAsync(before, cancellationToken),
+            ReleaseState.Withdrawn => await new WithdrawnMails(db, release, desk).WriteAsync(before.After, cancellationToken),
+            _ => new Round(0, 0),
         };
         if (round.IsLast)
             (release.TellAskedAt, release.TellPlace) = (null, null);
@@ -59,5 +59,8 @@ public sealed class TellPeople(ShelfDb db, TimeProvider clock)
 /// <summary>What one transaction did. <paramref name="After"/>: those with a higher id are still to be looked at.</summary>
 internal sealed record Round(int People, long After)
 {
+    /// <summary>Of those who are told for one reason, which reason: 0 is the first.</summary>
+    public int Group { get; init; }
+
     public bool IsLast => People == 0;
 }

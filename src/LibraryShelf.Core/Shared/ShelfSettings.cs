@@ -82,7 +82,7 @@ public sealed class IntakeSettings
     [Range(1024, long.MaxValue)] public long MaxReleaseBytes { get; set; } = 64L << 30;
 }
 
-public sealed class MailSettings
+public sealed class MailSettings : IValidatableObject
 {
     /// <summary>Empty: mails are written as .eml files into the outbox folder, readable at the workbench.</summary>
     public string SmtpHost { get; set; } = "";
@@ -94,6 +94,20 @@ public sealed class MailSettings
     public string FromAddress { get; set; } = "";
     /// <summary>Over how many hours the mails of a month's drop go out, so that not everybody downloads at once; 0: as fast as they can.</summary>
     [Range(0, 72)] public int SpreadHours { get; set; }
+    /// <summary>How many mails may be sent in any hour; 0: as many as there are. Sign-in mails are counted, and never wait for it.</summary>
+    [Range(0, 1_000_000)] public int MostAnHour { get; set; }
+    /// <summary>A private RSA key in PEM with which each mail is signed (DKIM, RFC 6376); empty: the mail server signs.</summary>
+    public string DkimKeyFile { get; set; } = "";
+    /// <summary>Under which name the public key stands in the DNS: SELECTOR._domainkey.DOMAIN.</summary>
+    public string DkimSelector { get; set; } = "";
+    /// <summary>The domain that signs; the one of <see cref="FromAddress"/>, for receivers to count it.</summary>
+    public string DkimDomain { get; set; } = "";
+
+    public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
+    {
+        if (DkimKeyFile.Length > 0 && (DkimSelector.Length == 0 || DkimDomain.Length == 0))
+            yield return new("Shelf:Mail:DkimKeyFile needs Shelf:Mail:DkimSelector and Shelf:Mail:DkimDomain too: a signature says where its public key stands.", [nameof(DkimKeyFile)]);
+    }
 }
 
 public sealed class SignInSettings

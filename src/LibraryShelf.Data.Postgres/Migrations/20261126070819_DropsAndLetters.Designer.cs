@@ -1250,7 +1250,7 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Uploads");
                 });
 
-            modelBuilder.Entity("LibraryShelf.Core.Letters.Follower", b =>
+            modelBuilder.Entity("LibraryShelf.Core.Mail.Follower", b =>
                 {
                     b.Property<long>("Id")
                         .ValueGeneratedOnAdd()

@@ -1106,7 +1106,7 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Uploads");
                 });
 
-            modelBuilder.Entity("LibraryShelf.Core.Letters.Follower", b =>
+            modelBuilder.Entity("LibraryShelf.Core.Mail.Follower", b =>
                 {
                     b.Property<long>("Id")
                         .ValueGeneratedOnAdd()

@@ -76,7 +76,7 @@ public sealed class WatchOutboxTests
     }
 
     private static Task GiveUpAsync(TempShelf shelf, string cause, string to) =>
-        AddAsync(shelf, new OutboxMail { Cause = cause, To = to, Subject = "S", GaveUpAt = shelf.Clock.GetUtcNow(), LastError = "550 no such box" });
+        AddAsync(shelf, new OutboxMail { Cause = cause, To = to, Subject = "S", Attempts = 1, GaveUpAt = shelf.Clock.GetUtcNow(), LastError = "550 no such box" });
 
     private static Task SentAsync(TempShelf shelf, string cause, string to) =>
         AddAsync(shelf, new OutboxMail { Cause = cause, To = to, Subject = "S", SentAt = shelf.Clock.GetUtcNow() });

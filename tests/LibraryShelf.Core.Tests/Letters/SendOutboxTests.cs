@@ -9,23 +9,6 @@ namespace LibraryShelf.Core.Tests.Letters;
 
 public sealed class SendOutboxTests
 {
-    /// <summary>Answers each mail as told and remembers what it took.</summary>
-    private sealed class FakeMailer : IMailer
-    {
-        private readonly Lock _lock = new();
-
-        public Func<MailToSend, MailRefusedException?> Answer { get; set; } = _ => null;
-
-        public List<MailToSend> Tried { get; } = [];
-
-        public Task SendAsync(MailToSend mail, CancellationToken cancellationToken)
-        {
-            lock (_lock)
-                Tried.Add(mail);
-            return Answer(mail) is { } refused ? Task.FromException(refused) : Task.CompletedTask;
-        }
-    }
-
     private readonly FakeMailer _mailer = new();
 
     private async Task<OutboxRound> SendAsync(TempShelf shelf)

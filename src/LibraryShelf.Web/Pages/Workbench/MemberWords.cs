@@ -96,6 +96,7 @@ internal static class MemberWords
     public static string Mail(OutboxMail mail, DateTimeZone zone) => mail switch
     {
         { SentAt: { } sent } => "sent " + Dates.DayAndTime(sent, zone),
+        { IsLeftOut: true } => mail.LastError ?? "left out",
         { GaveUpAt: not null } => "not sent, and not tried again",
         { LastError: not null } => "tried in vain, and tried again",
         _ => "waits to be sent",

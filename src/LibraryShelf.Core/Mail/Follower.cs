@@ -1,7 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 
-namespace LibraryShelf.Core.Letters;
+namespace LibraryShelf.Core.Mail;
 
 /// <summary>
 /// An address that wants to hear of a library's new versions. It is written to once <see cref="ConfirmedAt"/> stands: whoever typed the address need not be

@@ -1,0 +1,33 @@
+using LibraryShelf.Core.Mail;
+
+namespace LibraryShelf.Core.Letters;
+
+/// <summary>A kind of mail that people may choose not to get.</summary>
+/// <param name="Kind">Which.</param>
+/// <param name="Slug">In the address of the link that stops it; never changes, because it stands in mails already sent.</param>
+/// <param name="Title">Between words: "the month’s drop".</param>
+/// <param name="When">When one comes, a sentence.</param>
+public sealed record LetterKind(MailKind Kind, string Slug, string Title, string When);
+
+/// <summary>Every kind that can be refused, in the order in which people see them.</summary>
+public static class LetterKinds
+{
+    public static IReadOnlyList<LetterKind> All { get; } =
+    [
+        new(MailKind.Drop, "drop", "the month’s drop", "Once a month, when a drop goes out, and when one slips."),
+        new(MailKind.NewVersion, "new-version", "new versions of what you have", "When a library you fetched has a new version, or one is given to you early."),
+        new(MailKind.Follow, "follow", "libraries you follow", "When a library you follow has a new version."),
+        new(MailKind.Withdrawal, "withdrawal", "withdrawn versions", "When a version you fetched is taken off the shelf, and when a mended one is there."),
+        new(MailKind.FaultMended, "fault", "faults you told of", "When a fault you told of is mended or answered."),
+        new(MailKind.RenewalFailed, "renewal", "renewals that failed", "When a payment for your membership did not go through."),
+        new(MailKind.Welcome, "welcome", "memberships given to you", "When the maker makes you a member."),
+        new(MailKind.Goodbye, "goodbye", "the end of a membership", "When your membership ends."),
+        new(MailKind.Alert, "alert", "what the shelf needs", "When the shelf needs its maker."),
+    ];
+
+    /// <summary>Null: no kind has this slug.</summary>
+    public static LetterKind? Find(string slug) => All.FirstOrDefault(k => k.Slug == slug);
+
+    /// <summary>Null: this kind can't be refused.</summary>
+    public static LetterKind? Find(MailKind kind) => All.FirstOrDefault(k => k.Kind == kind);
+}

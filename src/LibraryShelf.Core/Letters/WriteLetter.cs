@@ -1,0 +1,108 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Letters;
+
+/// <summary>What became of composing a mail.</summary>
+public abstract record LetterOutcome
+{
+    private LetterOutcome() { }
+
+    public sealed record Written(string Subject, string Text) : LetterOutcome;
+
+    /// <summary>There is nothing to tell any more; <paramref name="Why"/> is for the maker.</summary>
+    public sealed record NotNeeded(string Why) : LetterOutcome;
+}
+
+/// <summary>
+/// Composes a mail that was written without a text (<see cref="OutboxMail.AboutId"/>), by what is so when it is sent: "drop:{drop}:{person}",
+/// "version:{release}:{person}" and "follow:{release}:{follower}". Nothing is written down.
+/// </summary>
+public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    private static readonly LetterOutcome Gone = new LetterOutcome.NotNeeded("Not sent: the version is not on the shelf any more.");
+
+    /// <param name="mail">Of a person or a follower who is there.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="InvalidOperationException">The cause begins with none of the three words.</exception>
+    public async Task<LetterOutcome> RunAsync(OutboxMail mail, CancellationToken cancellationToken)
+    {
+        var receiver = await Receiver.FindAsync(db, mail, cancellationToken);
+        if (receiver is null || mail.AboutId is not { } about)
+            return new LetterOutcome.NotNeeded("Not sent: whom it was for is not there any more.");
+        var desk = new LetterDesk(await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken), LetterDesk.AddressOf(settings.Value.PublicUrl));
+        return mail.Cause.Split(':', 2)[0] switch
+        {
+            "drop" => await DropAsync(about, receiver, desk, cancellationToken),
+            "version" => await VersionAsync(about, receiver, desk, cancellationToken),
+            "follow" => await FollowAsync(about, receiver, desk, cancellationToken),
+            var word => throw new InvalidOperationException($"Nothing here composes a mail whose cause begins with “{word}”."),
+        };
+    }
+
+    private async Task<LetterOutcome> DropAsync(long dropId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
+    {
+        var drop = await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Id == dropId && d.State == DropState.Sent, cancellationToken);
+        if (drop is null)
+            return new LetterOutcome.NotNeeded("Not sent: the drop did not go out.");
+        var ids = await db.DropReleases.Where(r => r.DropId == dropId).OrderBy(r => r.Place).Select(r => r.ReleaseId).ToListAsync(cancellationToken);
+        var theirs = await MayHaveAsync(await LetterRelease.LoadAsync(db, ids, receiver.PersonId, cancellationToken), receiver.PersonId, cancellationToken);
+        return theirs.Count == 0 ? Gone : Written(DropLetter.Write(drop, theirs, desk));
+    }
+
+    private async Task<LetterOutcome> VersionAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
+    {
+        var theirs = await MayHaveAsync(await LetterRelease.LoadAsync(db, [releaseId], receiver.PersonId, cancellationToken), receiver.PersonId, cancellationToken);
+        if (theirs.Count == 0)
+            return Gone;
+        if (await IsToldByDropAsync(releaseId, receiver.PersonId, cancellationToken))
+            return new LetterOutcome.NotNeeded("Not sent: the letter of the drop tells of it.");
+        if (await IsOutdoneAsync(theirs[0].Release, cancellationToken))
+            return new LetterOutcome.NotNeeded("Not sent: a newer version is there, and they are told of that.");
+        var fetched = await db.Downloads.Where(d => d.PersonId == receiver.PersonId && d.LibraryId == theirs[0].Release.LibraryId && d.StartedAt != null)
+            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => r.Number).Distinct().ToListAsync(cancellationToken);
+        var has = fetched.Max(ReleaseNumbers.ByPrecedence);
+        return has is null || ReleaseNumbers.ByPrecedence.Compare(has, theirs[0].Release.Number) >= 0
+            ? new LetterOutcome.NotNeeded("Not sent: they have fetched it meanwhile.")
+            : Written(VersionLetter.ToHolder(theirs[0], has, desk));
+    }
+
+    private async Task<LetterOutcome> FollowAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
+    {
+        var one = (await LetterRelease.LoadAsync(db, [releaseId], personId: null, cancellationToken)).FirstOrDefault(r => r.Release.State == ReleaseState.Published);
+        if (one?.Release.Library.AudienceAt(clock.GetUtcNow()) is not { } audience)
+            return Gone;
+        // One mail about one thing: who follows what they also hold is told as its holder.
+        if (receiver.PersonId is { } person && (await IsToldByDropAsync(releaseId, person, cancellationToken)
+            || await db.Outbox.AnyAsync(m => m.Cause == $"version:{releaseId}:{person}" && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken)))
+            return new LetterOutcome.NotNeeded("Not sent: they are told of it by another mail.");
+        return Written(VersionLetter.ToFollower(one, audience == Audience.Members, desk));
+    }
+
+    private async Task<IReadOnlyList<LetterRelease>> MayHaveAsync(IReadOnlyList<LetterRelease> releases, long? personId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
+        return [.. releases.Where(r => r.Release.State == ReleaseState.Published && MayDownload.IsYes(person.MayHave(r.Release, r.Release.Library, now)))];
+    }
+
+    private async Task<bool> IsOutdoneAsync(Release release, CancellationToken cancellationToken) =>
+        (await db.Releases.Where(r => r.LibraryId == release.LibraryId && r.State == ReleaseState.Published).Select(r => r.Number).ToListAsync(cancellationToken))
+            .Exists(number => ReleaseNumbers.ByPrecedence.Compare(number, release.Number) > 0);
+
+    private async Task<bool> IsToldByDropAsync(long releaseId, long? personId, CancellationToken cancellationToken)
+    {
+        var drops = await db.DropReleases.Where(r => r.ReleaseId == releaseId).Select(r => r.DropId).ToListAsync(cancellationToken);
+        var causes = drops.ConvertAll(drop => $"drop:{drop}:{personId}");
+        // Also where its letter was left out: who refuses those has refused this news.
+        return causes.Count > 0 && await db.Outbox.AnyAsync(m => causes.Contains(m.Cause), cancellationToken);
+    }
+
+    private static LetterOutcome.Written Written((string Subject, string Text) letter) => new(letter.Subject, letter.Text);
+}
