@@ -41,6 +41,9 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     /// <summary>A database that outlives this host; null: one of its own.</summary>
     public TestDatabase? Database { get; init; }
 
+    /// <summary>Start on an empty folder, without a table, as a new shelf does.</summary>
+    public bool FromNothing { get; init; }
+
     /// <summary>The settings that lead another program to this host's database; once it has started.</summary>
     public IEnumerable<(string Name, string Value)> DatabaseSettings => _database?.Settings ?? [];
 
@@ -53,7 +56,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
         builder.UseSetting("Shelf:DataDirectory", DataFolder);
-        _database = Database ?? new TestDatabase(new DataPaths(DataFolder).Database);
+        _database = Database ?? OwnDatabase();
         foreach (var (name, value) in _database.Settings)
             builder.UseSetting(name, value);
         foreach (var (name, value) in Settings)
@@ -135,6 +138,12 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
             return;
         if (Database is null) _database?.Dispose();
         Directory.Delete(DataFolder, recursive: true);
+    }
+
+    private TestDatabase OwnDatabase()
+    {
+        var own = new TestDatabase(new DataPaths(DataFolder).Database);
+        return FromNothing ? own : own.WithTables();
     }
 
     private HttpClient Client(CookieContainerHandler cookies)

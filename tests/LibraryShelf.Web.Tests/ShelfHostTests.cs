@@ -7,7 +7,7 @@ public sealed class ShelfHostTests
     [Fact]
     public async Task The_host_starts_on_an_empty_folder_and_says_it_is_ready()
     {
-        await using var host = new ShelfHost();
+        await using var host = new ShelfHost { FromNothing = true };
         using var answer = await host.Visitor().GetAsync(new Uri("/health/ready", UriKind.Relative));
         Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
     }
