@@ -17,6 +17,9 @@ public sealed partial class RunningShelf : IAsyncLifetime
         "--disable-background-networking", "--disable-component-update", "--disable-sync",
     ];
 
+    /// <summary>Until a page shows what it should: on a busy machine the platform's own 5 s are a finding of nothing.</summary>
+    static RunningShelf() => Assertions.SetDefaultExpectTimeout(30_000);
+
     private readonly StringBuilder _output = new();
     private readonly TaskCompletionSource<Uri> _listening = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private Process? _program;
