@@ -7,9 +7,14 @@ namespace LibraryShelf.Data.Sqlite;
 /// <summary>Points a <see cref="ShelfDb"/> at a SQLite file: WAL, foreign keys on, 30 s busy timeout.</summary>
 public static class SqliteSetup
 {
-    public static void Use(DbContextOptionsBuilder options, string databaseFile) =>
+    public static void Use(DbContextOptionsBuilder options, string databaseFile) => Use(options, databaseFile, isPooled: true);
+
+    /// <summary>The same without a pool: once closed, nothing lies beside the file, and it may be moved.</summary>
+    public static void UseAlone(DbContextOptionsBuilder options, string databaseFile) => Use(options, databaseFile, isPooled: false);
+
+    private static void Use(DbContextOptionsBuilder options, string databaseFile, bool isPooled) =>
         options
-            .UseSqlite(ConnectionString(databaseFile), o => o
+            .UseSqlite(ConnectionString(databaseFile, isPooled), o => o
                 .MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName)
                 // Said outright, because one statement sees one state: a library's releases and decisions belong together.
                 .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
@@ -33,11 +38,11 @@ public static class SqliteSetup
         await db.Database.MigrateAsync(cancellationToken);
     }
 
-    private static string ConnectionString(string databaseFile) => new SqliteConnectionStringBuilder
+    private static string ConnectionString(string databaseFile, bool isPooled) => new SqliteConnectionStringBuilder
     {
         DataSource = databaseFile,
         ForeignKeys = true,
         DefaultTimeout = 30,
-        Pooling = true,
+        Pooling = isPooled,
     }.ToString();
 }

@@ -47,6 +47,10 @@ public sealed class TestDatabase : IDisposable
         return new ShelfDb(options.UseApplicationServiceProvider(Version3).Options);
     }
 
+    /// <summary>As the host makes them for its backups.</summary>
+    public Core.Upkeep.IDatabaseCopies Copies(Core.Shared.DataPaths paths) =>
+        _postgres is null ? new SqliteCopies(paths, Version3) : new PostgresCopies(_postgres, Version3);
+
     /// <summary>All tables on SQLite, as the migrations make them; on PostgreSQL they are there already.</summary>
     public TestDatabase WithTables()
     {

@@ -101,6 +101,8 @@ public sealed class DeletePerson(ShelfDb db, IPayments payments, LookAgain lookA
         var paid = await db.Payments.Where(p => p.PersonId == personId).MaxAsync(p => (DateTimeOffset?)p.PaidAt, cancellationToken);
         DateTimeOffset? keptUntil = paid is { } last ? KeptPayments.Until(last, settings.Value.Privacy.KeepPaymentsYears, now) : null;
         await new DeletedRows(db, rows, now).GoAsync(cancellationToken);
+        // Each number: in an older backup those merged since may still be people of their own.
+        db.Deletions.AddRange(rows.Merged.Select(m => m.Id).Append(personId).Select(id => new Deletion { PersonId = id, At = now }));
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         var (subject, text) = PersonMails.Deleted(shop, keptUntil);
         db.Outbox.Add(new OutboxMail { Cause = $"{OutboxMail.Last}{ticket.Id}", To = rows.Person.Email!, Subject = subject, Text = text, CreatedAt = now });

@@ -8,4 +8,6 @@ public sealed class DataPaths(string root)
     public string Blobs => Path.Combine(Root, "blobs");
     public string Uploads => Path.Combine(Root, "uploads");
     public string Outbox => Path.Combine(Root, "outbox");
+    /// <summary>Where a backup is put together before it takes its place; there only while that is under way, or was cut off.</summary>
+    public string Restoring => Path.Combine(Root, "restoring");
 }

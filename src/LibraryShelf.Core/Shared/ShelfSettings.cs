@@ -24,13 +24,21 @@ public sealed class ShelfSettings : IValidatableObject
     [ValidateObjectMembers] public DiskSettings Disk { get; set; } = new();
     [ValidateObjectMembers] public MembershipSettings Membership { get; set; } = new();
     [ValidateObjectMembers] public PaymentSettings Payments { get; set; } = new();
+    [ValidateObjectMembers] public BackupSettings Backup { get; set; } = new();
 
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
         // Mails that follow from a payment are written without any request that could tell the address, and each holds the way out.
         if (Payments.Key.Length > 0 && string.IsNullOrWhiteSpace(PublicUrl))
             yield return new("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left.", [nameof(PublicUrl)]);
+        // A backup that goes with what it is a copy of is none; and a backup of the backups would grow each night.
+        if (Backup.Directory.Length > 0 && IsWithin(Backup.Directory, DataDirectory))
+            yield return new("Shelf:Backup:Directory can't lie in Shelf:DataDirectory: what takes the one takes the other. Name a folder on another disk.", [nameof(Backup)]);
     }
+
+    private static bool IsWithin(string folder, string other) =>
+        (Path.GetFullPath(folder) + Path.DirectorySeparatorChar).StartsWith(Path.GetFullPath(other).TrimEnd(Path.DirectorySeparatorChar) + Path.DirectorySeparatorChar, StringComparison.Ordinal);
+
     [ValidateObjectMembers] public PrivacySettings Privacy { get; set; } = new();
 }
 
@@ -155,6 +163,17 @@ public sealed class PaymentSettings : IValidatableObject
     }
 }
 
+/// <summary>The nightly backup.</summary>
+public sealed class BackupSettings
+{
+    /// <summary>The folder for backups, on another disk; it has to be there. Empty: none are made.</summary>
+    public string Directory { get; set; } = "";
+    /// <summary>At which hour of the day, UTC.</summary>
+    [Range(0, 23)] public int Hour { get; set; } = 3;
+    /// <summary>How long a backup is kept, days; the newest stays whatever its age.</summary>
+    [Range(1, 365)] public int KeepDays { get; set; } = 30;
+}
+
 public sealed class PrivacySettings
 {
     /// <summary>
@@ -162,6 +181,9 @@ public sealed class PrivacySettings
     /// payment. Law differs by country (often 6 to 10); ask a tax adviser. 0: no longer than a day.
     /// </summary>
     [Range(0, 30)] public int KeepPaymentsYears { get; set; } = 10;
+
+    /// <summary>How long it is kept which bytes of a download were handed over when, months, once they are counted and its link is over. What was counted stays.</summary>
+    [Range(1, 1200)] public int KeepEventsMonths { get; set; } = 13;
 }
 
 /// <summary>When the maker is told that a disk is nearly full; the larger of the two holds.</summary>

@@ -15,6 +15,9 @@ internal static class AdminCommands
 {
     private const string RemovePasskeys = "--remove-passkeys";
 
+    /// <summary>Whether these words are for a shelf that is there: all but the restoring of one that is not.</summary>
+    public static bool NeedShelf(AdminArguments arguments) => arguments.Words is not ["restore", ..];
+
     /// <returns>Null when the words are no command, or carry one word or flag too many.</returns>
     public static AdminCommand? Find(AdminArguments arguments) => (arguments.Words, arguments.Flags) switch
     {
@@ -22,6 +25,8 @@ internal static class AdminCommands
         (["recover", var email], [RemovePasskeys]) => services => RecoverAsync(services, email, removePasskeys: true),
         (["offer-claim"], []) => OfferClaimAsync,
         (["rotate-link-key"], []) => RotateLinkKeyAsync,
+        (["restore"], var flags) when RestoreCommand.Understands(flags) => services => RestoreCommand.RunAsync(services, name: null, flags),
+        (["restore", var name], var flags) when RestoreCommand.Understands(flags) => services => RestoreCommand.RunAsync(services, name, flags),
         _ => null,
     };
 

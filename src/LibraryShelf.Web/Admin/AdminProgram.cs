@@ -23,6 +23,10 @@ internal static class AdminProgram
                                               after wrong passwords and prints a one-time link to choose a new password
           offer-claim                         prints a new one-time link with which an unclaimed shelf is claimed
           rotate-link-key                     new download links get a new key; links already made go on
+          restore [NAME]                      makes an empty data directory a shelf again, from the latest backup of
+                                              Shelf:Backup:Directory or from this one; the shelf starts quiet.
+                                              --without-damaged goes on without files whose copies are damaged;
+                                              --database-is-restored: on PostgreSQL, after pg_restore
           help                                this text
 
         Settings are the server's: appsettings.json in the current directory, the environment (Shelf__DataDirectory=…), or
@@ -38,7 +42,7 @@ internal static class AdminProgram
         try
         {
             await using var services = Services(arguments.Settings);
-            return await RunAsync(services, command);
+            return await RunAsync(services, command, AdminCommands.NeedShelf(arguments));
         }
         catch (OptionsValidationException wrong)
         {
@@ -55,11 +59,11 @@ internal static class AdminProgram
         }
     }
 
-    private static async Task<int> RunAsync(ServiceProvider services, AdminCommand command)
+    private static async Task<int> RunAsync(ServiceProvider services, AdminCommand command, bool needsShelf)
     {
         await using var scope = services.CreateAsyncScope();
         // Never makes a database: an empty one in a wrong place would look like a shelf without a maker.
-        if (!await scope.ServiceProvider.GetRequiredService<ShelfDb>().Database.CanConnectAsync())
+        if (needsShelf && !await scope.ServiceProvider.GetRequiredService<ShelfDb>().Database.CanConnectAsync())
         {
             var isPostgres = services.GetRequiredService<IOptions<ShelfSettings>>().Value.Database.Provider == DatabaseSettings.Postgres;
             return await SayAsync(NotDone, isPostgres
@@ -77,6 +81,7 @@ internal static class AdminProgram
         builder.Logging.ClearProviders();
         builder.AddShelfSettings();
         builder.AddShelfData();
+        builder.AddShelfStorage();
         builder.AddShelfVerbs();
         builder.AddShelfAccounts();
         builder.Services.AddSingleton<IConfiguration>(builder.Configuration);

@@ -18,6 +18,7 @@ internal static class ShelfEndpoints
         app.MapFeeds();
         app.MapPayments();
         app.MapMyData();
+        app.MapJobs();
         app.MapPractice();
     }
 }

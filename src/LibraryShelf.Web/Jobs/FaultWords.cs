@@ -25,7 +25,9 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(ReconcileJob) => ("The daily look at the payment provider broke off.", "Memberships stand as they were last told."),
             nameof(MoneyJob) => ("The telling of other prices, or the giving back for a month that slipped, broke off.", "What was decided is kept. Nobody is told twice, and nothing is paid back twice."),
             nameof(TellAddressJob) => ("Telling the payment provider somebody's new address broke off.", "The address has changed here, and the daily look tells it there."),
-            nameof(ForgetJob) => ("The removing of what was kept of deleted people's payments broke off.", "What is left of it stays until it goes on."),
+            nameof(ForgetJob) => ("The removing of what is kept no longer, such as deleted people's payments, broke off.", "What is left of it stays until it goes on."),
+            nameof(BackupJob) => ("The making of a backup broke off.", "Earlier backups are kept as they were."),
+            nameof(KeepDeletionsJob) => ("Noting beside the backups who was deleted broke off.", "They are deleted, and noted with the next backup."),
             _ => ("The look for what is left undone broke off.", "What was begun is kept, but may stand still until it goes on."),
         };
         return $"{what} {kept} It is tried again by itself. If this stays, whoever runs the server finds the reason in the shelf's log under “{JobName.Of(job)}”.";

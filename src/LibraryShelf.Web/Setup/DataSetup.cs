@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
+using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Data.Postgres;
 using LibraryShelf.Data.Sqlite;
 using Microsoft.AspNetCore.DataProtection;
@@ -20,6 +21,9 @@ internal static partial class DataSetup
             if (IsPostgres(database)) PostgresSetup.Use(options, database.Connection);
             else SqliteSetup.Use(options, services.GetRequiredService<DataPaths>().Database);
         });
+        builder.Services.AddSingleton<IDatabaseCopies>(services => Settings(services) is var database && IsPostgres(database)
+            ? new PostgresCopies(database.Connection, services)
+            : new SqliteCopies(services.GetRequiredService<DataPaths>(), services));
         builder.Services.AddDataProtection().SetApplicationName("LibraryShelf").PersistKeysToDbContext<ShelfDb>();
     }
 
@@ -70,6 +74,9 @@ internal static partial class DataSetup
         try
         {
             var database = Settings(services);
+            var paths = services.GetRequiredService<DataPaths>();
+            if (Directory.Exists(paths.Restoring))
+                return $"A backup was being restored into {paths.Root}, and that was cut off. Nothing was changed. Run shelf-admin restore again: it begins anew.";
             return IsPostgres(database) ? await PostgresSetup.WhyUnusableAsync(database.Connection, cancellationToken) : null;
         }
         catch (OptionsValidationException bad)

@@ -25,10 +25,11 @@ internal static class JobSetup
             .UseSimpleAssemblyNameTypeSerializer()
             .UseRecommendedSerializerSettings());
         builder.Services.AddSingleton<FailedJobs>();
+        builder.Services.AddSingleton<JobRunNotes>();
         builder.Services.AddScoped<FaultWords>();
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
-            new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime()));
+            new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>()));
         builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));
         builder.Services.AddSingleton<JobChain>();
         builder.Services.AddHostedService<RecurringJobs>();

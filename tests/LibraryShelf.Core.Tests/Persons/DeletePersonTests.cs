@@ -21,7 +21,7 @@ public sealed class DeletePersonTests
     /// <summary>As docs/privacy.md says: what tax and contract law may ask for stays, under a number.</summary>
     private static readonly string[] Kept =
     [
-        "AspNetUsers.Id", "AspNetUsers.NormalizedUserName", "AspNetUsers.UserName", "Joinings.PersonId", "MonthCreditLines.PersonId",
+        "AspNetUsers.Id", "AspNetUsers.NormalizedUserName", "AspNetUsers.UserName", "Deletions.PersonId", "Joinings.PersonId", "MonthCreditLines.PersonId",
         "PaidMemberships.PersonId", "Payments.PersonId",
     ];
 
@@ -36,9 +36,9 @@ public sealed class DeletePersonTests
         Assert.Contains("Downloads.PersonId", await shelf.WhereAsync(Traces)); // the search finds
         var gone = Assert.IsType<DeleteOutcome.Deleted>(await shelf.DeleteAsync(await shelf.AskToDeleteAsync()));
         Assert.Equal((PersonsShelf.Wren, null), (gone.PersonId, gone.KeptUntil));
-        Assert.Equal(["Outbox.To"], await shelf.WhereAsync(Traces));
+        Assert.Equal(["Deletions.PersonId", "Outbox.To"], await shelf.WhereAsync(Traces));
         await SendAsync(shelf);
-        Assert.Empty(await shelf.WhereAsync(Traces));
+        Assert.Equal(["Deletions.PersonId"], await shelf.WhereAsync(Traces));
         Assert.Equal(robinBefore, await shelf.WhereAsync(robin));
         Assert.Empty(shelf.Paying.Provider.Wishes);
     }
@@ -160,7 +160,7 @@ public sealed class DeletePersonTests
         Assert.Equal(0, await shelf.SweepAsync());
         shelf.Paying.Clock.Advance(TimeSpan.FromSeconds(1));
         Assert.Equal(1, await shelf.SweepAsync());
-        Assert.Empty(await shelf.WhereAsync(Traces));
+        Assert.Equal(["Deletions.PersonId"], await shelf.WhereAsync(Traces));
         Assert.Equal(LookOutcome.NobodysOurs, await shelf.Paying.LookAsync("sub_1"));
         await shelf.Paying.ReconcileAsync();
         Assert.Empty(await shelf.WhereAsync(Traces));
@@ -179,7 +179,7 @@ public sealed class DeletePersonTests
             return db.SaveChangesAsync();
         });
         await shelf.SweepAsync();
-        Assert.Empty(await shelf.WhereAsync(Traces));
+        Assert.Equal(["Deletions.PersonId"], await shelf.WhereAsync(Traces));
     }
 
     [Fact]

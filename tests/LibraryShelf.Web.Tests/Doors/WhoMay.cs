@@ -103,6 +103,11 @@ internal static class WhoMay
 
         GET     /workbench                                         | maker
         POST    /workbench?handler=PutAway                         | maker
+        POST    /workbench?handler=GoOn                            | maker
+        GET     /workbench/jobs                                    | maker
+        POST    /workbench/jobs?handler=Run                        | maker
+        GET     /workbench/jobs/queue/{**path} (the first page)    | maker
+        GET     /workbench/jobs/queue/{**path} (what is under way) | maker
         GET     /workbench/membership                              | maker
         POST    /workbench/membership?handler=Offer                | maker
         POST    /workbench/membership?handler=Close                | maker

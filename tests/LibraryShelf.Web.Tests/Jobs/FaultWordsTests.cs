@@ -12,7 +12,9 @@ public sealed class FaultWordsTests
     [InlineData(typeof(TellAddressJob), "the daily look tells it there")]
     [InlineData(typeof(ForgetJob), "deleted people's payments")]
     [InlineData(typeof(DropJob), "Nothing of it is out, or all of it.")]
-    public async Task Each_job_about_money_addresses_or_a_drop_has_its_own_words(Type type, string words)
+    [InlineData(typeof(BackupJob), "Earlier backups are kept")]
+    [InlineData(typeof(KeepDeletionsJob), "noted with the next backup")]
+    public async Task Each_job_about_money_people_a_drop_or_backups_has_its_own_words(Type type, string words)
     {
         var method = type.GetMethod("RunAsync")!;
         object[] arguments = type == typeof(TellAddressJob) || type == typeof(DropJob) ? [7L, CancellationToken.None] : [CancellationToken.None];

@@ -40,6 +40,7 @@ internal sealed class OpenDeleteModel(LookAtDeleteLink look, DeletePerson delete
         if (Outcome is DeleteOutcome.Deleted deleted)
         {
             jobs.MailSoon();
+            jobs.KeepDeletionsSoon();
             if (User.PersonId() == deleted.PersonId)
                 await signIn.SignOutAsync();
         }

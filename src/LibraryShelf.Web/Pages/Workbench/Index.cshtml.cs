@@ -1,6 +1,8 @@
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Upkeep;
+using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using Microsoft.AspNetCore.Mvc;
@@ -10,7 +12,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ShopView shop) : PageModel
+public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ShopView shop) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
 
@@ -20,6 +22,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
     public DropMonth? NextDrop { get; private set; }
 
     public DateTimeOffset Now { get; private set; }
+
+    /// <summary>What this restored shelf holds back; null: nothing is held.</summary>
+    public Hold? Held { get; private set; }
 
     public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
 
@@ -39,7 +44,22 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         Standing = await alerts.GetAsync(cancellationToken);
         var months = await readDrops.RunAsync(cancellationToken);
         (NextDrop, Now) = (months.IsUsed ? months.Next : null, months.Now);
+        Held = await hold.RunAsync(cancellationToken);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
+    }
+
+    public async Task<IActionResult> OnPostGoOnAsync(bool throwAway, [FromServices] EndHold end, [FromServices] JobChain jobs, CancellationToken cancellationToken)
+    {
+        if (await end.RunAsync(throwAway, cancellationToken) == EndHoldOutcome.Ended)
+        {
+            jobs.MailSoon();
+            TempData["Said"] = throwAway ? "The old mails are thrown away. Mails and drops go out again." : "Mails and drops go out again.";
+        }
+        else
+        {
+            TempData["Warned"] = "Nothing was held any more; nothing was done.";
+        }
+        return Redirect("/workbench");
     }
 
     /// <param name="alert">Which row.</param>

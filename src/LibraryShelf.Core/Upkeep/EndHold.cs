@@ -1,0 +1,43 @@
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Upkeep;
+
+public enum EndHoldOutcome
+{
+    /// <summary>Mails and drops go out again.</summary>
+    Ended,
+    /// <summary>Nothing was held; nothing was done.</summary>
+    NotHeld,
+}
+
+/// <summary>The maker says that this restored shelf is the one shelf: mails and drops go out again.</summary>
+public sealed class EndHold(ShelfDb db, TimeProvider clock)
+{
+    internal const string ThrownAway = "Thrown away by the maker after the shelf was restored.";
+
+    /// <param name="throwAway">Mails that waited when the backup was made are not sent; each stays as a line of the outbox, so that it is not written again.</param>
+    /// <param name="cancellationToken">Stops it.</param>
+    public async Task<EndHoldOutcome> RunAsync(bool throwAway, CancellationToken cancellationToken)
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        if (await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) is not { HeldSince: { } since })
+            return EndHoldOutcome.NotHeld;
+        if (throwAway)
+            await ThrowAwayAsync(since, cancellationToken);
+        await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, (DateTimeOffset?)null), cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return EndHoldOutcome.Ended;
+    }
+
+    private async Task ThrowAwayAsync(DateTimeOffset since, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        await db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since).ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null).SetProperty(m => m.Text, "").SetProperty(m => m.LastError, ThrownAway), cancellationToken);
+        // She knows of these: what was given up so far is put away.
+        await new RaiseAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, ThrownAway, cancellationToken);
+        await new SettleAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, cancellationToken);
+    }
+}

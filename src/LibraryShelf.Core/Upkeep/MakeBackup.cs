@@ -1,0 +1,110 @@
+using System.Reflection;
+using System.Text.Json;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Storage;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Upkeep;
+
+/// <summary>
+/// Makes one backup: blobs not there yet, a copy of the database, the other files of the data directory, and last the manifest. A kill leaves the earlier
+/// backups whole and at most a folder without a manifest, which the next run removes.
+/// </summary>
+/// <remarks>
+/// Every blob the copied database names is in the backup, though blobs come and are collected meanwhile, because blobs are copied before the
+/// database and again after it: what was there before is there, collected since or not; what came in between is younger than
+/// <see cref="BlobRows.KeptFor"/> and not collected yet.
+/// </remarks>
+public sealed class MakeBackup(
+    ShelfDb db, IBlobStore store, IBlobFolders blobFolders, IDatabaseCopies copies, KeepDeletions deletions, DataPaths paths, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    public async Task<BackupOutcome> RunAsync(CancellationToken cancellationToken)
+    {
+        var set = settings.Value.Backup;
+        if (set.Directory.Length == 0)
+            return new BackupOutcome.Off();
+        // Never made here: an empty place where a disk should be mounted would fill the wrong one.
+        if (!Directory.Exists(set.Directory))
+            return new BackupOutcome.NotMade($"No backup was made: the folder for backups, {set.Directory}, is not there. See that its disk is mounted, or make the folder. {Again}");
+        try
+        {
+            await deletions.RunAsync(cancellationToken);
+            return await MakeAsync(new BackupFolder(set.Directory), cancellationToken);
+        }
+        catch (Exception fault) when (fault is JsonException or InvalidDataException || DiskTrouble.WordsOf(fault) is not null)
+        {
+            var why = DiskTrouble.IsFull(fault) ? "there is no room left where it goes" : fault.Message;
+            return new BackupOutcome.NotMade($"No backup was made: {why.TrimEnd('.')}. Earlier backups are kept as they were. Look at {set.Directory}. {Again}");
+        }
+    }
+
+    private const string Again = "It is tried again the next night, and when you press Run now.";
+
+    private async Task<BackupOutcome> MakeAsync(BackupFolder folder, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var pool = new BlobPool(blobFolders.At(folder.Paths), store);
+        var removed = RemoveOld(folder, now);
+        var before = await BlobsAsync(cancellationToken);
+        await pool.TidyAsync(folder, before, cancellationToken);
+        await pool.FillAsync(before, cancellationToken);
+
+        var name = BackupFolder.NameOf(now);
+        var to = Directory.CreateDirectory(folder.PathOf(name)).FullName;
+        var counts = await CountsAsync(cancellationToken);
+        var migration = (await db.Database.GetAppliedMigrationsAsync(cancellationToken)).LastOrDefault();
+        var database = Path.Combine(to, copies.FileName);
+        if (await copies.CopyAsync(database, cancellationToken) is { } why)
+        {
+            Directory.Delete(to, recursive: true);
+            return new BackupOutcome.NotMade($"No backup was made: {why} Earlier backups are kept as they were. {Again}");
+        }
+        List<BackupFile> files = [];
+        foreach (var file in OtherFiles())
+            files.Add(await BackupFolder.CopyAsync(file, Path.Combine(to, Path.GetFileName(file)), cancellationToken));
+
+        var after = await BlobsAsync(cancellationToken);
+        await pool.FillAsync(after, cancellationToken);
+        string[] missing = [.. after.Where(b => !pool.Has(b.Key, b.Value)).Select(b => b.Key).Order(StringComparer.Ordinal)];
+        var named = before.Concat(after).Where(b => pool.Has(b.Key, b.Value)).DistinctBy(b => b.Key).OrderBy(b => b.Key, StringComparer.Ordinal).ToDictionary(StringComparer.Ordinal);
+        await folder.WriteAsync(name, new(BackupManifest.Current, now, Version, migration, await BackupFolder.DescribeAsync(database, cancellationToken), files, named, missing, counts), cancellationToken);
+        return missing.Length == 0
+            ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed)
+            : new BackupOutcome.MadeWithout(name, missing, WordsOf(missing));
+    }
+
+    /// <summary>What a kill left, and what is older than it is kept; the newest whole one stays whatever its age.</summary>
+    private int RemoveOld(BackupFolder folder, DateTimeOffset now)
+    {
+        var all = folder.All();
+        var newest = all.LastOrDefault(b => b.IsWhole);
+        var oldest = now - TimeSpan.FromDays(settings.Value.Backup.KeepDays);
+        var old = all.Where(b => b.IsWhole && b != newest && b.At < oldest).ToList();
+        foreach (var backup in old.Concat(all.Where(b => !b.IsWhole)))
+            Directory.Delete(folder.PathOf(backup.Name), recursive: true);
+        return old.Count;
+    }
+
+    private IEnumerable<string> OtherFiles() => Directory.EnumerateFiles(paths.Root)
+        .Where(f => !Path.GetFileName(f).StartsWith(Path.GetFileName(paths.Database), StringComparison.Ordinal)).Order(StringComparer.Ordinal);
+
+    private Task<Dictionary<string, long>> BlobsAsync(CancellationToken cancellationToken) =>
+        db.Blobs.AsNoTracking().Select(b => new { b.Sha256, b.Size }).ToDictionaryAsync(b => b.Sha256, b => b.Size, StringComparer.Ordinal, cancellationToken);
+
+    private async Task<Dictionary<string, int>> CountsAsync(CancellationToken cancellationToken) => new(StringComparer.Ordinal)
+    {
+        ["people"] = await db.Users.CountAsync(p => p.DeletedAt == null && p.MergedIntoId == null, cancellationToken),
+        ["libraries"] = await db.Libraries.CountAsync(cancellationToken),
+        ["releases"] = await db.Releases.CountAsync(cancellationToken),
+        ["downloads"] = await db.Downloads.CountAsync(cancellationToken),
+        ["payments"] = await db.Payments.CountAsync(cancellationToken),
+    };
+
+    private static string Version => typeof(MakeBackup).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "";
+
+    private static string WordsOf(string[] missing) =>
+        $"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or {(missing.Length == 1 ? "is" : "are")} not what {(missing.Length == 1 ? "it was" : "they were")} when it came, and no earlier backup has {(missing.Length == 1 ? "it" : "them")}. "
+        + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has {(missing.Length == 1 ? "this file" : "these files")}. The first: {missing[0]}.";
+}

@@ -1,0 +1,29 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Upkeep;
+
+/// <param name="Since">When the shelf was restored.</param>
+/// <param name="OldMails">Mails that waited when the backup was made; they may have been sent since, by the shelf that was lost.</param>
+/// <param name="NewMails">Mails written since it was restored.</param>
+/// <param name="DueDrops">Drops whose time has come, by their time; they may have gone out since, too.</param>
+public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IReadOnlyList<HeldDrop> DueDrops);
+
+public sealed record HeldDrop(YearMonth Month, string Title, DateTimeOffset DueAt);
+
+/// <summary>What a restored shelf holds back until the maker says that it is the one shelf; null when nothing is held.</summary>
+public sealed class ReadHold(ShelfDb db, TimeProvider clock)
+{
+    public async Task<Hold?> RunAsync(CancellationToken cancellationToken)
+    {
+        if (await db.Shops.Select(s => s.HeldSince).SingleOrDefaultAsync(cancellationToken) is not { } since)
+            return null;
+        var now = clock.GetUtcNow();
+        var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
+        var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
+            .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt)).ToListAsync(cancellationToken);
+        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops);
+    }
+}

@@ -1,0 +1,55 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Upkeep;
+
+/// <summary>Removes rows whose time is over and that nobody asks any more, as docs/privacy.md says table by table.</summary>
+public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    /// <summary>How long a link that ran out can still be told what became of it.</summary>
+    public static readonly TimeSpan TicketsKept = TimeSpan.FromDays(30);
+
+    /// <summary>A day longer than the daily look at the provider leaves them, which first asks whether they were paid after all.</summary>
+    public static readonly TimeSpan JoiningsKept = TimeSpan.FromDays(31);
+
+    /// <summary>A message that comes again is known by its name for so long; after that it would only be looked at once more.</summary>
+    public static readonly TimeSpan MessagesKept = TimeSpan.FromDays(365);
+
+    /// <summary>Rows removed in one statement, so that no other writer waits long.</summary>
+    internal int Batch { get; init; } = 5_000;
+
+    /// <returns>How many rows went.</returns>
+    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var (tickets, joinings, messages, deletions) = (now - TicketsKept, now - JoiningsKept, now - MessagesKept, now - KeepDeletions.Kept);
+        return await db.SignInTickets.Where(t => t.ExpiresAt < tickets).ExecuteDeleteAsync(cancellationToken)
+            + await db.LeaveTickets.Where(t => db.PaidMemberships.Any(m => m.Id == t.PaidMembershipId && m.EndedAt < tickets)).ExecuteDeleteAsync(cancellationToken)
+            + await db.Joinings.Where(j => j.PaidAt == null && j.AgreedAt < joinings).ExecuteDeleteAsync(cancellationToken)
+            + await db.PaymentEvents.Where(e => e.DoneAt < messages).ExecuteDeleteAsync(cancellationToken)
+            + await db.Deletions.Where(d => d.At < deletions).ExecuteDeleteAsync(cancellationToken)
+            + await DropEventsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken);
+    }
+
+    /// <summary>
+    /// Once counted, and once their link can never open again, a download's events are asked for by nothing: the tally holds what they came to, and
+    /// is added to only by new events, of which there are none.
+    /// </summary>
+    private async Task<int> DropEventsAsync(DateTimeOffset before, CancellationToken cancellationToken)
+    {
+        var counted = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
+        var gone = 0;
+        while (true)
+        {
+            var ids = await db.DownloadEvents.Where(e => e.At < before && e.Id <= counted && db.Downloads.Any(d => d.Id == e.DownloadId && d.FinishBy < before))
+                .OrderBy(e => e.Id).Select(e => e.Id).Take(Batch).ToListAsync(cancellationToken);
+            if (ids.Count == 0)
+                return gone;
+            var (first, last) = (ids[0], ids[^1]);
+            gone += await db.DownloadEvents.Where(e => e.Id >= first && e.Id <= last && e.At < before && db.Downloads.Any(d => d.Id == e.DownloadId && d.FinishBy < before))
+                .ExecuteDeleteAsync(cancellationToken);
+        }
+    }
+}

@@ -1,0 +1,66 @@
+using Hangfire;
+using Hangfire.States;
+using Hangfire.Storage;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Upkeep;
+using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Pages.Shared;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
+using NodaTime;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>Every job: what it does, how its last run went, when the next is, and a button that runs it now.</summary>
+internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJobClient client, IOptions<ShelfSettings> settings, ShopView shop) : PageModel
+{
+    public IReadOnlyList<JobLine> Lines { get; private set; } = [];
+
+    /// <summary>Runs that were asked for and have not begun.</summary>
+    public long Waiting { get; private set; }
+
+    public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
+
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        var runs = await read.RunAsync(cancellationToken);
+        Zone = (await shop.GetAsync(cancellationToken)).Zone;
+        Waiting = queue.GetMonitoringApi().EnqueuedCount(EnqueuedState.DefaultQueue);
+        using var connection = queue.GetConnection();
+        var next = connection.GetRecurringJobs().ToDictionary(r => r.Id, r => r.NextExecution, StringComparer.Ordinal);
+        Lines = [.. JobList.All(settings.Value).Select(job => new JobLine(
+            job, runs.Runs.GetValueOrDefault(job.Name), NextOf(job, next),
+            [.. runs.Standing.Where(a => a.Subject.StartsWith($"{job.Name}(", StringComparison.Ordinal)).Select(a => a.Words)], IsOff(job)))];
+    }
+
+    public IActionResult OnPostRun(string job)
+    {
+        if (JobList.All(settings.Value).FirstOrDefault(j => j.Name == job && j.CanRunNow && !IsOff(j)) is not { } listed)
+            return NotFound();
+        client.Create(listed.Make(), new EnqueuedState());
+        TempData["Said"] = $"“{listed.Title}” was asked for. It runs as soon as it is its turn; open this page again to see how it went.";
+        return Redirect("/workbench/jobs");
+    }
+
+    private bool IsOff(ListedJob job) => job.Type == typeof(BackupJob) && settings.Value.Backup.Directory.Length == 0;
+
+    private DateTimeOffset? NextOf(ListedJob job, Dictionary<string, DateTime?> next) =>
+        !IsOff(job) && job.Recurs is { } recurs && next.GetValueOrDefault(recurs.Id) is { } at ? new DateTimeOffset(DateTime.SpecifyKind(at, DateTimeKind.Utc)) : null;
+}
+
+/// <param name="Job">What it is.</param>
+/// <param name="Last">Null: it has not run yet.</param>
+/// <param name="Next">Null: when something wakes it.</param>
+/// <param name="Standing">Failures that stand, in words: of one piece of its work, while the last run may have gone well.</param>
+/// <param name="IsOff">It does nothing as the settings are.</param>
+internal sealed record JobLine(ListedJob Job, JobRun? Last, DateTimeOffset? Next, IReadOnlyList<string> Standing, bool IsOff)
+{
+    /// <summary>"3 s", "2 min": of a run that ended.</summary>
+    public static string Took(JobRun run) => (run.EndedAt!.Value - run.StartedAt) switch
+    {
+        { TotalSeconds: < 1 } => "less than a second",
+        { TotalMinutes: < 2 } span => $"{span.TotalSeconds:0} s",
+        var span => $"{span.TotalMinutes:0} min",
+    };
+}

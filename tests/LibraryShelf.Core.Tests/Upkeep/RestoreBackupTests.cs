@@ -1,0 +1,116 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Persons;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Upkeep;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Tests.Upkeep;
+
+/// <summary>On SQLite, where the backup's copy is a database by itself.</summary>
+[Trait("Database", "sqlite")]
+public sealed class RestoreBackupTests
+{
+    [Fact]
+    public async Task A_restored_shelf_has_everything_and_starts_quiet()
+    {
+        using var shelf = new UpkeepShelf();
+        var hash = await shelf.StoreAsync("one");
+        await File.WriteAllTextAsync(Path.Combine(shelf.Paths.Root, "practice.json"), "{}");
+        await shelf.AddAsync(
+            new Shop { Name = "Saltmarsh" }, LinkKey.Make(shelf.Now), new OutboxMail { Cause = "a", CreatedAt = shelf.Now }, new OutboxMail { Cause = "b", SentAt = shelf.Now },
+            new Download { Id = "open", StartBy = shelf.Now.AddDays(1), FinishBy = shelf.Now.AddDays(2) }, new Upload { Id = "half" },
+            new Upload { Id = "whole", FinishedAt = shelf.Now }, new JobRun { Name = "CheckJob" });
+        byte[] secret;
+        await using (var db = shelf.Open())
+            secret = (await db.LinkKeys.SingleAsync()).Secret;
+        await shelf.BackedUpAsync();
+        Directory.Delete(shelf.Paths.Blobs, recursive: true);
+
+        shelf.Clock.Advance(TimeSpan.FromHours(5));
+        var restored = Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync());
+        Assert.Equal((0, 1), (restored.DeletedAgain, restored.Mails));
+        Assert.Equal("one", await File.ReadAllTextAsync(new Adapters.Storage.DiskBlobStore(shelf.Restored).LocalPath(hash)!));
+        Assert.Equal(["blobs", "outbox", "practice.json", "shelf.db", "uploads"], Directory.GetFileSystemEntries(shelf.Restored.Root).Select(e => Path.GetFileName(e)).Order(StringComparer.Ordinal));
+        await using var quiet = await shelf.OpenRestoredAsync();
+        Assert.Equal(shelf.Now, (await quiet.Shops.SingleAsync()).HeldSince);
+        Assert.NotEqual(secret, (await quiet.LinkKeys.SingleAsync()).Secret);
+        Assert.Equal(shelf.Now, (await quiet.Downloads.SingleAsync()).RevokedAt);
+        Assert.Equal("whole", (await quiet.Uploads.SingleAsync()).Id);
+        Assert.Empty(await quiet.JobRuns.ToListAsync());
+    }
+
+    /// <summary>Deleted after the backup: by number, also where two were merged in between; not a later person who was given the number again.</summary>
+    [Fact]
+    public async Task Who_was_deleted_after_the_backup_is_deleted_again_and_nobody_else()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(Person("wren@post.example", shelf), Person("other.wren@post.example", shelf), Person("dunlin@post.example", shelf));
+        await shelf.BackedUpAsync();
+        shelf.Clock.Advance(TimeSpan.FromHours(1));
+        var at = shelf.Now;
+        await shelf.AddAsync(new Deletion { PersonId = 1, At = at }, new Deletion { PersonId = 2, At = at }, new Deletion { PersonId = 3, At = at.AddDays(-30) });
+        Assert.Null(await shelf.KeepDeletionsAsync());
+        var restored = Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync());
+        Assert.Equal(2, restored.DeletedAgain);
+        await using var quiet = await shelf.OpenRestoredAsync();
+        // The third was not known yet when somebody of that number was deleted.
+        Assert.Equal("dunlin@post.example", (await quiet.Users.SingleAsync()).Email);
+        Assert.Equal(3, await quiet.Deletions.CountAsync());
+        Assert.Equal(0, await new DeleteAgain(quiet).RunAsync([(1, at), (2, at)], default));
+    }
+
+    [Fact]
+    public async Task A_flipped_bit_in_the_backup_is_found_and_named_and_the_rest_can_be_had_without_it()
+    {
+        using var shelf = new UpkeepShelf();
+        var (good, bad) = (await shelf.StoreAsync("good bytes"), await shelf.StoreAsync("bad bytes"));
+        var name = await shelf.BackedUpAsync();
+        UpkeepShelf.Flip(shelf.InPool(bad));
+        var words = Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync()).Words;
+        Assert.Contains(bad, words, StringComparison.Ordinal);
+        Assert.DoesNotContain(good, words, StringComparison.Ordinal);
+        Assert.Empty(Directory.GetFileSystemEntries(shelf.Restored.Root));
+        Assert.Equal([bad], Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(withoutDamaged: true)).Without);
+
+        UpkeepShelf.Flip(Path.Combine(shelf.Backups, name, "shelf.db"));
+        var elsewhere = new DataPaths(shelf.Restored.Root + "-2");
+        Assert.Contains("shelf.db of the backup", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync(withoutDamaged: true, into: elsewhere)).Words, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Only_an_empty_folder_is_restored_into_and_one_that_was_cut_off_begins_anew()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.StoreAsync("one");
+        var name = await shelf.BackedUpAsync();
+        Assert.Contains("is not empty: it holds blobs, shelf.db", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync(into: shelf.Paths)).Words, StringComparison.Ordinal);
+        Assert.Contains($"There are: {name}.", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync("2020-01-01T000000Z")).Words, StringComparison.Ordinal);
+        // As a kill leaves it: some moved into place, the rest aside.
+        Directory.CreateDirectory(shelf.Restored.Blobs);
+        Directory.CreateDirectory(shelf.Restored.Restoring);
+        await File.WriteAllTextAsync(Path.Combine(shelf.Restored.Restoring, "shelf.db"), "half");
+        Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(name));
+        Assert.False(Directory.Exists(shelf.Restored.Restoring));
+        Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync(name));
+    }
+
+    [Fact]
+    public async Task A_backup_of_a_later_program_is_left_alone()
+    {
+        using var shelf = new UpkeepShelf();
+        var manifest = Path.Combine(shelf.Backups, await shelf.BackedUpAsync(), "manifest.json");
+        var text = await File.ReadAllTextAsync(manifest);
+        Assert.Contains("\"migration\": \"2", text, StringComparison.Ordinal);
+        await File.WriteAllTextAsync(manifest, text.Replace("\"migration\": \"2", "\"migration\": \"3", StringComparison.Ordinal));
+        Assert.Contains("made by a later program", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync()).Words, StringComparison.Ordinal);
+    }
+
+    private static Person Person(string email, UpkeepShelf shelf) => new()
+    {
+        Email = email, NormalizedEmail = email.ToUpperInvariant(), UserName = email, NormalizedUserName = email.ToUpperInvariant(), CreatedAt = shelf.Now.AddDays(-10),
+    };
+}

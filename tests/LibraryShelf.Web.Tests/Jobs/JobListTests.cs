@@ -1,0 +1,47 @@
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Tests.Pages.Workbench;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Web.Tests.Jobs;
+
+public sealed class JobListTests
+{
+    [Fact]
+    public void Every_job_class_is_listed_once_and_the_backup_says_when_it_is_off()
+    {
+        var classes = typeof(JobList).Assembly.GetTypes().Where(t => t.Namespace == typeof(JobList).Namespace && t.Name.EndsWith("Job", StringComparison.Ordinal) && t != typeof(ListedJob) && t.GetMethod("RunAsync") is not null);
+        var listed = JobList.All(new ShelfSettings());
+        Assert.Equal(classes.Select(t => t.Name).Order(StringComparer.Ordinal), listed.Select(j => j.Name).Order(StringComparer.Ordinal));
+        Assert.Equal(listed.Count, listed.Select(j => j.Title).Distinct(StringComparer.Ordinal).Count());
+        Assert.Contains("Shelf:Backup:Directory", listed.Single(j => j.Type == typeof(BackupJob)).When, StringComparison.Ordinal);
+        Assert.All(listed.Where(j => j.Recurs is not null), j => Assert.True(j.CanRunNow));
+        var on = JobList.All(new ShelfSettings { Backup = { Directory = "/backup", Hour = 5 } }).Single(j => j.Type == typeof(BackupJob));
+        Assert.Equal("0 5 * * *", on.Recurs!.Cron);
+    }
+
+    [Fact]
+    public async Task The_maker_runs_a_job_now_and_reads_how_it_went()
+    {
+        await using var host = new ShelfHost { RunJobs = true, Settings = { ["Shelf:Disk:NearlyFullBytes"] = "0", ["Shelf:Backup:Directory"] = "/nowhere/to/be/found" } };
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/jobs");
+        Assert.Contains("03:00 UTC", Row(page, "Backup").Words(), StringComparison.Ordinal);
+        await maker.PressAndFollowAsync(page, "Run now: Backup");
+        await maker.PressAndFollowAsync(page, "Run now: Clear up");
+        // Each is noted by the queue's own filter once it ended.
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        while (await host.AskDbAsync<int>(db => db.JobRuns.CountAsync(r => (r.Name == "BackupJob" || r.Name == "CollectJob") && r.EndedAt != null)) < 2)
+            await Task.Delay(50, patience.Token);
+        page = await maker.PageAsync("/workbench/jobs");
+        Assert.Contains("went well", Row(page, "Clear up").Words(), StringComparison.Ordinal);
+        var backup = Row(page, "Backup").Words();
+        Assert.Contains("did not do its work", backup, StringComparison.Ordinal);
+        Assert.Contains("/nowhere/to/be/found, is not there", backup, StringComparison.Ordinal);
+        Assert.Contains("Run now", backup, StringComparison.Ordinal);
+        Assert.DoesNotContain("Run now", Row(page, "Check").Words(), StringComparison.Ordinal);
+    }
+
+    private static AngleSharp.Dom.IElement Row(AngleSharp.Dom.IDocument page, string title) =>
+        page.QuerySelectorAll("tbody tr").Single(r => r.QuerySelector("th")!.FirstChild!.TextContent.Trim() == title);
+}
