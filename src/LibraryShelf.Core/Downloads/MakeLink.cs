@@ -1,5 +1,3 @@
-using System.Buffers.Text;
-using System.Security.Cryptography;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Sealing;
@@ -27,8 +25,6 @@ public abstract record MakeLinkOutcome
 /// <summary>Makes a signed link to a release's whole library, or to the update to it from an earlier version, when the button is pressed and this person may have it.</summary>
 public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdate, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
-    private const int IdBytes = 16; // 128 bits: can't be guessed, needs no check for doubles
-
     /// <param name="releaseId">One that is not there is refused as not on the shelf.</param>
     /// <param name="personId">Null: a visitor who is not signed in.</param>
     /// <param name="fromReleaseId">The version the person has: the update from it. Null: the whole library. The right needed is the same.</param>
@@ -60,34 +56,6 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
         || MayDownload.IsYes(await rights.RunAsync(fromReleaseId, personId, cancellationToken))
         || (personId is not null && await db.Downloads.AnyAsync(d => d.ReleaseId == fromReleaseId && d.PersonId == personId && d.StartedAt != null, cancellationToken));
 
-    private async Task<MakeLinkOutcome> LinkAsync(Archive archive, long? personId, MayDownloadWhy why, CancellationToken cancellationToken)
-    {
-        var key = await new LinkKeyRing(db, clock).SigningKeyAsync(cancellationToken);
-        var libraryId = await db.Releases.Where(r => r.Id == archive.ReleaseId).Select(r => r.LibraryId).FirstAsync(cancellationToken);
-        var download = NewDownload(archive, libraryId, personId, why);
-        db.Downloads.Add(download);
-        await db.SaveChangesAsync(cancellationToken);
-        return new MakeLinkOutcome.Made(Sign(download, archive, key), download.Id, download.StartBy, download.FinishBy);
-    }
-
-    private Download NewDownload(Archive archive, long libraryId, long? personId, MayDownloadWhy why)
-    {
-        var now = clock.GetUtcNow();
-        // Whole seconds, because the link carries them; rounded down, so that it never promises more than it keeps.
-        var startBy = DateTimeOffset.FromUnixTimeSeconds((now + TimeSpan.FromMinutes(settings.Value.Links.StartMinutes)).ToUnixTimeSeconds());
-        return new Download
-        {
-            Id = Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(IdBytes)),
-            ArchiveId = archive.Id, ReleaseId = archive.ReleaseId, LibraryId = libraryId, FromReleaseId = archive.FromReleaseId,
-            PersonId = personId, Why = why, MadeAt = now,
-            StartBy = startBy, FinishBy = startBy + TimeSpan.FromHours(settings.Value.Links.ResumeHours),
-        };
-    }
-
-    private static string Sign(Download download, Archive archive, LinkKey key)
-    {
-        var link = new DownloadLink(download.Id, archive.FileName,
-            download.StartBy.ToUnixTimeSeconds(), download.FinishBy.ToUnixTimeSeconds(), key.Id, Mac: "");
-        return LinkText.Write(link with { Mac = LinkSigner.Sign(key.Secret, link, download.PersonId, archive.RecipeSha256) });
-    }
+    private async Task<MakeLinkOutcome> LinkAsync(Archive archive, long? personId, MayDownloadWhy why, CancellationToken cancellationToken) =>
+        await new LinkMaking(db, clock, settings.Value.Links).MakeAsync(archive, personId, why, cancellationToken);
 }

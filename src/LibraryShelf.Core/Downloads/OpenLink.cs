@@ -55,7 +55,7 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
         if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, DownloadId: null);
         var found = await Find.For(db)(db, link.DownloadId, link.KeyId, cancellationToken);
         if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, DownloadId: null);
-        if (Judge(link, found) is { } trouble) return new OpenLinkOutcome.Refused(trouble, link.DownloadId);
+        if ((Judge(link, found) ?? await JudgeMonthAsync(found.Download, cancellationToken)) is { } trouble) return new OpenLinkOutcome.Refused(trouble, link.DownloadId);
 
         var archive = found.Archive!;
         var use = await uses.OfAsync(db, found.Download, archive.Length, cancellationToken);
@@ -91,6 +91,10 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
         if (found.State == ReleaseState.Withdrawn && download.Why != MayDownloadWhy.Maker) return LinkTrouble.Withdrawn;
         return RunOut(download, now);
     }
+
+    /// <summary>Of a month the row names one version alone; a withdrawal of any other stops it as well. Asked apart, because hardly a link is one of these.</summary>
+    private async Task<LinkTrouble?> JudgeMonthAsync(Download download, CancellationToken cancellationToken) =>
+        download is { DropId: { } drop, Why: not MayDownloadWhy.Maker } && await MonthVersions.AnyWithdrawnAsync(db, drop, cancellationToken) ? LinkTrouble.Withdrawn : null;
 
     private static LinkTrouble? RunOut(Download download, DateTimeOffset now)
     {

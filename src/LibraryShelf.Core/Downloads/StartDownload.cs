@@ -11,20 +11,25 @@ namespace LibraryShelf.Core.Downloads;
 /// </summary>
 public sealed class StartDownload(ShelfDb db, TimeProvider clock)
 {
+    /// <param name="download">As the link was opened.</param>
+    /// <param name="cancellationToken">Stops before anything is written.</param>
     /// <returns>Null: bytes may go out. Else what came between since the link was opened, and no bytes may.</returns>
-    public async Task<LinkTrouble?> RunAsync(string downloadId, CancellationToken cancellationToken)
+    public async Task<LinkTrouble?> RunAsync(Download download, CancellationToken cancellationToken)
     {
-        var now = clock.GetUtcNow();
-        var started = await db.Downloads
+        var (now, downloadId) = (clock.GetUtcNow(), download.Id);
+        var rows = db.Downloads
             .Where(d => d.Id == downloadId && d.StartedAt == null && d.RevokedAt == null && d.StartBy > now)
-            .Where(d => d.Why == MayDownloadWhy.Maker || !db.Releases.Any(r => r.Id == d.ReleaseId && r.State == ReleaseState.Withdrawn))
-            .ExecuteUpdateAsync(s => s.SetProperty(d => d.StartedAt, now), cancellationToken);
+            .Where(d => d.Why == MayDownloadWhy.Maker || !db.Releases.Any(r => r.Id == d.ReleaseId && r.State == ReleaseState.Withdrawn));
+        if (download.DropId is { } dropId)
+            rows = rows.Where(d => d.Why == MayDownloadWhy.Maker || !MonthVersions.Withdrawn(db, dropId).Any());
+        var started = await rows.ExecuteUpdateAsync(s => s.SetProperty(d => d.StartedAt, now), cancellationToken);
         if (started == 1) return null;
         var found = await db.Downloads.Where(d => d.Id == downloadId)
             .Select(d => new
             {
                 d.StartedAt, d.RevokedAt,
-                IsWithdrawn = d.Why != MayDownloadWhy.Maker && db.Releases.Any(r => r.Id == d.ReleaseId && r.State == ReleaseState.Withdrawn),
+                IsWithdrawn = d.Why != MayDownloadWhy.Maker && db.Releases.Any(r => r.State == ReleaseState.Withdrawn
+                    && (r.Id == d.ReleaseId || db.DropReleases.Any(m => m.DropId == d.DropId && m.ReleaseId == r.Id))),
             }).FirstOrDefaultAsync(cancellationToken);
         if (found is null) return LinkTrouble.Unknown;
         if (found.RevokedAt is not null) return LinkTrouble.Revoked;

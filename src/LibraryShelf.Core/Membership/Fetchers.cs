@@ -7,19 +7,21 @@ namespace LibraryShelf.Core.Membership;
 /// <summary>Someone the shelf can write to who fetched a version: started a download of it, signed in.</summary>
 internal sealed record Fetcher(long PersonId, string Email);
 
-/// <summary>Who fetched a version, as a whole or as an update to it. The maker's own downloads are none of these.</summary>
+/// <summary>Who fetched a version, as a whole, as an update to it, or with the whole month. The maker's own downloads are none of these.</summary>
 internal static class Fetchers
 {
     /// <summary>By their ids.</summary>
     public static IQueryable<Person> Of(ShelfDb db, long releaseId) =>
         from p in db.Users
-        where !p.IsMaker && p.Email != null && db.Downloads.Any(d => d.PersonId == p.Id && d.ReleaseId == releaseId && d.StartedAt != null)
+        where !p.IsMaker && p.Email != null && (db.Downloads.Any(d => d.PersonId == p.Id && d.ReleaseId == releaseId && d.StartedAt != null)
+            || MonthFetches.Of(db).Any(f => f.PersonId == p.Id && f.ReleaseId == releaseId))
         orderby p.Id
         select p;
 
     /// <summary>The ids of those who fetched any of these versions, also where they can't be written to.</summary>
     public static IQueryable<long> IdsOf(ShelfDb db, IQueryable<long> releases) =>
-        db.Downloads.Where(d => d.PersonId != null && d.StartedAt != null && releases.Contains(d.ReleaseId)).Select(d => d.PersonId!.Value);
+        db.Downloads.Where(d => d.PersonId != null && d.StartedAt != null && releases.Contains(d.ReleaseId)).Select(d => d.PersonId!.Value)
+            .Concat(MonthFetches.Of(db).Where(f => f.PersonId != null && releases.Contains(f.ReleaseId)).Select(f => f.PersonId!.Value));
 
     /// <summary>The first so many of them.</summary>
     public static Task<List<Fetcher>> ReadAsync(IQueryable<Person> people, int most, CancellationToken cancellationToken) =>

@@ -37,6 +37,8 @@ internal sealed class NewerVersions
         var fetched = await db.Downloads
             .Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && ids.Contains(d.ReleaseId) && d.StartedAt != null)
             .Select(d => new { PersonId = d.PersonId!.Value, d.ReleaseId, IsFree = d.Why == MayDownloadWhy.Free }).Distinct().ToListAsync(cancellationToken);
+        fetched.AddRange(await MonthFetches.Of(db).Where(f => f.PersonId != null && people.Contains(f.PersonId.Value) && ids.Contains(f.ReleaseId))
+            .Select(f => new { PersonId = f.PersonId!.Value, f.ReleaseId, IsFree = f.Why == MayDownloadWhy.Free }).Distinct().ToListAsync(cancellationToken));
         return new(
             [.. published.OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)], library, library.AudienceAt(at), [.. members],
             fetched.ToLookup(f => (f.PersonId, f.ReleaseId), f => f.IsFree),

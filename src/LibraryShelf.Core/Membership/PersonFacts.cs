@@ -36,9 +36,16 @@ internal sealed record PersonFacts(
         var isDecided = only is not null && (isActive || only.MonthsIn(only.Library).Any(months.Contains));
         return new(
             true, person.IsMaker, isActive,
-            isDecided ? [] : await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken),
+            isDecided ? [] : await TakenWhileFreeAsync(db, id, cancellationToken),
             only is not null && only.State != ReleaseState.Early ? [] : await PersonQuestions.EarlyFor.For(db)(db, id).SetAsync(cancellationToken),
             months, KeptUntilOf(paid, person.AfterLeaving ?? AfterLeaving.PaidMonths));
+    }
+
+    private static async Task<HashSet<long>> TakenWhileFreeAsync(ShelfDb db, long id, CancellationToken cancellationToken)
+    {
+        var taken = await PersonQuestions.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken);
+        taken.UnionWith(await MonthFetches.TakenWhileFree.For(db)(db, id).SetAsync(cancellationToken));
+        return taken;
     }
 
     public MayDownloadWhy MayHave(Release release, Library library, DateTimeOffset now) => MayDownload.Decide(new(

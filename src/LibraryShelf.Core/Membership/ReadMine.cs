@@ -35,9 +35,10 @@ public sealed class ReadMine(ShelfDb db, TimeProvider clock)
         var archives = await db.Archives.Where(a => a.Kind == ArchiveKind.Full)
             .GroupBy(a => a.ReleaseId).Select(g => new { g.Key, Length = g.Max(a => a.Length) })
             .ToDictionaryAsync(a => a.Key, a => a.Length, cancellationToken);
-        var taken = await db.Downloads.Where(d => d.PersonId == personId && d.StartedAt != null)
+        var taken = (await db.Downloads.Where(d => d.PersonId == personId && d.StartedAt != null).Select(d => new { d.ReleaseId, d.StartedAt })
+            .Concat(MonthFetches.Of(db).Where(f => f.PersonId == personId).Select(f => new { f.ReleaseId, StartedAt = (DateTimeOffset?)f.StartedAt }))
             .GroupBy(d => d.ReleaseId).Select(g => new { g.Key, At = g.Max(d => d.StartedAt) })
-            .ToDictionaryAsync(d => d.Key, d => d.At, cancellationToken);
+            .ToListAsync(cancellationToken)).ToDictionary(d => d.Key, d => d.At);
         var mine = libraries.Select(l => new MyLibrary(l.Id, l.Slug, l.Title, l.Paint, l.AudienceAt(now), Releases(l)));
         return new(person.IsActiveMember, await MemberUntilAsync(personId, now, cancellationToken), [.. mine.Where(l => l.Releases.Count > 0)]);
 

@@ -1,5 +1,7 @@
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Text;
 
 namespace LibraryShelf.Core.Persons;
 
@@ -34,17 +36,19 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
 
     public async Task<MyTable> DownloadsAsync(CancellationToken cancellationToken) => new(
         "downloads", "Downloads", "So that what you took while it was free stays yours, and the maker can count.",
-        ["box", "version", "fromVersion", "madeAt", "startedAt", "finishedAt", "closedAt", "why"],
+        ["box", "version", "fromVersion", "wholeMonth", "madeAt", "startedAt", "finishedAt", "closedAt", "why"],
         [.. (await (from d in db.Downloads
                     join r in db.Releases on d.ReleaseId equals r.Id
                     join t in db.DownloadTallies on d.Id equals t.DownloadId into tallies
                     from t in tallies.DefaultIfEmpty()
                     join f in db.Releases on d.FromReleaseId equals (long?)f.Id into froms
                     from f in froms.DefaultIfEmpty()
+                    join m in db.Drops on d.DropId equals (long?)m.Id into drops
+                    from m in drops.DefaultIfEmpty()
                     where d.PersonId == rows.Id
                     orderby d.MadeAt, d.Id
-                    select new { r.Library.Title, r.Number, From = f!.Number, d.MadeAt, d.StartedAt, t!.FinishedAt, d.RevokedAt, d.Why }).ToListAsync(cancellationToken))
-            .Select(d => new object?[] { d.Title, d.Number, d.From, d.MadeAt, d.StartedAt, d.FinishedAt, d.RevokedAt, d.Why.ToString() })]);
+                    select new { r.Library.Title, r.Number, From = f!.Number, Month = (YearMonth?)m!.Month, d.MadeAt, d.StartedAt, t!.FinishedAt, d.RevokedAt, d.Why }).ToListAsync(cancellationToken))
+            .Select(d => new object?[] { d.Title, d.Number, d.From, d.Month is { } month ? YearMonthPattern.Iso.Format(month) : null, d.MadeAt, d.StartedAt, d.FinishedAt, d.RevokedAt, d.Why.ToString() })]);
 
     public async Task<MyTable> FaultsAsync(CancellationToken cancellationToken) => new(
         "faults", "Faults you told of", "So that they can be mended and you can be answered.",

@@ -3,8 +3,14 @@ using NodaTime;
 
 namespace LibraryShelf.Core.Statistics;
 
-/// <summary>Downloads of one version that were started, and that were finished, on one day of the shop's calendar.</summary>
-public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished);
+/// <summary>
+/// Downloads of one version that were started, and that were finished, on one day of the shop's calendar; or of a whole month as one archive: then the title is
+/// <see cref="WholeMonths"/>, the number the month ("2026-12"), and there is no slug.
+/// </summary>
+public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished)
+{
+    public const string WholeMonths = "Whole months";
+}
 
 /// <summary>A box that can be chosen to look at alone.</summary>
 public sealed record NumbersBox(string Slug, string Title);

@@ -6,6 +6,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>One pressed button. <paramref name="Email"/> is null for a visitor who was not signed in.</summary>
+/// <param name="Title">Of the box; of a whole month which one, and there is no number.</param>
 /// <param name="FinishedAt">Every byte was handed over, as last counted.</param>
 /// <param name="FromNumber">Of an update archive: the version it is from. Null: the whole library.</param>
 public sealed record DownloadLine(Download Download, string? Email, string Title, string Number, DateTimeOffset? FinishedAt, string? FromNumber)
@@ -39,7 +40,8 @@ public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
         if (!string.IsNullOrEmpty(librarySlug))
         {
             if (await db.Libraries.FirstOrDefaultAsync(l => l.Slug == librarySlug, cancellationToken) is not { } library) return null;
-            downloads = downloads.Where(d => d.LibraryId == library.Id);
+            downloads = downloads.Where(d => d.LibraryId == library.Id
+                || (d.DropId != null && db.DropReleases.Any(m => m.DropId == d.DropId && db.Releases.Any(r => r.Id == m.ReleaseId && r.LibraryId == library.Id))));
             about.Add(library.Title);
         }
         var lines = await NewestAsync(downloads, cancellationToken);
@@ -47,17 +49,22 @@ public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
         return new([.. lines.Take(Most)], about.Count == 0 ? null : string.Join(", ", about), open, lines.Count > Most);
     }
 
-    private Task<List<DownloadLine>> NewestAsync(IQueryable<Download> downloads, CancellationToken cancellationToken) =>
-        (from d in downloads.OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(Most + 1)
-         join r in db.Releases on d.ReleaseId equals r.Id
-         join l in db.Libraries on d.LibraryId equals l.Id
-         join p in db.Users on d.PersonId equals (long?)p.Id into people
-         from p in people.DefaultIfEmpty()
-         join t in db.DownloadTallies on d.Id equals t.DownloadId into tallies
-         from t in tallies.DefaultIfEmpty()
-         join f in db.Releases on d.FromReleaseId equals (long?)f.Id into froms
-         from f in froms.DefaultIfEmpty()
-         orderby d.MadeAt descending, d.Id
-         select new DownloadLine(d, p!.Email, l.Title, r.Number, t!.FinishedAt, f!.Number))
-        .ToListAsync(cancellationToken);
+    private async Task<List<DownloadLine>> NewestAsync(IQueryable<Download> downloads, CancellationToken cancellationToken)
+    {
+        var rows = await (from d in downloads.OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(Most + 1)
+             join r in db.Releases on d.ReleaseId equals r.Id
+             join l in db.Libraries on d.LibraryId equals l.Id
+             join p in db.Users on d.PersonId equals (long?)p.Id into people
+             from p in people.DefaultIfEmpty()
+             join t in db.DownloadTallies on d.Id equals t.DownloadId into tallies
+             from t in tallies.DefaultIfEmpty()
+             join f in db.Releases on d.FromReleaseId equals (long?)f.Id into froms
+             from f in froms.DefaultIfEmpty()
+             join m in db.Drops on d.DropId equals (long?)m.Id into drops
+             from m in drops.DefaultIfEmpty()
+             orderby d.MadeAt descending, d.Id
+             select new { Line = new DownloadLine(d, p!.Email, l.Title, r.Number, t!.FinishedAt, f!.Number), Drop = m })
+            .ToListAsync(cancellationToken);
+        return rows.ConvertAll(r => r.Drop is null ? r.Line : r.Line with { Title = r.Drop.WholeName, Number = "" });
+    }
 }

@@ -71,6 +71,14 @@ public sealed class ReadUpdateOffers(ShelfDb db)
                           join t in db.DownloadTallies on d.Id equals t.DownloadId
                           where t.FinishedAt != null
                           select new { d.ReleaseId, At = t.FinishedAt!.Value }).ToListAsync(cancellationToken);
+        // With a whole month each of its versions was finished.
+        rows.AddRange(await (from f in MonthFetches.Of(db)
+                             where f.PersonId == personId
+                             join r in db.Releases on f.ReleaseId equals r.Id
+                             where libraryIds.Contains(r.LibraryId)
+                             join t in db.DownloadTallies on f.DownloadId equals t.DownloadId
+                             where t.FinishedAt != null
+                             select new { f.ReleaseId, At = t.FinishedAt!.Value }).ToListAsync(cancellationToken));
         return rows.GroupBy(r => r.ReleaseId).ToDictionary(g => g.Key, g => g.Max(r => r.At));
     }
 }

@@ -59,7 +59,7 @@ public sealed class ArchiveInspection
             if ((found[entry.FullName] = await HashAsync(entry, cancellationToken)) is { } sha256)
                 hashes[entry.FullName] = sha256;
         }
-        await CompareWithListAsync(files, cancellationToken);
+        await CompareWithListsAsync(files, cancellationToken);
         await CompareRecordsAsync(zip.Entries, cancellationToken);
     }
 
@@ -102,10 +102,21 @@ public sealed class ArchiveInspection
         }
     }
 
-    private async Task CompareWithListAsync(List<ZipArchiveEntry> files, CancellationToken cancellationToken)
+    /// <summary>Of a month's archive each library's folder has a list of its own.</summary>
+    private async Task CompareWithListsAsync(List<ZipArchiveEntry> files, CancellationToken cancellationToken)
     {
-        var top = TopFolder(files);
-        var listPath = FullArchive.FindChecksums(found.Keys.Where(p => p.StartsWith(top, StringComparison.Ordinal)).Select(p => p[top.Length..]));
+        var tops = files.Select(e => e.FullName[..(e.FullName.IndexOf('/') + 1)]).Distinct(StringComparer.Ordinal).ToList();
+        var isMonth = tops.Count > 1 && tops.TrueForAll(top => top.Length > 0 && ListIn(top) is not null);
+        foreach (var top in isMonth ? tops : [tops.Count == 1 ? tops[0] : ""])
+            await CompareWithListAsync([.. files.Where(f => f.FullName.StartsWith(top, StringComparison.Ordinal))], top, cancellationToken);
+    }
+
+    private string? ListIn(string top) =>
+        FullArchive.FindChecksums(found.Keys.Where(p => p.StartsWith(top, StringComparison.Ordinal)).Select(p => p[top.Length..]));
+
+    private async Task CompareWithListAsync(List<ZipArchiveEntry> files, string top, CancellationToken cancellationToken)
+    {
+        var listPath = ListIn(top);
         if (listPath is null)
         {
             Add(DiscrepancyKind.Checksums, null, $"There is no {FullArchive.ChecksumsName} in it, so only its own CRC-32s could be held against its files.");
@@ -117,7 +128,7 @@ public sealed class ArchiveInspection
         if (await ReadListAsync(list, cancellationToken) is not { } listed)
             return;
         var ofUpdate = await FindNoteAsync(files, top, listed, cancellationToken);
-        var held = found.Where(f => f.Key != list.FullName && f.Key != ofUpdate).ToDictionary(StringComparer.Ordinal);
+        var held = found.Where(f => f.Key.StartsWith(top, StringComparison.Ordinal) && f.Key != list.FullName && f.Key != ofUpdate).ToDictionary(StringComparer.Ordinal);
         // An update's list speaks of the whole folder; what the version before has already is not in the archive.
         discrepancies.AddRange(ChecksumComparison.Compare(listed.Select(l => l with { Path = top + l.Path }), held)
             .Where(d => ofUpdate is null || d.Kind != DiscrepancyKind.Missing));
@@ -137,13 +148,6 @@ public sealed class ArchiveInspection
                 return entry.FullName;
         }
         return null;
-    }
-
-    /// <summary>The folder that everything lies in, with its slash; "" when there is none.</summary>
-    private static string TopFolder(List<ZipArchiveEntry> files)
-    {
-        var tops = files.Select(e => e.FullName[..(e.FullName.IndexOf('/') + 1)]).Distinct(StringComparer.Ordinal).Take(2).ToList();
-        return tops.Count == 1 ? tops[0] : "";
     }
 
     private async Task<IReadOnlyList<ListedChecksum>?> ReadListAsync(ZipArchiveEntry list, CancellationToken cancellationToken)

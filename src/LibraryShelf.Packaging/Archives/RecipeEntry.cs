@@ -43,6 +43,14 @@ public sealed class RecipeEntry
         return new RecipeEntry(path, bytes.Length, System.IO.Hashing.Crc32.HashToUInt32(bytes.Span), null, bytes);
     }
 
+    /// <summary>The same bytes in this folder. RecipeException for a folder that must not be stored.</summary>
+    internal RecipeEntry Under(string folder)
+    {
+        var path = $"{folder}/{Path}";
+        RequirePath(path);
+        return new RecipeEntry(path, Size, Crc32, Sha256, Inline);
+    }
+
     /// <summary>Another entry stands for the same bytes, whether they are inline or a blob's.</summary>
     internal bool HasSameBytes(RecipeEntry other) =>
         Size == other.Size && (Sha256 is null && other.Sha256 is null ? Inline.Span.SequenceEqual(other.Inline.Span) : Hash == other.Hash);

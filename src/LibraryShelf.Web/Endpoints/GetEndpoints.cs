@@ -43,7 +43,7 @@ internal static class GetEndpoints
     {
         if (handover.TryBegin(plan.Ranges.Sum(r => r.Count)) is { } tooMuch) return tooMuch;
         var isFirst = opened.Download.StartedAt is null;
-        if (isFirst && await start.RunAsync(opened.Download.Id, cancellationToken) is { } trouble) return trouble;
+        if (isFirst && await start.RunAsync(opened.Download, cancellationToken) is { } trouble) return trouble;
         // The first request can't be a resumption, whatever it says.
         if (plan.ResumedFrom is { } from && !isFirst) handover.AddEvidence(from);
         return null;

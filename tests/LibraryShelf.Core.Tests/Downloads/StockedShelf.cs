@@ -57,7 +57,7 @@ internal sealed class StockedShelf(TempShelf shelf) : IAsyncDisposable
 
     public OpenLink Opener(ShelfDb db) => new(db, Layouts, Uses, shelf.Clock);
 
-    public Task<LinkTrouble?> StartAsync(string downloadId) => WithAsync(db => new StartDownload(db, shelf.Clock).RunAsync(downloadId, default));
+    public Task<LinkTrouble?> StartAsync(string downloadId) => WithAsync(db => new StartDownload(db, shelf.Clock).RunAsync(new() { Id = downloadId }, default));
 
     public Task<MayDownloadWhy> RightsAsync(long? personId) => WithAsync(db => new ReadRights(db, shelf.Clock).RunAsync(ReleaseId, personId, default));
 

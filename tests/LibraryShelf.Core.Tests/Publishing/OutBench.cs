@@ -104,7 +104,7 @@ internal sealed class OutBench : IAsyncDisposable
     public async Task<MakeLinkOutcome.Made> FetchAsync(long id, long? personId)
     {
         var made = Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(id, personId));
-        Assert.Null(await WithAsync(db => new StartDownload(db, Bench.Shelf.Clock).RunAsync(made.DownloadId, default)));
+        Assert.Null(await WithAsync(db => new StartDownload(db, Bench.Shelf.Clock).RunAsync(new() { Id = made.DownloadId }, default)));
         return made;
     }
 

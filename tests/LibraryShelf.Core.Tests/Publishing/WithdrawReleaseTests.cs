@@ -72,8 +72,8 @@ public sealed class WithdrawReleaseTests
         await bench.WithdrawAsync(first);
 
         // A request between the opening of a link and its first byte sees it too.
-        Assert.Equal(LinkTrouble.Withdrawn, await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(waiting.DownloadId, default)));
-        Assert.Null(await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(hers.DownloadId, default)));
+        Assert.Equal(LinkTrouble.Withdrawn, await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(new() { Id = waiting.DownloadId }, default)));
+        Assert.Null(await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(new() { Id = hers.DownloadId }, default)));
         using var layouts = new ArchiveLayouts(bench.Bench.Store);
         var uses = new LinkUses(Microsoft.Extensions.Options.Options.Create(new Core.Shared.ShelfSettings()));
         foreach (var (link, isOpen) in new[] { (running, false), (waiting, false), (hers, true) })

@@ -164,7 +164,7 @@ public sealed class FindUpdateTests
         var (one, two, three) = (await bench.PublishedAsync("1.0.0"), await bench.PublishedAsync("1.1.0"), await bench.PublishedAsync("1.2.0"));
         Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, two, one));
         var fetched = Assert.IsType<MakeLinkOutcome.Made>(await LinkAsync(bench, three, one));
-        Assert.Null(await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(fetched.DownloadId, default)));
+        Assert.Null(await bench.WithAsync(db => new StartDownload(db, bench.Bench.Shelf.Clock).RunAsync(new() { Id = fetched.DownloadId }, default)));
         Assert.Equal(0, await DropAsync());
         bench.Bench.Shelf.Clock.Advance(DropUnusedUpdates.KeptFor);
         // Asked for again at this moment: its link must not lead nowhere.

@@ -9,6 +9,7 @@ using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.RateLimiting;
+using NodaTime.Text;
 
 namespace LibraryShelf.Web.Pages.Members;
 
@@ -72,6 +73,26 @@ internal sealed class MineModel(
                 return await AgainAsync(StatusCodes.Status403Forbidden, cancellationToken);
             case MakeLinkOutcome.NoUpdate none:
                 NoUpdate = none.Why;
+                return await AgainAsync(StatusCodes.Status409Conflict, cancellationToken);
+            default:
+                throw new InvalidOperationException("A link is made or refused.");
+        }
+    }
+
+    /// <param name="month">"2026-12".</param>
+    /// <param name="makeLink">Makes it.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public async Task<IActionResult> OnPostMonthAsync(string? month, [FromServices] MakeDropLink makeLink, CancellationToken cancellationToken)
+    {
+        if (!YearMonthPattern.Iso.Parse(month ?? "").TryGetValue(default, out var chosen))
+            return NotFound();
+        switch (await makeLink.RunAsync(chosen, User.PersonId(), cancellationToken))
+        {
+            case MakeDropLinkOutcome.Made made:
+                Response.Headers.Location = Request.PathBase + made.Link.Path;
+                return StatusCode(StatusCodes.Status303SeeOther);
+            case MakeDropLinkOutcome.Refused refused:
+                Gone = refused.Words;
                 return await AgainAsync(StatusCodes.Status409Conflict, cancellationToken);
             default:
                 throw new InvalidOperationException("A link is made or refused.");

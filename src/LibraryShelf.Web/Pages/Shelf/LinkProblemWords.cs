@@ -31,6 +31,9 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
         LinkTrouble.TooManyAtOnce => ("Too many at once",
             "So many downloads are running through this link that no further one was begun. Those that run go on.",
             "Wait until some have ended, then try again; the link still works."),
+        LinkTrouble.Withdrawn when about?.Month is { } month => ("A version was withdrawn",
+            $"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)} So {month} is not given out whole any more.",
+            "What you have downloaded stays yours. The other versions of the month are there one by one."),
         LinkTrouble.Withdrawn => ("Version was withdrawn",
             about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)}",
             "What you have downloaded stays yours."),
@@ -59,6 +62,7 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
 
     private static (string Text, string Path) Onward(LinkTrouble trouble, LinkAbout? about)
     {
+        if (about?.Month is not null) return ("See what is yours", "/mine");
         if (about is not { IsOnShelf: true }) return ("See the shelf", "/");
         var box = "/boxes/" + about.Slug;
         return trouble switch
