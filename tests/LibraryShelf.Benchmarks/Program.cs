@@ -1,5 +1,6 @@
 using LibraryShelf.Benchmarks;
 using LibraryShelf.Benchmarks.Checking;
+using LibraryShelf.Benchmarks.Dropping;
 using LibraryShelf.Benchmarks.Paying;
 using LibraryShelf.Benchmarks.Recording;
 using LibraryShelf.Benchmarks.Sending;
@@ -13,6 +14,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["links"] = LinkBench.RunAsync,
     ["events"] = EventBench.RunAsync,
     ["payments"] = PaymentsBench.RunAsync,
+    ["drop"] = DropBench.RunAsync,
     ["starts"] = StartsBench.RunAsync,
     ["serve"] = ServeBench.RunAsync,
     ["update"] = UpdateBench.RunAsync,

@@ -4,7 +4,15 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Data;
 
 /// <summary>Somebody's started download of a month as one archive, once for each version in it.</summary>
-internal sealed record MonthFetch(string DownloadId, long? PersonId, long ReleaseId, DateTimeOffset StartedAt, MayDownloadWhy Why);
+internal sealed record MonthFetch
+{
+    // Named, not in order: so EF Core can go on asking about them within the question.
+    public required string DownloadId { get; init; }
+    public required long? PersonId { get; init; }
+    public required long ReleaseId { get; init; }
+    public required DateTimeOffset StartedAt { get; init; }
+    public required MayDownloadWhy Why { get; init; }
+}
 
 /// <summary>
 /// Which versions were fetched as part of a whole month. It is a join over the tables of two steps, of which the earlier ones that ask need not know the later: so
@@ -16,7 +24,7 @@ internal static class MonthFetches
         from d in db.Downloads
         where d.DropId != null && d.StartedAt != null
         join r in db.DropReleases on d.DropId equals (long?)r.DropId
-        select new MonthFetch(d.Id, d.PersonId, r.ReleaseId, d.StartedAt!.Value, d.Why);
+        select new MonthFetch { DownloadId = d.Id, PersonId = d.PersonId, ReleaseId = r.ReleaseId, StartedAt = d.StartedAt!.Value, Why = d.Why };
 
     /// <summary>Versions this person took so while all of the month was free.</summary>
     public static readonly CompiledQuestion<Func<ShelfDb, long, IAsyncEnumerable<long>>> TakenWhileFree = new(() =>

@@ -17,8 +17,8 @@ public abstract record MakeDropLinkOutcome
     /// <summary>A link was made: send the client to its path.</summary>
     public sealed record Made(MakeLinkOutcome.Made Link) : MakeDropLinkOutcome;
 
-    /// <summary>No link, no row; why not, in words for the person.</summary>
-    public sealed record Refused(string Words) : MakeDropLinkOutcome;
+    /// <summary>No link, no row; why not, in words for the person. <paramref name="IsTheirs"/>: they may have it, and it is not to be had just now.</summary>
+    public sealed record Refused(string Words, bool IsTheirs) : MakeDropLinkOutcome;
 }
 
 /// <summary>Makes a signed link to a month as one archive, when this person may have every version in it.</summary>
@@ -38,20 +38,20 @@ public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive 
                               orderby r.Place, r.Id
                               select new { DropId = d.Id, v.Id, Name = v.Library.Title + " " + v.Number }).ToListAsync(cancellationToken);
         if (versions.Count == 0)
-            return new MakeDropLinkOutcome.Refused(FindDropArchive.NotOut);
+            return new MakeDropLinkOutcome.Refused(FindDropArchive.NotOut, IsTheirs: false);
         var whys = new List<MayDownloadWhy>();
         foreach (var version in versions)
         {
             var why = await rights.RunAsync(version.Id, personId, cancellationToken);
             if (!MayDownload.IsYes(why))
-                return new MakeDropLinkOutcome.Refused(Words(why, version.Name));
+                return new MakeDropLinkOutcome.Refused(Words(why, version.Name), IsTheirs: false);
             whys.Add(why);
         }
         return await findArchive.RunAsync(versions[0].DropId, cancellationToken) switch
         {
             FindDropArchiveOutcome.Found found => new MakeDropLinkOutcome.Made(
                 await new LinkMaking(db, clock, settings.Value.Links).MakeAsync(found.Archive, personId, Why(whys), cancellationToken)),
-            FindDropArchiveOutcome.None none => new MakeDropLinkOutcome.Refused(none.Why),
+            FindDropArchiveOutcome.None none => new MakeDropLinkOutcome.Refused(none.Why, IsTheirs: true),
             _ => throw new InvalidOperationException("A month's archive is found or there is none."),
         };
     }

@@ -15,6 +15,9 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
 {
     public TempShelf Shelf { get; } = shelf;
 
+    /// <summary>Of the library whose releases are made.</summary>
+    public string Slug { get; set; } = "kettle";
+
     public DiskBlobStore Store { get; } = new(shelf.Paths);
 
     public static async Task<SealBench> MakeAsync()
@@ -31,7 +34,7 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
     public async Task<long> CheckedAsync(string number, params (string Path, string Text)[] files)
     {
         await using var db = Shelf.Open();
-        var library = await db.Libraries.SingleAsync();
+        var library = await db.Libraries.SingleAsync(l => l.Slug == Slug);
         var release = new Release
         {
             LibraryId = library.Id, Number = number, Notes = $"What {number} changed.", LicenceSpdx = "CC-BY-4.0",
@@ -84,7 +87,7 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
     public async Task<Archive> ArchiveAsync(long releaseId)
     {
         await using var db = Shelf.Open();
-        return await db.Archives.SingleAsync(a => a.ReleaseId == releaseId);
+        return await db.Archives.SingleAsync(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full);
     }
 
     public async Task<Release> ReleaseAsync(long releaseId)

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Drops;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Text;
 
@@ -23,6 +24,13 @@ internal sealed class DropThings(DoorWorld world)
             _ => [new("Revision", "0"), new("Title", "The kiln’s month"), new("Day", "1 friday"), new("Time", "09:00"), new("Zone", "Europe/Lisbon")],
         };
         return new(row.Method, row.Path.Replace("{month}", month, StringComparison.Ordinal)) { Fields = fields };
+    }
+
+    /// <summary>A month that is out, with the one version that is for members.</summary>
+    public async Task<string> OutAsync()
+    {
+        await world.Host.WithDbAsync(db => db.DropReleases.Where(r => r.ReleaseId == world.ForMembers.ReleaseId).ExecuteDeleteAsync());
+        return await MonthAsync(DropState.Sent, world.ForMembers.ReleaseId);
     }
 
     private async Task<string> MonthAsync(DropState state, long? release)

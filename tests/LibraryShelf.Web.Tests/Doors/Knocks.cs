@@ -32,6 +32,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /boxes/{slug} (a draft)" => Download(row, $"/boxes/{world.Free.Slug}", await world.DraftAsync()),
         "POST /mine (free)" => Download(row, "/mine", world.Free.ReleaseId),
         "POST /mine (for members)" => Download(row, "/mine", world.ForMembers.ReleaseId),
+        "POST /mine?handler=Month (for members)" => Plain(row) with { Fields = [new("month", await drops.OutAsync())] },
         "POST /mine?handler=CloseLink (the member's)" => Plain(row) with { Fields = [new("id", (await DownloadAsync(DoorWorld.MemberEmail)).Id)] },
         "POST /mine?handler=EndDevice (the member's)" => Plain(row) with { Fields = [new("id", $"{await DevicesAsync()}")] },
         "POST /mine?handler=EndOthers" => await DevicesAsync() is > 0 ? Plain(row) with { Fields = [] } : throw new InvalidOperationException("Nobody has a device."),

@@ -68,6 +68,7 @@ internal static class WhoMay
         POST    /mine (free)                                       | signed in
         POST    /mine (for members)                                | member, maker
         POST    /mine (given early)                                | left member, maker
+        POST    /mine?handler=Month (for members)                  | member, maker
         POST    /mine?handler=CloseLink (the member's)             | member
         POST    /mine?handler=EndDevice (the member's)             | member
         POST    /mine?handler=EndOthers                            | signed in

@@ -93,7 +93,7 @@ internal sealed class MineModel(
                 return StatusCode(StatusCodes.Status303SeeOther);
             case MakeDropLinkOutcome.Refused refused:
                 Gone = refused.Words;
-                return await AgainAsync(StatusCodes.Status409Conflict, cancellationToken);
+                return await AgainAsync(refused.IsTheirs ? StatusCodes.Status409Conflict : StatusCodes.Status403Forbidden, cancellationToken);
             default:
                 throw new InvalidOperationException("A link is made or refused.");
         }
