@@ -1,5 +1,6 @@
 using System.Text.RegularExpressions;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
@@ -15,19 +16,27 @@ public sealed class CountingByHandTests
     {
         await using var shelf = await StockedShelf.MakeAsync();
         var random = new Random(11);
-        for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random);
+        await shelf.WithAsync(db =>
+        {
+            db.Drops.Add(new Drop { Id = 7, Month = new(2026, 11) });
+            return db.SaveChangesAsync();
+        });
+        for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random, i % 5 == 0 ? 7 : null);
         await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
-        var numbers = await shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(null, 60, default));
+        var both = await shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(null, 60, default));
+        var (numbers, months) = (both with { Lines = [.. both.Lines.Where(l => l.Slug.Length > 0)] }, both with { Lines = [.. both.Lines.Where(l => l.Title == NumbersLine.WholeMonths)] });
+        Assert.InRange(months.Started, 2, 8);
+        Assert.Equal([$"2026-11|{months.Started}|{months.Finished}"], await RunAsync(shelf, Sql()[2]));
         Assert.InRange(numbers.Finished, 1, numbers.Started - 1);
 
         Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, Sql()[1]));
         var today = numbers.ByDay()[^1];
         Assert.InRange(today.Started, 1, numbers.Started - 1);
-        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[2]));
+        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[3]));
         foreach (var tally in await shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().ToListAsync()))
         {
             Assert.Equal([$"{await HandedOverAsync(shelf, tally.DownloadId)}"], await RunAsync(shelf, Sql()[0].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal)));
-            var islands = await RunAsync(shelf, Sql()[3].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
+            var islands = await RunAsync(shelf, Sql()[4].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
             Assert.Equal(tally.FinishedAt is not null, islands is [var only] && only == $"0|{shelf.Length}");
             Assert.Equal(tally.BytesCovered, islands.Sum(i => long.Parse(i.Split('|')[1]) - long.Parse(i.Split('|')[0])));
         }
@@ -36,13 +45,13 @@ public sealed class CountingByHandTests
     private static Task<long> HandedOverAsync(StockedShelf shelf, string id) => shelf.WithAsync(async db =>
         (await db.DownloadEvents.AsNoTracking().Where(e => e.DownloadId == id).ToListAsync()).Where(e => !e.IsEvidence).Sum(e => e.To - e.From));
 
-    /// <summary>A download of the last days, of the maker's now and then, in up to four overlapping stretches.</summary>
-    private static Task AddAsync(StockedShelf shelf, string id, Random random) => shelf.WithAsync(db =>
+    /// <summary>A download of the last days, of a version or a month, of the maker's now and then, in up to four overlapping stretches.</summary>
+    private static Task AddAsync(StockedShelf shelf, string id, Random random, long? dropId) => shelf.WithAsync(db =>
     {
         var started = shelf.Now.AddHours(-random.Next(60));
         db.Downloads.Add(new Download
         {
-            Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, StartedAt = started,
+            Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, DropId = dropId, StartedAt = started,
             Why = random.Next(5) == 0 ? MayDownloadWhy.Maker : MayDownloadWhy.Free,
         });
         for (var n = 0; n < 4; n++)
