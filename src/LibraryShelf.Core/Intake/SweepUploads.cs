@@ -1,25 +1,40 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Intake;
 
+/// <param name="Removed">How many uploads are gone now.</param>
+/// <param name="Trouble">Which files won't go, and why, in words for the maker; null: none.</param>
+public sealed record SweptUploads(int Removed, string? Trouble);
+
 /// <summary>
 /// Removes uploads that nobody went on with (<see cref="UploadExpiry"/>), rows of uploads finished as long ago, and bytes without
-/// a row. Reads only rows that are old enough, and at most <see cref="AtOnce"/> of them: it comes again in a minute. Answers how
-/// many were removed.
+/// a row. Reads only rows that are old enough, and at most <see cref="AtOnce"/> of them: it comes again in a minute. A file that
+/// won't go keeps its row and is passed over.
 /// </summary>
 public sealed class SweepUploads(ShelfDb db, UploadDesk desk, TimeProvider clock)
 {
     /// <summary>Rows of one run, few enough that the database's one writer is held for some milliseconds.</summary>
     public const int AtOnce = 500;
 
-    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    /// <summary>Files that won't go, each with the disk's reason.</summary>
+    private readonly List<(string Id, string Reason)> _stuck = [];
+
+    public async Task<SweptUploads> RunAsync(CancellationToken cancellationToken)
     {
+        _stuck.Clear();
         var before = clock.GetUtcNow() - UploadExpiry.KeptFor;
-        return await GivenUpAsync(before, cancellationToken)
+        var removed = await GivenUpAsync(before, cancellationToken)
             + await LongFinishedAsync(before, cancellationToken)
             + await WithoutRowAsync(before, cancellationToken);
+        return new SweptUploads(removed, Words());
     }
+
+    private string? Words() => _stuck.Count == 0 ? null
+        : $"{(_stuck.Count == 1 ? "A file" : $"{_stuck.Count} files")} of uploads that nobody went on with can't be removed: uploads/{_stuck[0].Id}{(_stuck.Count == 1 ? "" : " and others")}. "
+            + $"{_stuck[0].Reason} They only take up room; nothing else is in trouble. Whoever runs the server gives the folder “uploads” and what is in it back to the shelf's own user. "
+            + "It is tried again each minute.";
 
     private async Task<int> GivenUpAsync(DateTimeOffset before, CancellationToken cancellationToken)
     {
@@ -62,9 +77,14 @@ public sealed class SweepUploads(ShelfDb db, UploadDesk desk, TimeProvider clock
         using var lease = desk.TryTake(id);
         if (lease is null)
             return false;
-        await db.Uploads.Where(u => u.Id == id && u.FinishedAt == null).ExecuteDeleteAsync(cancellationToken);
         lease.Forget();
-        desk.DeleteBytes(id);
+        // Bytes first: a row whose file won't go is met again each minute, and told of as long as that is so.
+        if (await DiskTrouble.TryAsync(() => Task.Run(() => desk.DeleteBytes(id), cancellationToken)) is { } reason)
+        {
+            _stuck.Add((id, reason));
+            return false;
+        }
+        await db.Uploads.Where(u => u.Id == id && u.FinishedAt == null).ExecuteDeleteAsync(cancellationToken);
         return true;
     }
 }

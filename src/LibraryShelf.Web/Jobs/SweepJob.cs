@@ -13,10 +13,10 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone, ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address; at start and each minute. Running it twice is
-/// harmless: each job looks at its row before it works.
+/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address. At start and each minute. Running it twice is
+/// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, JobChain chain, TimeProvider clock)
+public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -24,36 +24,61 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
     /// </summary>
     private const int MostCompared = 20;
 
-    public async Task RunAsync(CancellationToken cancellationToken)
+    /// <returns>What could not be cleared up, in words for the maker; null when all is well.</returns>
+    /// <exception cref="AggregateException">Some looks failed; all others were taken.</exception>
+    public async Task<string?> RunAsync(CancellationToken cancellationToken)
     {
-        await staleUploads.RunAsync(cancellationToken);
-        await linkKeys.RunAsync(cancellationToken);
-        await devices.RunAsync(cancellationToken);
-        await addressChanges.RunAsync(cancellationToken);
-        foreach (var id in await waitingZips.RunAsync(cancellationToken))
-            chain.UnpackSoon(id);
-        await foreach (var id in ChecksAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
-            chain.CheckSoon(id);
-        foreach (var (id, fromId) in (await uncompared.RunAsync(cancellationToken)).Take(MostCompared))
-            chain.CompareSoon(id, fromId);
-        await foreach (var id in SealsAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
-            chain.SealSoon(id);
-        await foreach (var id in DigestsMissing().AsAsyncEnumerable().WithCancellation(cancellationToken))
-            chain.DigestSoon(id);
-        foreach (var id in await unweighed.RunAsync(cancellationToken))
-            chain.WeighSoon(id);
-        foreach (var id in await dueDrops.RunAsync(cancellationToken))
-            chain.DropSoon(id);
-        await foreach (var id in TellingAsked().AsAsyncEnumerable().WithCancellation(cancellationToken))
-            chain.TellSoon(id);
-        if (await MailsDueAsync(cancellationToken))
-            chain.MailSoon();
-        if (await MessagesDueAsync(cancellationToken))
-            chain.PaymentsSoon();
-        if (await moneyDue.RunAsync(cancellationToken))
-            chain.MoneySoon();
-        if (await uncounted.RunAsync(cancellationToken))
-            chain.CountSoon();
+        string? trouble = null;
+        Func<CancellationToken, Task>[] clearing =
+        [
+            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync,
+        ];
+        List<Exception> faults = [];
+        foreach (var look in Wakings().Concat(clearing))
+        {
+            try
+            {
+                await look(cancellationToken);
+            }
+#pragma warning disable CA1031 // Whatever it is, the other looks are taken first; then it is thrown.
+            catch (Exception fault) when (!cancellationToken.IsCancellationRequested)
+#pragma warning restore CA1031
+            {
+                faults.Add(fault);
+                db.ChangeTracker.Clear();
+            }
+        }
+        if (trouble is not null)
+            log.LogWarning("{Trouble}", trouble);
+        return faults.Count == 0 ? trouble : throw new AggregateException(faults);
+    }
+
+    private IEnumerable<Func<CancellationToken, Task>> Wakings() =>
+    [
+        async t => Each(await waitingZips.RunAsync(t), chain.UnpackSoon),
+        async t => Each(await ChecksAsked().ToListAsync(t), chain.CheckSoon),
+        async t => Each((await uncompared.RunAsync(t)).Take(MostCompared), pair => chain.CompareSoon(pair.ReleaseId, pair.FromReleaseId)),
+        async t => Each(await SealsAsked().ToListAsync(t), chain.SealSoon),
+        async t => Each(await DigestsMissing().ToListAsync(t), chain.DigestSoon),
+        async t => Each(await unweighed.RunAsync(t), chain.WeighSoon),
+        async t => Each(await dueDrops.RunAsync(t), chain.DropSoon),
+        async t => Each(await TellingAsked().ToListAsync(t), chain.TellSoon),
+        async t => If(await MailsDueAsync(t), chain.MailSoon),
+        async t => If(await MessagesDueAsync(t), chain.PaymentsSoon),
+        async t => If(await moneyDue.RunAsync(t), chain.MoneySoon),
+        async t => If(await uncounted.RunAsync(t), chain.CountSoon),
+    ];
+
+    private static void Each<T>(IEnumerable<T> undone, Action<T> wake)
+    {
+        foreach (var one in undone)
+            wake(one);
+    }
+
+    private static void If(bool isDue, Action wake)
+    {
+        if (isDue)
+            wake();
     }
 
     private IQueryable<long> ChecksAsked() => db.Releases.Where(r => r.CheckAskedAt != null && r.SealedAt == null).Select(r => r.Id);

@@ -219,7 +219,7 @@ public sealed class UploadTests : IDisposable
     private async Task<int> SweepAsync()
     {
         await using var db = bench.Db();
-        return await new SweepUploads(db, bench.Desk, bench.Clock).RunAsync(CancellationToken.None);
+        return (await new SweepUploads(db, bench.Desk, bench.Clock).RunAsync(CancellationToken.None)).Removed;
     }
 
     private sealed class CutStream(byte[] bytes, int at) : MemoryStream(bytes, 0, at)

@@ -86,7 +86,7 @@ public sealed class TusExpiryTests : IAsyncLifetime, IDisposable
         return (answer.StatusCode, answer.Header("Upload-Offset"));
     }
 
-    private Task<int> SweepAsync() => host.RunAsync((SweepUploads sweep) => sweep.RunAsync(CancellationToken.None));
+    private Task<int> SweepAsync() => host.RunAsync(async (SweepUploads sweep) => (await sweep.RunAsync(CancellationToken.None)).Removed);
 
     private static DateTimeOffset? ExpiresOf(HttpResponseMessage answer) => answer.Header("Upload-Expires") is { } text
         ? DateTimeOffset.ParseExact(text, "ddd, dd MMM yyyy HH:mm:ss 'GMT'", CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal)

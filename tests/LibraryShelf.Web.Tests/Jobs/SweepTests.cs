@@ -4,6 +4,7 @@ using Hangfire.States;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
@@ -105,6 +106,45 @@ public sealed class SweepTests
     }
 
     [Fact]
+    public async Task A_file_that_will_not_go_keeps_nothing_from_being_woken_or_cleared_and_is_named()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var id = await host.ReleaseAsync();
+        var (stuck, free) = (UploadDesk.NewId(), UploadDesk.NewId());
+        await host.WithDbAsync(async db =>
+        {
+            db.Outbox.Add(new OutboxMail { Cause = "a" });
+            db.Uploads.AddRange(new[] { stuck, free }.Select((u, i) => new Upload { Id = u, ReleaseId = id, CreatedAt = DateTimeOffset.UnixEpoch.AddDays(i) }));
+            await db.SaveChangesAsync();
+        });
+        // The system refuses to remove a folder as if it were a file, also to root.
+        Directory.CreateDirectory(Path.Combine(host.DataFolder, "uploads", stuck));
+        for (var minute = 0; minute < 2; minute++)
+            Assert.Contains($"uploads/{stuck}.", await SweepAsync(host), StringComparison.Ordinal);
+        Assert.Equal(["MailJob()", "MailJob()"], woken.Names());
+        Assert.Equal([stuck], await host.AskDbAsync(db => db.Uploads.Select(u => u.Id).ToListAsync()));
+        Directory.Delete(Path.Combine(host.DataFolder, "uploads", stuck));
+        Assert.Null(await SweepAsync(host));
+    }
+
+    /// <summary>Any of them, here the first that asks the database.</summary>
+    [Fact]
+    public async Task A_look_that_breaks_keeps_no_other_from_being_taken()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        await host.WithDbAsync(async db =>
+        {
+            db.Outbox.Add(new OutboxMail { Cause = "a" });
+            await db.SaveChangesAsync();
+            await db.Database.ExecuteSqlRawAsync("ALTER TABLE \"Uploads\" RENAME TO \"UploadsAway\"");
+        });
+        await Assert.ThrowsAsync<AggregateException>(() => SweepAsync(host));
+        Assert.Equal(["MailJob()"], woken.Names());
+    }
+
+    [Fact]
     public async Task A_crash_before_the_job_ran_is_made_good_at_the_next_start()
     {
         await using var host = new ShelfHost { RunJobs = true, Replace = LeaveWish };
@@ -117,11 +157,8 @@ public sealed class SweepTests
 
     private static void LeaveWish(IServiceCollection services) => services.Insert(0, ServiceDescriptor.Singleton<Microsoft.Extensions.Hosting.IHostedService, LeftWish>());
 
-    private static Task<bool> SweepAsync(ShelfHost host) => host.RunAsync(async (IServiceProvider services) =>
-    {
-        await ActivatorUtilities.CreateInstance<SweepJob>(services).RunAsync(CancellationToken.None);
-        return true;
-    });
+    private static Task<string?> SweepAsync(ShelfHost host) => host.RunAsync((IServiceProvider services) =>
+        ActivatorUtilities.CreateInstance<SweepJob>(services).RunAsync(CancellationToken.None));
 
     private static async Task UntilAsync(Func<Task<bool>> isTrue)
     {
