@@ -1,9 +1,11 @@
+using Hangfire;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>Sends a month's drop that is due, then has people told and the mails sent.</summary>
+[Queue(JobQueues.Now)]
 internal sealed class DropJob(SendDrop send, PublicAddress address, JobChain chain, ILogger<DropJob> log)
 {
     /// <returns>Why it did not go out though it was due, for the maker; null when all is well, or its time has not come.</returns>

@@ -1,3 +1,4 @@
+using Hangfire;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Letters;
 
@@ -7,6 +8,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Sends what stands in the outbox. What could not be sent waits for the sweep after its next try is due; what was given up, the maker
 /// hears of.
 /// </summary>
+[Queue(JobQueues.Now)]
 public sealed class MailJob(SendOutbox send, WatchOutbox watch)
 {
     public async Task RunAsync(CancellationToken cancellationToken)

@@ -1,3 +1,4 @@
+using Hangfire;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
@@ -16,6 +17,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address. At start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
+[Queue(JobQueues.Now)]
 public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>

@@ -1,3 +1,4 @@
+using Hangfire;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Web.Setup;
 
@@ -7,6 +8,7 @@ namespace LibraryShelf.Web.Jobs;
 /// Looks each minute after what the maker has to know, and writes the mails about it. Apart from the sweep, so that a fault there does
 /// not keep her from hearing of it.
 /// </summary>
+[Queue(JobQueues.Now)]
 internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, MailAlerts mail, PublicAddress address, JobChain chain)
 {
     public async Task RunAsync(CancellationToken cancellationToken)

@@ -30,7 +30,8 @@ internal static class JobSetup
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
             new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>()));
-        builder.Services.AddHangfireServer(o => o.WorkerCount = Math.Clamp(Environment.ProcessorCount, 2, 4));
+        builder.Services.AddHangfireServer(o => (o.Queues, o.WorkerCount) = ([JobQueues.Now], JobQueues.WorkersForNow));
+        builder.Services.AddHangfireServer(o => (o.Queues, o.WorkerCount) = ([JobQueues.Now, JobQueues.Work], JobQueues.WorkersForAll));
         builder.Services.AddSingleton<JobChain>();
         builder.Services.AddHostedService<RecurringJobs>();
     }
