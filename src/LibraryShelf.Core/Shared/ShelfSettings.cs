@@ -15,6 +15,12 @@ public sealed class ShelfSettings : IValidatableObject
     /// <summary>The shelf's address as people type it, for links in mails; empty: taken from the request.</summary>
     public string PublicUrl { get; set; } = "";
 
+    /// <summary>
+    /// Where a reverse proxy stands whose X-Forwarded-For and X-Forwarded-Proto are believed: loopback, private, or networks with commas between
+    /// (<see cref="TrustedNetworks"/>). Empty: nowhere, and whoever asks is counted as whoever connects.
+    /// </summary>
+    public string BehindProxy { get; set; } = "";
+
     [ValidateObjectMembers] public DatabaseSettings Database { get; set; } = new();
     [ValidateObjectMembers] public LinkSettings Links { get; set; } = new();
     [ValidateObjectMembers] public IntakeSettings Intake { get; set; } = new();
@@ -28,6 +34,8 @@ public sealed class ShelfSettings : IValidatableObject
 
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
+        if (TrustedNetworks.Read(BehindProxy) is null)
+            yield return new("Shelf:BehindProxy is loopback, private, or networks such as 10.4.0.0/16 with commas between.", [nameof(BehindProxy)]);
         // Mails that follow from a payment are written without any request that could tell the address, and each holds the way out.
         if (Payments.Key.Length > 0 && string.IsNullOrWhiteSpace(PublicUrl))
             yield return new("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left.", [nameof(PublicUrl)]);

@@ -14,6 +14,7 @@ internal static class PipelineSetup
 
     public static void UseShelfPipeline(this WebApplication app)
     {
+        app.UseShelfProxy();
         app.UseExceptionHandler("/trouble/500");
         app.UseWhen(IsForSenders, doors => doors.Use(SayFullDisk));
         app.UseCookiePolicy(CookieRules.For(app.Services));

@@ -41,9 +41,18 @@ internal sealed class NginxInFront : IAsyncDisposable
     }
 
     /// <summary>A client that trusts this nginx's certificate and no other.</summary>
-    public HttpClient Client() => new(new SocketsHttpHandler
+    /// <param name="from">Whose address it has; null: the machine's choice.</param>
+    public HttpClient Client(IPAddress? from = null) => new(new SocketsHttpHandler
     {
         AllowAutoRedirect = false,
+        ConnectCallback = async (context, cancellationToken) =>
+        {
+            var socket = new Socket(AddressFamily.InterNetwork, SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
+            if (from is not null)
+                socket.Bind(new IPEndPoint(from, 0));
+            await socket.ConnectAsync(IPAddress.Loopback, context.DnsEndPoint.Port, cancellationToken);
+            return new NetworkStream(socket, ownsSocket: true);
+        },
         SslOptions = new SslClientAuthenticationOptions
         {
             RemoteCertificateValidationCallback = (_, theirs, _, _) => theirs?.GetCertHashString() == certificate.GetCertHashString(),

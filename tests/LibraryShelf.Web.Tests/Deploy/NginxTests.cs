@@ -209,6 +209,36 @@ public sealed partial class NginxTests
     [GeneratedRegex(@"\{\**(?<name>\w+)[^}]*\}")]
     private static partial Regex Parameter();
 
+    /// <summary>With the unit's own setting, and without it as the control.</summary>
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Two_visitors_are_counted_as_two_and_https_is_seen(bool isSet)
+    {
+        var settings = new Dictionary<string, string> { ["Shelf:SignIn:MostTries"] = "5" };
+        if (isSet)
+            settings["Shelf:BehindProxy"] = UnitTests.Setting("Shelf__BehindProxy");
+        await using var shelf = await StockedHost.MakeAsync(settings, 300);
+        await using var nginx = await NginxInFront.StartAsync(shelf.Address);
+        // Loopback addresses stand for two people's; what they claim themselves is dropped by nginx.
+        using var one = nginx.Client(IPAddress.Parse("127.0.0.2"));
+        using var other = nginx.Client(IPAddress.Parse("127.0.0.3"));
+        one.DefaultRequestHeaders.Add("X-Forwarded-For", "192.0.2.7");
+        for (var i = 0; i < 5; i++)
+            Assert.Equal(HttpStatusCode.BadRequest, await KnockAsync(one));
+        Assert.Equal(HttpStatusCode.TooManyRequests, await KnockAsync(one));
+        Assert.Equal(isSet ? HttpStatusCode.BadRequest : HttpStatusCode.TooManyRequests, await KnockAsync(other));
+        using var page = await other.GetAsync(new Uri("/sign-in", UriKind.Relative));
+        Assert.Equal(isSet, page.Headers.GetValues("Set-Cookie").All(c => c.Contains("secure", StringComparison.OrdinalIgnoreCase)));
+        Assert.Equal(isSet ? 0 : 1, shelf.Complained.Count(line => line.Contains("Shelf:BehindProxy", StringComparison.Ordinal)));
+
+        static async Task<HttpStatusCode> KnockAsync(HttpClient client)
+        {
+            using var answer = await client.PostAsync(new Uri("/sign-in", UriKind.Relative), new FormUrlEncodedContent([]));
+            return answer.StatusCode;
+        }
+    }
+
     [Fact]
     public async Task A_large_upload_goes_through_as_it_comes()
     {

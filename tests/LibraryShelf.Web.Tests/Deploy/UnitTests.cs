@@ -5,6 +5,11 @@ namespace LibraryShelf.Web.Tests.Deploy;
 /// <summary>deploy/libraryshelf.service as systemd itself reads it.</summary>
 public sealed class UnitTests
 {
+    /// <summary>What the committed unit gives a setting.</summary>
+    public static string Setting(string name) => Assert.Single(
+        File.ReadAllLines(Path.Combine(NginxInFront.Repository(), "deploy", "libraryshelf.service")), l => l.StartsWith($"Environment={name}=", StringComparison.Ordinal))
+        .Split('=', 3)[2];
+
     [Theory]
     [InlineData("", "")]
     [InlineData("ProtectSystem=strict", "ProtectSystm=strict")]

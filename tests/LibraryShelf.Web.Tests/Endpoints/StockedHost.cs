@@ -28,9 +28,16 @@ public sealed class StockedHost : IAsyncDisposable
     public Uri Address { get; }
     public IReadOnlyCollection<string> Complained => _complaints.Lines;
 
-    private StockedHost(Dictionary<string, string> settings)
+    private StockedHost(Dictionary<string, string> settings, Action<IServiceCollection>? replace)
     {
-        Host = new ShelfHost { Clock = Clock, Settings = settings, Replace = services => services.AddLogging(l => l.AddProvider(_complaints)) };
+        Host = new ShelfHost
+        {
+            Clock = Clock, Settings = settings, Replace = services =>
+            {
+                services.AddLogging(l => l.AddProvider(_complaints));
+                replace?.Invoke(services);
+            },
+        };
         Host.UseKestrel(k => k.Listen(IPAddress.Loopback, 0));
         Host.StartServer();
         Address = Host.ClientOptions.BaseAddress;
@@ -39,9 +46,11 @@ public sealed class StockedHost : IAsyncDisposable
     /// <param name="blobBytes">Sizes of the archive's files.</param>
     public static Task<StockedHost> MakeAsync(params int[] blobBytes) => MakeAsync(new Dictionary<string, string>(), blobBytes);
 
-    public static async Task<StockedHost> MakeAsync(Dictionary<string, string> settings, params int[] blobBytes)
+    public static Task<StockedHost> MakeAsync(Dictionary<string, string> settings, params int[] blobBytes) => MakeAsync(settings, null, blobBytes);
+
+    public static async Task<StockedHost> MakeAsync(Dictionary<string, string> settings, Action<IServiceCollection>? replace, params int[] blobBytes)
     {
-        var stocked = new StockedHost(settings);
+        var stocked = new StockedHost(settings, replace);
         await stocked.Host.ClaimAsync();
         await stocked.StockAsync(blobBytes);
         return stocked;
@@ -123,7 +132,7 @@ public sealed class StockedHost : IAsyncDisposable
         await db.SaveChangesAsync();
     }
 
-    /// <summary>Keeps what the host logs as an error, to see that a broken-off download is none.</summary>
+    /// <summary>Keeps what the host logs as an error, to see that a broken-off download is none, and warnings that name a setting.</summary>
     private sealed class Complaints : ILoggerProvider, ILogger
     {
         public ConcurrentQueue<string> Lines { get; } = new();
@@ -132,11 +141,11 @@ public sealed class StockedHost : IAsyncDisposable
 
         public IDisposable? BeginScope<TState>(TState state) where TState : notnull => null;
 
-        public bool IsEnabled(LogLevel logLevel) => logLevel >= LogLevel.Error;
+        public bool IsEnabled(LogLevel logLevel) => logLevel >= LogLevel.Warning;
 
         public void Log<TState>(LogLevel logLevel, EventId eventId, TState state, Exception? exception, Func<TState, Exception?, string> formatter)
         {
-            if (IsEnabled(logLevel)) Lines.Enqueue(formatter(state, exception) + " " + exception);
+            if (logLevel >= LogLevel.Error || formatter(state, exception).Contains("Shelf:", StringComparison.Ordinal)) Lines.Enqueue(formatter(state, exception) + " " + exception);
         }
 
         public void Dispose() { }
