@@ -14,6 +14,16 @@ public sealed class EventQueue(TimeProvider clock)
     private readonly Channel<DownloadEvent> _events = Channel.CreateBounded<DownloadEvent>(
         new BoundedChannelOptions(Capacity) { SingleReader = true, FullMode = BoundedChannelFullMode.Wait });
 
+    private int _answers;
+
+    /// <summary>No answer is under way that could still add something.</summary>
+    public bool IsQuiet => Volatile.Read(ref _answers) == 0;
+
+    /// <summary>An answer begins that will add what it hands over; <see cref="AnswerEnds"/> says that it added its last.</summary>
+    public void AnswerBegins() => Interlocked.Increment(ref _answers);
+
+    public void AnswerEnds() => Interlocked.Decrement(ref _answers);
+
     internal ChannelReader<DownloadEvent> Reader => _events.Reader;
 
     /// <summary>

@@ -5,13 +5,16 @@ namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
 /// Writes download events as they come and wakes the count after them, at most every <see cref="CountEvery"/>. The web server
-/// stops before this does (hosted services stop in the reverse of their order, the server being last), so events of the last
-/// answers are still written.
+/// stops before this does (hosted services stop in the reverse of their order, the server being last). It may have used up the time
+/// the host gives for stopping, so this has a time of its own, in which the answers broken off at the end say what they handed over.
 /// </summary>
 internal sealed class EventService(
     EventQueue queue, IServiceScopeFactory scopes, JobChain chain, ILogger<EventService> log) : BackgroundService
 {
     private static readonly TimeSpan CountEvery = TimeSpan.FromSeconds(1);
+
+    /// <summary>How long the last answers may take to end, and then again how long the writing of what they say.</summary>
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
 
     private readonly Channel<bool> _uncounted = Channel.CreateBounded<bool>(
         new BoundedChannelOptions(1) { FullMode = BoundedChannelFullMode.DropWrite });
@@ -23,10 +26,14 @@ internal sealed class EventService(
         return Task.WhenAll(writer.DrainAsync(stoppingToken), WakeCountAsync(stoppingToken));
     }
 
-    public override Task StopAsync(CancellationToken cancellationToken)
+    public override async Task StopAsync(CancellationToken cancellationToken)
     {
+        var until = TimeProvider.System.GetTimestamp();
+        while (!queue.IsQuiet && TimeProvider.System.GetElapsedTime(until) < Patience)
+            await Task.Delay(TimeSpan.FromMilliseconds(20), TimeProvider.System, CancellationToken.None);
         queue.Close();
-        return base.StopAsync(cancellationToken);
+        using var writing = new CancellationTokenSource(Patience, TimeProvider.System);
+        await base.StopAsync(writing.Token);
     }
 
     private async Task WriteAsync(IReadOnlyList<DownloadEvent> batch)

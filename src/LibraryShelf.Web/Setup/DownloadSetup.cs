@@ -7,6 +7,9 @@ namespace LibraryShelf.Web.Setup;
 
 internal static class DownloadSetup
 {
+    /// <summary>How long answers under way may take to end when the program stops. TimeoutStopSec of deploy/libraryshelf.service leaves room for the rest.</summary>
+    private static readonly TimeSpan Stopping = TimeSpan.FromSeconds(20);
+
     /// <summary>What lives longer than a request: the layouts, the tables of versions and the use of links in memory, the queue of events and its writer.</summary>
     public static void AddShelfDownloads(this WebApplicationBuilder builder)
     {
@@ -15,5 +18,6 @@ internal static class DownloadSetup
         builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<EventQueue>();
         builder.Services.AddHostedService<EventService>();
+        builder.Services.Configure<HostOptions>(o => o.ShutdownTimeout = Stopping);
     }
 }

@@ -21,6 +21,7 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
     {
         if (use.TryBegin(bytes) is { } trouble) return trouble;
         (_promised, _hasBegun) = (bytes, true);
+        queue.AnswerBegins();
         return null;
     }
 
@@ -47,7 +48,11 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
     public void Dispose()
     {
         Finish();
-        if (_hasBegun) use.End(_promised);
+        if (_hasBegun)
+        {
+            use.End(_promised);
+            queue.AnswerEnds();
+        }
         _hasBegun = false;
     }
 
