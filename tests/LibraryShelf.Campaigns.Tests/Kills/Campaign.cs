@@ -52,8 +52,9 @@ internal sealed class Campaign(TrialShelf shelf, KilledStep step, ITestOutputHel
 
     private async Task PointAsync(int point, TimeSpan delay)
     {
-        state = $"point {point}, killed after {delay.TotalMilliseconds:0.0} ms";
         await step.MakeReadyAsync(point);
+        delay *= step.Stretch;
+        state = $"point {point}, killed after {delay.TotalMilliseconds:0.0} ms";
         await step.OpenAsync();
         var under = step.BeginAsync();
         await Task.Delay(delay);

@@ -22,6 +22,9 @@ internal abstract class KilledStep(TrialShelf shelf, string title)
     /// <summary>Up to where the step's own work begins: the clock of the kill starts after it.</summary>
     public virtual Task OpenAsync() => Task.CompletedTask;
 
+    /// <summary>How many times as late as others this point's kill may come; asked once it is ready.</summary>
+    public virtual double Stretch => 1;
+
     /// <summary>Begins the step; the answer ends when there is nothing more to be done on the outside (it is awaited after the kill, too).</summary>
     public abstract Task BeginAsync();
 

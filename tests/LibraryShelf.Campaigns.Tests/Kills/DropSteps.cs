@@ -1,0 +1,165 @@
+using LibraryShelf.Campaigns.Tests.Running;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Campaigns.Tests.Kills;
+
+/// <summary>
+/// A month's drop goes out to 2,000 members, with its mails. Each is killed five times: the first time about when it is sent, then while its mails go out;
+/// after the fifth they go on to the last. Everybody has one right and one mail; with each kill at most the mail in flight comes twice, with the same Message-ID.
+/// </summary>
+internal sealed class DropSent(TrialShelf shelf, MailTaker mails) : KilledStep(shelf, "Drop Box")
+{
+    private const int Members = 2_000, KillsOfOne = 5;
+    /// <summary>Members of the drop that is measured, and mails that one point is long: the kills are to lie about where the drop is sent, too.</summary>
+    private const int Few = 50;
+    /// <summary>As wide are the later points of one drop spread over its mails.</summary>
+    private const double Spread = 3;
+
+    private YearMonth month = new(2020, 1);
+    private long first, drop;
+    private int members, taken, doubled, point;
+
+    /// <summary>Only the first of its kills is at the drop itself.</summary>
+    public override double Stretch => IsFirst ? 1 : Spread;
+
+    private bool IsFirst => point == 0 || point % KillsOfOne == 1;
+
+    private bool IsLast => point % KillsOfOne == 0;
+
+    public override async Task SetUpAsync()
+    {
+        await base.SetUpAsync();
+        first = await Maker.StartReleaseAsync(Slug);
+        await Maker.FillAsync(first, MakeFolder(Slug, 77_000, 40_000, 40_000), asChecked: true);
+        await Maker.PublishAsync(first);
+        await AddMembersAsync(Few);
+    }
+
+    public override async Task MakeReadyAsync(int point)
+    {
+        this.point = point;
+        if (!IsFirst)
+            return;
+        if (point > 0)
+            await AddMembersAsync(Members);
+        mails.Forget();
+        doubled = 0;
+        month = month.PlusMonths(1);
+        drop = await PlanAsync();
+    }
+
+    /// <summary>The hour comes.</summary>
+    public override async Task OpenAsync()
+    {
+        taken = Mine();
+        if (!IsFirst)
+            return;
+        await using var db = Shelf.Open();
+        await db.Drops.Where(d => d.Id == drop).ExecuteUpdateAsync(s => s.SetProperty(d => d.DueAt, d => d.CreatedAt));
+    }
+
+    /// <summary>The sweep of the next minute finds it; that one is not waited for.</summary>
+    public override async Task BeginAsync()
+    {
+        if (IsFirst)
+            await Maker.PressAsync("/workbench/jobs", "Run", ("job", "SweepJob"));
+    }
+
+    public override Task<bool> IsOverAsync() => Task.FromResult(Mine() >= Math.Min(members, taken + Few));
+
+    /// <summary>All or nothing of it.</summary>
+    public override async Task LookAsync(ShelfDb db)
+    {
+        var state = await db.Drops.Where(d => d.Id == drop).Select(d => d.State).SingleAsync();
+        var release = await db.DropReleases.Where(r => r.DropId == drop).Join(db.Releases, r => r.ReleaseId, r => r.Id, (_, r) => r).SingleAsync();
+        var rows = await db.Outbox.CountAsync(m => m.AboutId == drop);
+        var stands = (state, release.State, release.DropMonths.Length > 0, rows);
+        Assert.True(stands == (DropState.Planned, ReleaseState.Scheduled, false, 0) || stands == (DropState.Sent, ReleaseState.Published, true, members), $"half a drop: {stands}");
+        Assert.True(rows > 0 || Mine() == 0, "a mail of a drop that is not out");
+    }
+
+    public override async Task GoOnAsync()
+    {
+        // What was in flight is taken to be somebody's for five minutes; they pass here at once.
+        await using (var db = Shelf.Open())
+            await db.Outbox.Where(m => m.SentAt == null && m.NextTryAt > m.CreatedAt).ExecuteUpdateAsync(s => s.SetProperty(m => m.NextTryAt, (DateTimeOffset?)null));
+        await Waiting.UntilAsync("the drop is out", () => AskAsync(db => db.Drops.AnyAsync(d => d.Id == drop && d.State == DropState.Sent)));
+        var before = Mine();
+        await Waiting.UntilAsync("its mails go on", () => Task.FromResult(Mine() > before || Mine() == members));
+        if (IsLast)
+        {
+            // The database is not asked all the while: two cores have enough to do.
+            await Waiting.UntilAsync("every mail has come", () => Task.FromResult(Mine() == members));
+            await Waiting.UntilAsync("every mail is sent", () => AskAsync(async db => !await db.Outbox.AnyAsync(m => m.AboutId == drop && m.SentAt == null)));
+        }
+        await HoldAsync();
+    }
+
+    private async Task HoldAsync()
+    {
+        var mine = mails.Taken.Where(m => IsMine(m.Key.MessageId)).ToList();
+        Assert.True(mine.Count == mine.DistinctBy(m => m.Key.To).Count(), "somebody got two mails that are not the same");
+        var twice = mails.Taken.Values.Sum(times => times - 1);
+        Assert.True(twice - doubled <= 1, $"{twice - doubled} mails came twice by one kill");
+        doubled = twice;
+        if (!IsLast)
+            return;
+        Assert.Equal(members, mine.Count);
+        var (release, some) = await AskAsync(async db => (
+            await db.DropReleases.Where(r => r.DropId == drop).Select(r => r.ReleaseId).SingleAsync(),
+            await db.MembershipGrants.OrderBy(g => g.Id).Select(g => g.PersonId).Where(id => id % 500 == 0).ToListAsync()));
+        foreach (var person in some)
+            Assert.True(MayDownload.IsYes(await AskAsync(db => new ReadRights(db, TimeProvider.System).RunAsync(release, person, CancellationToken.None))));
+        Assert.Equal(members, await AskAsync(db => db.Outbox.CountAsync(m => m.AboutId == drop && m.SentAt != null)));
+    }
+
+    private bool IsMine(string messageId) => messageId.StartsWith($"<drop.{drop}.", StringComparison.Ordinal);
+
+    private int Mine() => mails.Taken.Keys.Count(m => IsMine(m.MessageId));
+
+    /// <summary>Straight into the file, as the list of members that is there when the drop is due.</summary>
+    private async Task AddMembersAsync(int upTo)
+    {
+        await using var db = Shelf.Open();
+        var now = TimeProvider.System.GetUtcNow();
+        var people = Enumerable.Range(members, Math.Max(0, upTo - members)).Select(n => $"wren{n}@post.example").Select(e => new Person
+        {
+            Email = e, NormalizedEmail = e.ToUpperInvariant(), UserName = e, NormalizedUserName = e.ToUpperInvariant(), SecurityStamp = "campaign", CreatedAt = now,
+        }).ToList();
+        db.Users.AddRange(people);
+        await db.SaveChangesAsync();
+        db.MembershipGrants.AddRange(people.Select(p => new MembershipGrant { PersonId = p.Id, From = now }));
+        await db.SaveChangesAsync();
+        members = Math.Max(members, upTo);
+    }
+
+    /// <summary>The next version of the box, sealed: the same folder, so that it is a matter of rows.</summary>
+    private async Task<long> PlanAsync()
+    {
+        await using var db = Shelf.Open();
+        var now = TimeProvider.System.GetUtcNow();
+        var release = new Release { LibraryId = await db.Releases.Where(r => r.Id == first).Select(r => r.LibraryId).SingleAsync(), Number = $"1.0.{point + 1}", LicenceSpdx = "CC0-1.0", CreatedAt = now };
+        foreach (var file in await db.ReleaseFiles.AsNoTracking().Where(f => f.ReleaseId == first).ToListAsync())
+            release.Files.Add(new() { Path = file.Path, Sha256 = file.Sha256, Size = file.Size });
+        foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Scheduled })
+            Assert.True(release.MoveTo(state, now));
+        db.Releases.Add(release);
+        await db.SaveChangesAsync();
+        var archive = await db.Archives.AsNoTracking().SingleAsync(a => a.ReleaseId == first && a.Kind == ArchiveKind.Full);
+        (archive.Id, archive.ReleaseId) = (0, release.Id);
+        db.Archives.Add(archive);
+        var planned = new Drop { Month = month, Title = "Salt and reeds", DueAt = now.AddDays(30), CreatedAt = now };
+        db.Drops.Add(planned);
+        await db.SaveChangesAsync();
+        db.DropReleases.Add(new DropRelease { DropId = planned.Id, ReleaseId = release.Id });
+        await db.SaveChangesAsync();
+        return planned.Id;
+    }
+}
