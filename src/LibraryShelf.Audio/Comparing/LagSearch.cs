@@ -26,10 +26,18 @@ internal static class LagSearch
         var simple = new[] { 0, old.PeakAt - next.PeakAt, old.Frames - next.Frames }.Distinct().Where(lag => IsAlike(old, next, lag)).ToList();
         foreach (var lag in simple)
             yield return lag;
-        foreach (var at in Find(old.Samples, next.Samples, AnchorOf(next)).Except(simple))
-            yield return at;
-        foreach (var at in Find(next.Samples, old.Samples, AnchorOf(old)).Select(lag => -lag).Except(simple))
-            yield return at;
+        var (inOld, inNext) = FindEach(old, next);
+        foreach (var lag in inOld.Concat(inNext.Select(at => -at)).Except(simple))
+            yield return lag;
+    }
+
+    /// <summary>Lags at which the anchor of each is found in the other.</summary>
+    private static (List<long> InOld, List<long> InNext) FindEach(Opening old, Opening next)
+    {
+        var (ofOld, ofNext) = (AnchorOf(old), AnchorOf(next));
+        var size = (int)BitOperations.RoundUpToPowerOf2((uint)Math.Max(8, Math.Max(old.Samples.Length + ofNext.Length, next.Samples.Length + ofOld.Length)));
+        var (first, second) = Fourier.OfLags(size).CrossCorrelations(old.SpectrumOf(size, ofOld), next.SpectrumOf(size, ofNext));
+        return (Find(first, old.Samples, next.Samples, ofNext), Find(second, next.Samples, old.Samples, ofOld));
     }
 
     private static (int Start, int Length) AnchorOf(Opening opening)
@@ -57,39 +65,45 @@ internal static class LagSearch
     {
         if (anchor.Length < Shortest || a.Length < anchor.Length)
             return [];
+        var lags = Fourier.OfLags((int)BitOperations.RoundUpToPowerOf2((uint)(a.Length + anchor.Length)));
+        return Find(lags.CrossCorrelation(a, b.AsSpan(anchor.Start, anchor.Length)), a, b, anchor);
+    }
+
+    private static List<long> Find(float[] products, float[] a, float[] b, (int Start, int Length) anchor)
+    {
+        if (anchor.Length < Shortest || a.Length < anchor.Length)
+            return [];
         var stretch = b.AsSpan(anchor.Start, anchor.Length);
         var energy = Dot(stretch, stretch);
         if (energy == 0)
             return [];
-        var lags = Fourier.OfLags((int)BitOperations.RoundUpToPowerOf2((uint)(a.Length + anchor.Length)));
-        var products = lags.CrossCorrelation(a, stretch);
-        var likeness = Normalised(products, a, anchor.Length, energy);
+        var alike = AlikeAt(products, a, anchor.Length, energy);
         var found = new List<long>();
-        while (found.Count < MostGuesses)
+        while (found.Count < MostGuesses && alike.Count > 0)
         {
-            var best = Array.IndexOf(likeness, likeness.Max());
-            if (likeness[best] < Alike)
-                break;
+            var best = alike.MaxBy(at => at.Likeness).Lag;
             found.Add(best - anchor.Start);
-            likeness.AsSpan(Math.Max(0, best - 2), Math.Min(5, likeness.Length - Math.Max(0, best - 2))).Clear();
+            alike.RemoveAll(at => Math.Abs(at.Lag - best) <= 2);
         }
         return found;
     }
 
-    /// <summary>Magnitudes from 0 to 1 at each place where the anchor lies wholly in <paramref name="a"/>; 0 where it is all but silent.</summary>
-    private static float[] Normalised(float[] products, float[] a, int length, double energy)
+    /// <summary>Where the anchor lies wholly in <paramref name="a"/>, that is not all but silent there, and is like it: as a share squared.</summary>
+    private static List<(int Lag, double Likeness)> AlikeAt(float[] products, float[] a, int length, double energy)
     {
-        var likeness = new float[a.Length - length + 1];
-        var window = 0.0;
+        var alike = new List<(int, double)>();
+        var (window, silent, least) = (0.0, 1e-12 * energy, Alike * Alike * energy);
         for (var i = 0; i < length; i++)
             window += (double)a[i] * a[i];
-        for (var lag = 0; lag < likeness.Length; lag++)
+        for (var lag = 0; lag <= a.Length - length; lag++)
         {
-            likeness[lag] = window > 1e-12 * energy ? (float)Math.Min(1, Math.Abs(products[lag]) / Math.Sqrt(window * energy)) : 0;
+            var square = (double)products[lag] * products[lag];
+            if (window > silent && square >= least * window)
+                alike.Add((lag, Math.Min(1, square / (window * energy))));
             if (lag + length < a.Length)
                 window = Math.Max(0, window + (double)a[lag + length] * a[lag + length] - (double)a[lag] * a[lag]);
         }
-        return likeness;
+        return alike;
     }
 
     private static double Dot(ReadOnlySpan<float> a, ReadOnlySpan<float> b)

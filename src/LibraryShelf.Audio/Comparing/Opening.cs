@@ -1,3 +1,5 @@
+using LibraryShelf.Audio.Measures;
+
 namespace LibraryShelf.Audio.Comparing;
 
 /// <summary>
@@ -8,6 +10,8 @@ internal sealed class Opening
 {
     /// <summary>Five seconds at 48 kHz, a megabyte; with an anchor the size of a transform.</summary>
     public const int MostFrames = (1 << 18) - LagSearch.AnchorFrames;
+
+    private Fourier.Spectrum? spectrum;
 
     private Opening(float[] samples, long frames, int channel, Envelope envelope)
     {
@@ -29,6 +33,10 @@ internal sealed class Opening
 
     /// <summary>Where the largest magnitude stands, the first of equals.</summary>
     public int PeakAt { get; }
+
+    /// <summary>Of the samples and of the stretch round the peak by which they are looked for in another; kept, because it is compared with several.</summary>
+    public Fourier.Spectrum SpectrumOf(int size, (int Start, int Length) anchor) => spectrum is { } known && known.Size == size
+        ? known : spectrum = Fourier.OfLags(size).SpectrumOf(Samples, Samples.AsSpan(anchor.Start, anchor.Length));
 
     /// <param name="reading">From the start; read to its end.</param>
     /// <param name="channel">Which channel; null: the one with the greatest peak.</param>

@@ -29,15 +29,19 @@ public static class RecordingComparer
     /// <param name="openNew">The same of the newer.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
     /// <exception cref="IOException">The stream's own.</exception>
-    public static RecordingLikeness Compare(Func<Stream> openOld, Func<Stream> openNew, CancellationToken cancellationToken = default)
+    public static RecordingLikeness Compare(Func<Stream> openOld, Func<Stream> openNew, CancellationToken cancellationToken = default) =>
+        Compare(new HeardRecording(openOld), new HeardRecording(openNew), cancellationToken);
+
+    /// <inheritdoc cref="Compare(Func{Stream}, Func{Stream}, CancellationToken)"/>
+    public static RecordingLikeness Compare(HeardRecording heardOld, HeardRecording heardNew, CancellationToken cancellationToken)
     {
-        using var old = new Source(openOld);
-        using var next = new Source(openNew);
-        if (old.Open() is not { } oldReading || next.Open() is not { } nextReading
-            || oldReading.Format.SampleRate != nextReading.Format.SampleRate || oldReading.Format.Channels != nextReading.Format.Channels)
+        ArgumentNullException.ThrowIfNull(heardOld);
+        ArgumentNullException.ThrowIfNull(heardNew);
+        if (heardNew.Loudest(cancellationToken) is not var (nextFormat, nextOpening)
+            || heardOld.In(nextOpening.Channel, nextFormat, cancellationToken) is not var (_, oldOpening))
             return RecordingLikeness.Other;
-        var nextOpening = Opening.Read(nextReading, null, cancellationToken);
-        var oldOpening = Opening.Read(oldReading, nextOpening.Channel, cancellationToken);
+        using var old = new Source(heardOld.Open);
+        using var next = new Source(heardNew.Open);
         var tried = new HashSet<long>();
         foreach (var lag in LagSearch.Of(oldOpening, nextOpening).Concat(WideSearch.Of(
             oldOpening, nextOpening, (from, count) => Samples(old, from, count, nextOpening.Channel), (from, count) => Samples(next, from, count, nextOpening.Channel))))
@@ -131,26 +135,6 @@ public static class RecordingComparer
                 (from, count) = (low, high + 1 - low);
         }
         return pieces.GetRange(from, count);
-    }
-
-    /// <summary>A recording that is opened anew for each reading.</summary>
-    private sealed class Source(Func<Stream> open) : IDisposable
-    {
-        private Stream? stream;
-
-        public SampleFormat Format { get; private set; } = null!;
-
-        public FrameReading? Open()
-        {
-            stream?.Dispose();
-            stream = open();
-            if (SoundFiles.Open(stream) is not { } file)
-                return null;
-            Format = file.Format!;
-            return new FrameReading(file);
-        }
-
-        public void Dispose() => stream?.Dispose();
     }
 
     /// <summary>What rounding may leave between gain × old and new.</summary>

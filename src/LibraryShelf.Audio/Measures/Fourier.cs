@@ -49,23 +49,70 @@ internal sealed class Fourier
     /// </summary>
     public float[] CrossCorrelation(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
     {
+        var of = SpectrumOf(a, b);
+        var (toRe, toIm) = (new float[size], new float[size]);
+        for (var k = 0; k < size; k++)
+        {
+            var ((aRe, aIm), (bRe, bIm)) = (of.First(k), of.Second(k));
+            (toRe[k], toIm[k]) = (aRe * bRe + aIm * bIm, aIm * bRe - aRe * bIm);
+        }
+        return Back(toRe, toIm).Re;
+    }
+
+    /// <summary>Of two real signals at once, neither longer than the size.</summary>
+    public Spectrum SpectrumOf(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
+    {
         var (re, im) = (new float[size], new float[size]);
         a.CopyTo(re);
         b.CopyTo(im);
         Transform(re, im);
+        return new Spectrum(re, im);
+    }
+
+    /// <summary>
+    /// As <see cref="CrossCorrelation"/>, twice in one transform: the first signal of <paramref name="x"/> with the second of <paramref name="y"/>, and the
+    /// first of <paramref name="y"/> with the second of <paramref name="x"/>.
+    /// </summary>
+    public (float[] FirstOfX, float[] FirstOfY) CrossCorrelations(Spectrum x, Spectrum y)
+    {
         var (toRe, toIm) = (new float[size], new float[size]);
         for (var k = 0; k < size; k++)
         {
-            var m = (size - k) % size;
-            var (aRe, aIm) = ((re[k] + re[m]) / 2, (im[k] - im[m]) / 2);
-            var (bRe, bIm) = ((im[k] + im[m]) / 2, (re[m] - re[k]) / 2);
-            (toRe[k], toIm[k]) = (aRe * bRe + aIm * bIm, aIm * bRe - aRe * bIm);
+            var ((aRe, aIm), (bRe, bIm)) = (x.First(k), y.Second(k));
+            var ((cRe, cIm), (dRe, dIm)) = (y.First(k), x.Second(k));
+            // The one product, and i times the other.
+            toRe[k] = aRe * bRe + aIm * bIm - (cIm * dRe - cRe * dIm);
+            toIm[k] = aIm * bRe - aRe * bIm + (cRe * dRe + cIm * dIm);
         }
+        return Back(toRe, toIm);
+    }
+
+    /// <summary>From spectra of real signals, one plus i times another, to these.</summary>
+    private (float[] Re, float[] Im) Back(float[] re, float[] im)
+    {
         // Real and imaginary part exchanged, the transform goes the other way.
-        Transform(toIm, toRe);
+        Transform(im, re);
         for (var i = 0; i < size; i++)
-            toRe[i] /= size;
-        return toRe;
+            (re[i], im[i]) = (re[i] / size, im[i] / size);
+        return (re, im);
+    }
+
+    /// <summary>The transforms of two real signals, told apart by their symmetry.</summary>
+    internal sealed class Spectrum(float[] re, float[] im)
+    {
+        public int Size => re.Length;
+
+        public (float Re, float Im) First(int k)
+        {
+            var m = (re.Length - k) % re.Length;
+            return ((re[k] + re[m]) / 2, (im[k] - im[m]) / 2);
+        }
+
+        public (float Re, float Im) Second(int k)
+        {
+            var m = (re.Length - k) % re.Length;
+            return ((im[k] + im[m]) / 2, (re[m] - re[k]) / 2);
+        }
     }
 
     /// <summary>Power at each bin from 0 to half the samples, of real samples.</summary>

@@ -12,7 +12,10 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
     private const int AtATime = 3;
 
     /// <summary>How long to wait before asking again: a check of a few mended takes is done at once, one of a new library takes a while.</summary>
-    private static readonly TimeSpan FirstLook = TimeSpan.FromMilliseconds(20), LongestWait = TimeSpan.FromMilliseconds(500);
+    private static readonly TimeSpan FirstLook = TimeSpan.FromMilliseconds(15), LongestWait = TimeSpan.FromMilliseconds(500);
+
+    /// <summary>Each wait is longer than the one before by this share, so that little of a short check is waited for in vain.</summary>
+    private const double Longer = 0.25;
 
     public async Task<Sent> RunAsync(SendOrder order, CancellationToken cancellationToken)
     {
@@ -83,7 +86,7 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
             progress.Add(standing.CheckDone - done);
             done = standing.CheckDone;
             await Task.Delay(wait, clock, cancellationToken);
-            wait = wait * 2 < LongestWait ? wait * 2 : LongestWait;
+            wait = wait * (1 + Longer) < LongestWait ? wait * (1 + Longer) : LongestWait;
         }
         return standing;
     }

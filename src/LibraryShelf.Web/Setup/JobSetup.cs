@@ -27,6 +27,7 @@ internal static class JobSetup
         builder.Services.AddSingleton<FailedJobs>();
         builder.Services.AddSingleton<JobRunNotes>();
         builder.Services.AddScoped<FaultWords>();
+        builder.Services.AddSingleton<ComparisonTurns>();
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
             new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>()));
