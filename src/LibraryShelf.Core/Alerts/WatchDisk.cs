@@ -35,8 +35,7 @@ public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOpti
     }
 
     /// <summary>Bytes: the larger of the two settings.</summary>
-    private long Limit(DiskRoom room) =>
-        Math.Max(settings.Value.Disk.NearlyFullBytes, room.Total / 100 * settings.Value.Disk.NearlyFullPercent);
+    private long Limit(DiskRoom room) => settings.Value.Disk.NearlyFull(room.Total);
 
     private static string Words(string which, DiskRoom room) =>
         $"The shelf's disk{which} is nearly full: {Gigabytes(room.Free)} of {Gigabytes(room.Total)} are free. Nothing is lost. "

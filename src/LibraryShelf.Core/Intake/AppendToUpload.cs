@@ -13,7 +13,7 @@ public sealed record PieceChecksum(HashAlgorithmName Algorithm, byte[] Value);
 /// Adds bytes to an upload and, with the last one, finishes it. What was written stays when the sender's connection is cut;
 /// the caller then gets the cut's exception.
 /// </summary>
-public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload finish, TimeProvider clock)
+public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload finish, DiskReserve reserve, TimeProvider clock)
 {
     private const int BufferBytes = 128 * 1024;
 
@@ -61,7 +61,7 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
         var whole = false;
         try
         {
-            end = await CopyAsync(lease, upload.Length - held, body, hash, piece, cancellationToken);
+            end = await CopyAsync(lease, upload, upload.Length - held, body, hash, piece, cancellationToken);
             whole = end is { IsTooLong: false, Refused: null };
         }
         finally
@@ -83,8 +83,8 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
     /// <summary>How the copying of a piece ended: all taken when it is not too long and the disk refused nothing.</summary>
     private readonly record struct CopyEnd(bool IsTooLong, string? Refused);
 
-    private static async Task<CopyEnd> CopyAsync(
-        UploadLease lease, long room, Stream body, RunningHash hash, IncrementalHash? piece, CancellationToken cancellationToken)
+    private async Task<CopyEnd> CopyAsync(
+        UploadLease lease, Upload upload, long room, Stream body, RunningHash hash, IncrementalHash? piece, CancellationToken cancellationToken)
     {
         FileStream? file = null;
         if (await DiskTrouble.TryAsync(() => Task.FromResult(file = lease.OpenForAppend())) is { } refused)
@@ -94,9 +94,17 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
         {
             await using var open = file;
             int read;
+            var unasked = DiskReserve.Stretch;
             while ((read = await body.ReadAsync(buffer.AsMemory(0, BufferBytes), cancellationToken)) > 0)
             {
                 var fits = (int)Math.Min(read, room);
+                // Asked on the way too: others write beside it.
+                if ((unasked += fits) > DiskReserve.Stretch)
+                {
+                    if (reserve.WhyNoUpload(upload.Path, room) is { } full)
+                        return new CopyEnd(IsTooLong: false, full);
+                    unasked = 0;
+                }
                 if (await DiskTrouble.TryAsync(() => file!.WriteAsync(buffer, 0, fits, cancellationToken)) is { } words)
                     return new CopyEnd(IsTooLong: false, words);
                 hash.Append(buffer.AsSpan(0, fits));

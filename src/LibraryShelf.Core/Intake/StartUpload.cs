@@ -24,7 +24,7 @@ public abstract record StartUploadOutcome
     /// <summary>Longer than one upload, or than what is left of the version's room, may be.</summary>
     public sealed record TooLarge(string Message) : StartUploadOutcome;
 
-    /// <summary>The disk refused the row; nothing was begun.</summary>
+    /// <summary>There is no room for it, or the disk refused the row; nothing was begun.</summary>
     public sealed record NoRoom(string Message) : StartUploadOutcome;
 
     /// <summary>A path or a hash that can't be.</summary>
@@ -32,7 +32,7 @@ public abstract record StartUploadOutcome
 }
 
 /// <summary>Opens a resumable upload into a draft. Nothing of the draft changes until its last byte is in.</summary>
-public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, TimeProvider clock)
+public sealed class StartUpload(ShelfDb db, DiskReserve reserve, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
     private IntakeSettings Limits => settings.Value.Intake;
 
@@ -48,6 +48,8 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
             return new StartUploadOutcome.Refused(reason);
         if (await WhyTooLargeAsync(wish, cancellationToken) is { } tooLarge)
             return new StartUploadOutcome.TooLarge(tooLarge);
+        if (reserve.WhyNoUpload(wish.Path, wish.Length) is { } full)
+            return NoRoom(wish, full);
         var upload = new Upload
         {
             Id = UploadDesk.NewId(),
@@ -61,9 +63,12 @@ public sealed class StartUpload(ShelfDb db, IOptions<ShelfSettings> settings, Ti
         };
         db.Uploads.Add(upload);
         if (await DiskTrouble.TryAsync(() => db.SaveChangesAsync(cancellationToken)) is { } words)
-            return new StartUploadOutcome.NoRoom($"{words} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again.");
+            return NoRoom(wish, words);
         return new StartUploadOutcome.Started(upload.Id, UploadExpiry.Of(upload.CreatedAt, writtenAt: null));
     }
+
+    private static StartUploadOutcome.NoRoom NoRoom(UploadWish wish, string why) =>
+        new($"{why} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again.");
 
     private static string? WhyRefused(UploadWish wish)
     {

@@ -23,7 +23,7 @@ public abstract record TakeZipOutcome
 }
 
 /// <summary>Takes a whole .zip in one go, from a form that can't resume. Its length is known only at its end, so the row comes last.</summary>
-public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings> settings, TimeProvider clock)
+public sealed class TakeZip(ShelfDb db, UploadDesk desk, DiskReserve reserve, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
     public async Task<TakeZipOutcome> RunAsync(long releaseId, string fileName, Stream content, CancellationToken cancellationToken)
     {
@@ -38,7 +38,7 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, IOptions<ShelfSettings>
         try
         {
             var most = settings.Value.Intake.MaxUploadBytes;
-            var whole = await desk.WriteAsync(id, content, most, cancellationToken);
+            var whole = await desk.WriteAsync(id, content, most, () => reserve.WhyNoUpload(fileName, DiskReserve.Stretch), cancellationToken);
             if (whole.Refused is { } words)
                 return NoRoom(fileName, words);
             if (whole.Length > most)

@@ -18,7 +18,7 @@ public abstract record UnpackOutcome
     public sealed record Refused : UnpackOutcome;
 
     /// <summary>
-    /// The disk refused. The zip is kept and stands as waiting, so the next sweep tries again; the release says so and the draft is
+    /// There is no room, or the disk refused. The zip is kept and stands as waiting, so the next sweep tries again; the release says so and the draft is
     /// as it was.
     /// </summary>
     public sealed record Waiting(string Reason) : UnpackOutcome;
@@ -34,7 +34,7 @@ public abstract record UnpackOutcome
 /// Stores each file of an uploaded zip by its hash, then makes the zip's list the draft's manifest in one transaction. A zip
 /// that breaks a rule is refused as a whole. The zip's own bytes stay until <see cref="ClearUpload"/>.
 /// </summary>
-public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOptions<ShelfSettings> settings, TimeProvider clock)
+public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, DiskReserve reserve, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
     /// <summary>A file of the draft may end while the list is compared; then it is compared anew, this often.</summary>
     private const int MostTries = 5;
@@ -51,9 +51,10 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
             return new UnpackOutcome.Unpacked(upload.ReleaseId);
         if (upload.Trouble is not null)
             return new UnpackOutcome.Refused();
+        var files = new List<(string Path, StoredBytes Bytes)>();
         try
         {
-            var files = await StoreAllAsync(upload, cancellationToken);
+            await StoreAllAsync(upload, files, cancellationToken);
             return await CommitAsync(upload, files, cancellationToken);
         }
         catch (ZipRefusedException refused)
@@ -68,13 +69,19 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         {
             return await RefuseAsync(upload, "Its bytes are gone from the shelf's disk. Send the zip again.", cancellationToken);
         }
+        catch (NoRoomException full)
+        {
+            // Known to the next try, which then needs room for the others alone.
+            await DiskTrouble.TryAsync(() => RecordAsync(files, cancellationToken));
+            return await WaitAsync(upload, full.Message, cancellationToken);
+        }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
             return await WaitAsync(upload, words, cancellationToken);
         }
     }
 
-    private async Task<List<(string Path, StoredBytes Bytes)>> StoreAllAsync(Upload upload, CancellationToken cancellationToken)
+    private async Task StoreAllAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
     {
         var limits = settings.Value.Intake;
         await using var bytes = desk.Open(upload.Id);
@@ -84,14 +91,29 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         await using var zip = await ZipArchive.CreateAsync(bytes, ZipArchiveMode.Read, leaveOpen: false, entryNameEncoding: null, cancellationToken);
         var listed = ZipListing.Read(zip, limits);
         var room = limits.MaxReleaseBytes;
-        var files = new List<(string, StoredBytes)>(listed.Count);
+        var need = await NeedAsync(listed, cancellationToken);
         foreach (var (path, entry) in listed)
         {
+            if (reserve.WhyNoFiles(need) is { } full)
+                throw new NoRoomException(full);
             var stored = await StoreAsync(path, entry, Math.Min(room, limits.MaxUploadBytes), cancellationToken);
             room -= stored.Size;
+            need = Math.Max(0, need - entry.Length);
             files.Add((path, stored));
         }
-        return files;
+    }
+
+    /// <summary>
+    /// Bytes the files will take, as far as the zip's list tells the truth (each is held to it). Those the shelf seems to hold, by size and CRC-32, take
+    /// none for long: at most the largest while it is read.
+    /// </summary>
+    private async Task<long> NeedAsync(List<(string Path, ZipArchiveEntry Entry)> listed, CancellationToken cancellationToken)
+    {
+        var held = new HashSet<(long, uint)>();
+        foreach (var some in listed.Select(f => f.Entry.Crc32).Distinct().Chunk(BlobRows.Batch))
+            foreach (var blob in await db.Blobs.Where(b => some.Contains(b.Crc32)).Select(b => new { b.Size, b.Crc32 }).ToListAsync(cancellationToken))
+                held.Add((blob.Size, blob.Crc32));
+        return listed.Where(f => held.Add((f.Entry.Length, f.Entry.Crc32))).Sum(f => f.Entry.Length);
     }
 
     private async Task<StoredBytes> StoreAsync(string path, ZipArchiveEntry entry, long room, CancellationToken cancellationToken)
@@ -116,11 +138,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
     {
         // Rows of blobs before the transaction, some at a time, so that SQLite's one writer is never held long. Should the zip be
         // refused after all, nobody uses them and they are collected.
-        foreach (var some in files.Select(f => f.Bytes).DistinctBy(b => b.Sha256).Chunk(BlobRows.Batch))
-        {
-            await BlobRows.RecordAsync(db, some, clock.GetUtcNow(), cancellationToken);
-            await db.SaveChangesAsync(cancellationToken);
-        }
+        await RecordAsync(files, cancellationToken);
         for (var tries = 0; tries < MostTries; tries++)
         {
             db.ChangeTracker.Clear();
@@ -129,6 +147,15 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, IOp
         }
         // The zip still waits, and the sweep comes again in a minute.
         return new UnpackOutcome.NotReady();
+    }
+
+    private async Task RecordAsync(List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
+    {
+        foreach (var some in files.Select(f => f.Bytes).DistinctBy(b => b.Sha256).Chunk(BlobRows.Batch))
+        {
+            await BlobRows.RecordAsync(db, some, clock.GetUtcNow(), cancellationToken);
+            await db.SaveChangesAsync(cancellationToken);
+        }
     }
 
     /// <summary>Null when the draft changed between the look at it and the writing.</summary>

@@ -59,9 +59,10 @@ public sealed class UploadDesk(DataPaths paths)
 
     /// <summary>
     /// Writes a whole upload durably, at most <paramref name="most"/> bytes of it. What the disk refuses is an answer; a fault of
-    /// <paramref name="content"/> is thrown, for its sender is gone. The caller deletes what it does not keep.
+    /// <paramref name="content"/> is thrown, for its sender is gone. <paramref name="whyFull"/> is asked before each <see cref="DiskReserve.Stretch"/>, and what it
+    /// says against it is taken as the disk's. The caller deletes what it does not keep.
     /// </summary>
-    internal async Task<WholeUpload> WriteAsync(string uploadId, Stream content, long most, CancellationToken cancellationToken)
+    internal async Task<WholeUpload> WriteAsync(string uploadId, Stream content, long most, Func<string?> whyFull, CancellationToken cancellationToken)
     {
         FileStream? file = null;
         if (await DiskTrouble.TryAsync(() => Task.FromResult(file = CreateFile(uploadId))) is { } words)
@@ -73,6 +74,11 @@ public sealed class UploadDesk(DataPaths paths)
             int read;
             while ((read = await content.ReadAsync(buffer, cancellationToken)) > 0)
             {
+                if (length / DiskReserve.Stretch != (length + read) / DiskReserve.Stretch || length == 0)
+                {
+                    if (whyFull() is { } full)
+                        return new WholeUpload(0, full);
+                }
                 length += read;
                 if (length > most)
                     return new WholeUpload(length, null);

@@ -1,6 +1,9 @@
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Sealing;
 
@@ -8,17 +11,25 @@ namespace LibraryShelf.Core.Sealing;
 /// Removes blobs that nothing has used for a week: no manifest, no claim, no archive's recipe. It stands in the last step that keeps
 /// blobs, because it has to know them all. Safe beside every other step by the rule of <see cref="BlobRows"/>: a row goes by one
 /// statement that asks again, and the bytes go after it, unless somebody gave them anew. A kill in between leaves bytes
-/// without a row, which are found next time. Answers how many blobs' bytes went.
+/// without a row, which are found next time. While the disk is nearly full they are kept for less: who discards a draft to make room need not wait
+/// for a week. Answers how many blobs' bytes went.
 /// </summary>
-public sealed class CollectBlobs(ShelfDb db, IBlobStore store, TimeProvider clock)
+public sealed class CollectBlobs(ShelfDb db, IBlobStore store, IDiskRoom disk, DataPaths paths, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
     /// <summary>Half-stored files of a kill; a file being written is younger, however slow its sender.</summary>
     private static readonly TimeSpan UnfinishedFor = TimeSpan.FromDays(1);
 
+    /// <summary>A date counts as fresh for a day (<see cref="BlobRows"/>); twice that is what anybody has to write the line that keeps a blob.</summary>
+    private static readonly TimeSpan KeptWhenShort = TimeSpan.FromDays(2);
+
+    /// <summary>Bytes without a row; the longest unpacking, which writes its rows at its end, takes some hours.</summary>
+    private static readonly TimeSpan RowlessKeptWhenShort = TimeSpan.FromHours(12);
+
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var before = now - BlobRows.KeptFor;
+        var isShort = disk.Of(paths.Blobs) is { } room && room.Free < settings.Value.Disk.NearlyFull(room.Total);
+        var before = now - (isShort ? KeptWhenShort : BlobRows.KeptFor);
         store.ClearUnfinished(now - UnfinishedFor);
         await DropOldClaimsAsync(before, cancellationToken);
         var removed = 0;
@@ -29,8 +40,9 @@ public sealed class CollectBlobs(ShelfDb db, IBlobStore store, TimeProvider cloc
                 break;
             removed += await RemoveBytesAsync(some, before, cancellationToken);
         }
-        foreach (var old in store.UntouchedSince(before).Chunk(BlobRows.Batch))
-            removed += await RemoveBytesAsync(old, before, cancellationToken);
+        var bytesBefore = now - (isShort ? RowlessKeptWhenShort : BlobRows.KeptFor);
+        foreach (var old in store.UntouchedSince(bytesBefore).Chunk(BlobRows.Batch))
+            removed += await RemoveBytesAsync(old, bytesBefore, cancellationToken);
         return removed;
     }
 

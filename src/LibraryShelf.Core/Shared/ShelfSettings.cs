@@ -201,4 +201,12 @@ public sealed class DiskSettings
     [Range(0, long.MaxValue)] public long NearlyFullBytes { get; set; } = 5_000_000_000;
     /// <summary>The same in hundredths of the whole disk; 0: only the bytes count.</summary>
     [Range(0, 90)] public int NearlyFullPercent { get; set; }
+    /// <summary>What uploads leave free for the database and everything else, bytes; never more than a twentieth of the disk.</summary>
+    [Range(0, long.MaxValue)] public long ReserveBytes { get; set; } = 1_000_000_000;
+
+    /// <summary>Bytes that uploads leave free on a disk of <paramref name="total"/> bytes.</summary>
+    public long Reserve(long total) => Math.Min(ReserveBytes, total / 20);
+
+    /// <summary>Free bytes below which a disk of <paramref name="total"/> bytes is nearly full.</summary>
+    public long NearlyFull(long total) => Math.Max(NearlyFullBytes, total / 100 * NearlyFullPercent);
 }

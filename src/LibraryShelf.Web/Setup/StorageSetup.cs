@@ -14,5 +14,6 @@ internal static class StorageSetup
         builder.Services.AddSingleton<IBlobFolders, DiskBlobFolders>();
         builder.Services.AddSingleton<UploadDesk>();
         builder.Services.AddSingleton<IDiskRoom, DiskRoomOfSystem>();
+        builder.Services.AddSingleton<DiskReserve>();
     }
 }

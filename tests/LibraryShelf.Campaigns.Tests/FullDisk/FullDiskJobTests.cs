@@ -55,7 +55,7 @@ public sealed class FullDiskJobTests(ShelfOnSmallDisk on) : IClassFixture<ShelfO
     {
         unpack = await on.Maker.StartReleaseAsync(await on.Maker.AddLibraryAsync("To Be Unpacked"));
         var zip = await on.MakeFolder(2_000_000, 2_000_000).ZipAsync();
-        await on.Disk.FillAsync(Shelf, 6_000_000);
+        await on.Disk.FillAsync(Shelf, 6_000_000 + SmallDisk.Reserve);
         using (var answer = await on.Maker.SendZipAsync(unpack, zip))
             Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
         await Waiting.UntilAsync("the release's page says so", async () =>

@@ -7,6 +7,9 @@ namespace LibraryShelf.Campaigns.Tests.FullDisk;
 /// <summary>A disk of 64 MiB in memory (tmpfs), which a ballast file fills.</summary>
 internal sealed class SmallDisk : IDisposable
 {
+    /// <summary>What uploads leave free of it: a twentieth (<see cref="Core.Shared.DiskSettings.Reserve"/>), in whole pages.</summary>
+    public const int Reserve = (64 << 20) / 20 / Page * Page;
+
     private const int Page = 4096;
     private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("shelf-small-disk-");
 

@@ -88,7 +88,7 @@ public sealed class FullDiskTests : IDisposable
         Assert.Contains("full", DiskTrouble.WordsOf(await Assert.ThrowsAsync<DbUpdateException>(() => db.SaveChangesAsync())), StringComparison.Ordinal);
         db.ChangeTracker.Clear();
         await FillAsync(db);
-        var outcome = await new TakeZip(db, bench.Desk, Options.Create(bench.Settings), bench.Clock)
+        var outcome = await new TakeZip(db, bench.Desk, bench.Reserve, Options.Create(bench.Settings), bench.Clock)
             .RunAsync(bench.ReleaseId, new string('k', 3000) + ".zip", new MemoryStream(A), CancellationToken.None);
         Assert.Contains("full", Assert.IsType<TakeZipOutcome.NoRoom>(outcome).Message, StringComparison.Ordinal);
         Assert.Empty(bench.Desk.AllBytes());
@@ -119,6 +119,45 @@ public sealed class FullDiskTests : IDisposable
         Assert.IsType<UnpackOutcome.Unpacked>(await bench.UnpackAsync(id));
         Assert.Equal(["a.wav", "b.wav"], (await bench.ManifestAsync()).Keys.Order(StringComparer.Ordinal));
         Assert.Null((await bench.ReleaseAsync()).Trouble);
+    }
+
+    /// <summary>A gigabyte is the usual reserve; the machine's own disk never gets to its last byte.</summary>
+    [Fact]
+    public async Task What_does_not_fit_besides_the_reserve_is_not_begun_and_not_gone_on_with()
+    {
+        const long reserve = 1_000_000_000;
+        bench.Free = reserve + A.Length - 1;
+        var words = Assert.IsType<StartUploadOutcome.NoRoom>(await bench.StartAsync("a.wav", A.Length)).Message;
+        Assert.Contains("a.wav needs 15 bytes, and of the 1.0 GB that are free 1.0 GB are kept for everything else", words, StringComparison.Ordinal);
+        Assert.Contains("everything sent before is kept", words, StringComparison.Ordinal);
+        bench.Free = reserve + A.Length;
+        var id = await bench.StartedAsync("a.wav", A.Length);
+        bench.Free = reserve + A.Length - 1; // another took a byte meanwhile
+        Assert.Equal(0, Assert.IsType<UploadOutcome.NoRoom>(await bench.AppendAsync(id, 0, A)).Offset);
+        Assert.Equal(0, bench.Desk.OffsetOf(id));
+        bench.Free = reserve + A.Length;
+        Assert.IsType<UploadOutcome.Finished>(await bench.AppendAsync(id, 0, A));
+        await using var db = bench.Db();
+        bench.Free = reserve;
+        Assert.IsType<TakeZipOutcome.NoRoom>(await new TakeZip(db, bench.Desk, bench.Reserve, Options.Create(bench.Settings), bench.Clock)
+            .RunAsync(bench.ReleaseId, "kettle.zip", new MemoryStream(A), CancellationToken.None));
+        Assert.Empty(bench.Desk.AllBytes());
+    }
+
+    [Fact]
+    public async Task A_zip_is_not_begun_without_room_for_all_its_files_and_what_the_shelf_holds_needs_none()
+    {
+        var id = await ZipAsync();
+        bench.Free = 1_000_000_000 + A.Length + B.Length - 1;
+        var words = Assert.IsType<UnpackOutcome.Waiting>(await bench.UnpackAsync(id)).Reason;
+        Assert.Contains("its files need 31 bytes", words, StringComparison.Ordinal);
+        Assert.Contains("The zip is kept", words, StringComparison.Ordinal);
+        Assert.False(bench.Store.Has(Hash(A)) || bench.Store.Has(Hash(B)));
+        // One of its files comes by another way.
+        bench.Free = null;
+        await bench.SendAsync("b.wav", B);
+        bench.Free = 1_000_000_000 + A.Length;
+        Assert.IsType<UnpackOutcome.Unpacked>(await bench.UnpackAsync(id));
     }
 
     [Fact]

@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using LibraryShelf.Adapters.Storage;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
@@ -41,6 +42,16 @@ internal sealed class IntakeBench : IDisposable
     /// <summary>Looks on at every database use from now on.</summary>
     public IInterceptor? Watch { get; set; }
 
+    /// <summary>Bytes free on a disk of a terabyte; null: the system does not say.</summary>
+    public long? Free { get; set; }
+
+    public DiskReserve Reserve => new(new SetRoom(() => Free is { } free ? new DiskRoom(1_000_000_000_000, free) : null), Paths, Options.Create(Settings));
+
+    internal sealed class SetRoom(Func<DiskRoom?> room) : IDiskRoom
+    {
+        public DiskRoom? Of(string folder) => room();
+    }
+
     public UploadDesk Desk { get; private set; }
     public ShelfSettings Settings { get; } = new();
     public long ReleaseId { get; }
@@ -59,7 +70,7 @@ internal sealed class IntakeBench : IDisposable
     public async Task<StartUploadOutcome> StartAsync(string path, long length, string? hash = null, UploadKind kind = UploadKind.File)
     {
         await using var db = Db();
-        return await new StartUpload(db, Options.Create(Settings), Clock)
+        return await new StartUpload(db, Reserve, Options.Create(Settings), Clock)
             .RunAsync(new UploadWish(ReleaseId, kind, path, length, hash), CancellationToken.None);
     }
 
@@ -71,7 +82,7 @@ internal sealed class IntakeBench : IDisposable
     public async Task<UploadOutcome> AppendAsync(string id, long offset, Stream body, PieceChecksum? checksum = null)
     {
         await using var db = Db();
-        return Without(await new AppendToUpload(db, Desk, Finish(db), Clock).RunAsync(id, offset, body, checksum, CancellationToken.None));
+        return Without(await new AppendToUpload(db, Desk, Finish(db), Reserve, Clock).RunAsync(id, offset, body, checksum, CancellationToken.None));
     }
 
     public async Task<UploadOutcome> ReadAsync(string id)
@@ -88,7 +99,7 @@ internal sealed class IntakeBench : IDisposable
     public async Task<UnpackOutcome> UnpackAsync(string id)
     {
         await using var db = Db();
-        return await new UnpackZip(db, Desk, Store, Options.Create(Settings), Clock).RunAsync(id, CancellationToken.None);
+        return await new UnpackZip(db, Desk, Store, Reserve, Options.Create(Settings), Clock).RunAsync(id, CancellationToken.None);
     }
 
     /// <summary>Sends a whole file that was not planned.</summary>

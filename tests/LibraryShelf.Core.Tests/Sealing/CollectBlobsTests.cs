@@ -1,7 +1,9 @@
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Tests.Intake;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using static LibraryShelf.Core.Tests.Intake.IntakeBench;
 
 namespace LibraryShelf.Core.Tests.Sealing;
@@ -104,10 +106,30 @@ public sealed class CollectBlobsTests : IDisposable
         }
     }
 
+    [Theory]
+    [InlineData(5_000_000_000, 0)]
+    [InlineData(4_999_999_999, 1)] // nearly full by the usual setting
+    public async Task Who_discards_a_draft_on_a_nearly_full_disk_has_its_room_after_two_days(long free, int gone)
+    {
+        await bench.SendAsync("a.wav", A);
+        await using (var db = bench.Db())
+        {
+            await db.ReleaseFiles.ExecuteDeleteAsync();
+            await db.BlobClaims.ExecuteDeleteAsync();
+        }
+        bench.Free = free;
+        bench.Clock.Advance(TimeSpan.FromDays(2));
+        Assert.Equal(0, await CollectAsync());
+        bench.Clock.Advance(TimeSpan.FromSeconds(1));
+        Assert.Equal(gone, await CollectAsync());
+        Assert.Equal(gone == 0, bench.Store.Has(Hash(A)));
+    }
+
     private async Task<int> CollectAsync()
     {
         await using var db = bench.Db();
-        return await new CollectBlobs(db, bench.Store, bench.Clock).RunAsync(CancellationToken.None);
+        var room = new IntakeBench.SetRoom(() => bench.Free is { } free ? new DiskRoom(1_000_000_000_000, free) : null);
+        return await new CollectBlobs(db, bench.Store, room, bench.Paths, Options.Create(bench.Settings), bench.Clock).RunAsync(CancellationToken.None);
     }
 
     private async Task<List<string>> BlobsAsync()
