@@ -55,7 +55,7 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
         if (link is null) return new OpenLinkOutcome.Refused(LinkTrouble.Altered, DownloadId: null);
         var found = await Find.For(db)(db, link.DownloadId, link.KeyId, cancellationToken);
         if (found is null) return new OpenLinkOutcome.Refused(LinkTrouble.Unknown, DownloadId: null);
-        if ((Judge(link, found) ?? await JudgeMonthAsync(found.Download, cancellationToken)) is { } trouble) return new OpenLinkOutcome.Refused(trouble, link.DownloadId);
+        if ((await JudgeAsync(link, found, cancellationToken) ?? await JudgeMonthAsync(found.Download, cancellationToken)) is { } trouble) return new OpenLinkOutcome.Refused(trouble, link.DownloadId);
 
         var archive = found.Archive!;
         var use = await uses.OfAsync(db, found.Download, archive.Length, cancellationToken);
@@ -78,7 +78,21 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
              from k in db.LinkKeys.AsNoTracking().Where(k => k.Id == keyId).DefaultIfEmpty()
              select new Found(d, a, k, r.State)).FirstOrDefault()));
 
-    private LinkTrouble? Judge(DownloadLink link, Found found)
+    /// <summary>A link names whom it was made for, and two accounts may have become one since: then it is held against those that joined, too.</summary>
+    private async Task<LinkTrouble?> JudgeAsync(DownloadLink link, Found found, CancellationToken cancellationToken)
+    {
+        var trouble = Judge(link, found, found.Download.PersonId);
+        if (trouble != LinkTrouble.Altered || found.Download.PersonId is not { } owner)
+            return trouble;
+        foreach (var joined in await db.Users.Where(p => p.MergedIntoId == owner).Select(p => p.Id).ToListAsync(cancellationToken))
+        {
+            if (Judge(link, found, joined) is var other && other != LinkTrouble.Altered)
+                return other;
+        }
+        return trouble;
+    }
+
+    private LinkTrouble? Judge(DownloadLink link, Found found, long? personId)
     {
         // Without its archive there is nothing to compare with, and nothing to send.
         if (found.Archive is null) return LinkTrouble.Gone;
@@ -86,7 +100,7 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
         if (found.Key is not { } key || !LinkKeyRing.Verifies(key, now))
             // A link may outlast its key; then it can't be told from an altered one, but that its time is over is true of both.
             return RunOut(download, now) ?? LinkTrouble.Altered;
-        if (!LinkSigner.IsGenuine(key.Secret, link, download.PersonId, found.Archive.RecipeSha256)) return LinkTrouble.Altered;
+        if (!LinkSigner.IsGenuine(key.Secret, link, personId, found.Archive.RecipeSha256)) return LinkTrouble.Altered;
         if (download.RevokedAt is not null) return LinkTrouble.Revoked;
         if (found.State == ReleaseState.Withdrawn && download.Why != MayDownloadWhy.Maker) return LinkTrouble.Withdrawn;
         return RunOut(download, now);

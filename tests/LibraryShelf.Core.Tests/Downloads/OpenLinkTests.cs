@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 
@@ -7,6 +8,26 @@ namespace LibraryShelf.Core.Tests.Downloads;
 
 public sealed class OpenLinkTests
 {
+    /// <summary>The signature covers whom the link was made for; the row says whose it is now.</summary>
+    [Fact]
+    public async Task A_download_under_way_outlasts_the_merging_of_two_accounts_twice()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        foreach (var who in new[] { "wren", "robin", "dunlin" })
+            await shelf.PersonAsync($"{who}@post.example");
+        var robin = await shelf.WithAsync(db => db.Users.Where(p => p.Email == "robin@post.example").Select(p => p.Id).SingleAsync());
+        var made = await shelf.MadeAsync(robin);
+        await shelf.StartAsync(made.DownloadId);
+        foreach (var (stays, joins) in new[] { ("wren", "robin"), ("dunlin", "wren") })
+        {
+            Assert.IsType<MergeOutcome.Merged>(await shelf.WithAsync(db => new MergePeople(db, shelf.Temp.Clock).RunAsync($"{stays}@post.example", $"{joins}@post.example", default)));
+            Assert.IsType<OpenLinkOutcome.Open>(await shelf.OpenAsync(made.Path));
+            Assert.Equal(LinkTrouble.Altered, await shelf.TroubleAsync(made.Path[..^1] + (made.Path[^1] == 'A' ? 'E' : 'A')));
+        }
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(d => d.SetProperty(x => x.RevokedAt, shelf.Now)));
+        Assert.Equal(LinkTrouble.Revoked, await shelf.TroubleAsync(made.Path));
+    }
+
     [Fact]
     public async Task A_fresh_link_opens_its_archive()
     {
