@@ -37,9 +37,14 @@ internal static class TusProtocol
     public static bool IsPiece(HttpRequest request) =>
         request.ContentType?.Split(';')[0].Trim().Equals(ContentType, StringComparison.OrdinalIgnoreCase) == true;
 
-    /// <summary>Pairs of key and base64 value, comma-separated; a key alone has an empty value. Null when it is not that.</summary>
+    /// <summary>
+    /// Pairs of key and base64 value, comma-separated; a key alone has an empty value. Null when it is not that, or not ASCII, as the protocol asks: it is
+    /// given back in a header, and no answer with such a one could be sent.
+    /// </summary>
     public static Dictionary<string, string>? ReadMetadata(string? header)
     {
+        if (header?.AsSpan().ContainsAnyExceptInRange(' ', '~') == true)
+            return null;
         var values = new Dictionary<string, string>(StringComparer.Ordinal);
         foreach (var pair in (header ?? "").Split(',', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries))
         {

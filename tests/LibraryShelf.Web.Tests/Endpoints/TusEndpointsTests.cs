@@ -215,6 +215,8 @@ public sealed class TusEndpointsTests : IAsyncLifetime, IDisposable
         Assert.Equal("world_domination_plan.pdf", read!["filename"]);
         Assert.Equal("", read["is_confidential"]);
         Assert.Null(TusProtocol.ReadMetadata("filename ***"));
+        Assert.Null(TusProtocol.ReadMetadata("fläche QQ=="));
+        Assert.Null(TusProtocol.ReadMetadata("key\tname QQ=="));
         Assert.Null(TusProtocol.ReadMetadata("a QQ==,a QQ=="));
         Assert.Null(TusProtocol.ReadMetadata("path /w=="));
     }
