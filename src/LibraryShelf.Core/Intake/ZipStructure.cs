@@ -16,6 +16,11 @@ internal sealed class ZipStructure
     private const int LongestComment = ushort.MaxValue;
     /// <summary>Bytes of the longest name that can be taken, a letter of UTF-8 having four at most: the list is kept in memory.</summary>
     private const int LongestName = 4 * PortablePath.MaxStored, LongestNameShown = 60;
+    /// <summary>
+    /// Bytes of an entry's comment, and of its extra fields beside a name told twice: readers keep them in memory for every entry, and 64 KiB each would be
+    /// gigabytes. What is in use takes some dozens (times, owners, sizes of large files).
+    /// </summary>
+    private const int LongestBeside = 1024, LongestExtra = LongestName + LongestBeside;
     private const ushort HasDescriptor = 1 << 3;
     private const uint See64 = uint.MaxValue;
 
@@ -107,9 +112,12 @@ internal sealed class ZipStructure
             int nameLength = Short(fixedPart, 28), extraLength = Short(fixedPart, 30);
             if (nameLength > LongestName)
                 throw new ZipRefusedException($"The name of its file {i + 1:N0} has {nameLength:N0} bytes ({FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, LongestNameShown)))}…); no system takes more than {PortablePath.MaxStored:N0} letters. Shorten it, or use fewer folders, and zip the folder anew.");
+            var commentLength = Short(fixedPart, 32);
+            if (commentLength > LongestBeside || extraLength > LongestExtra)
+                throw new ZipRefusedException($"{FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, nameLength)))} carries {Math.Max((int)commentLength, extraLength):N0} bytes beside its name in the zip's list; this shelf takes no more than {LongestBeside:N0}. Zip the folder anew, without comments.");
             var rest = Read(at + CentralLength, nameLength + extraLength);
             entries.Add(EntryOf(fixedPart, rest[..nameLength], rest.AsSpan(nameLength)));
-            at += CentralLength + nameLength + extraLength + Short(fixedPart, 32);
+            at += CentralLength + nameLength + extraLength + commentLength;
         }
         return at == start + length
             ? entries

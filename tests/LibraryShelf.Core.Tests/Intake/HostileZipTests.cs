@@ -53,6 +53,8 @@ public sealed class HostileZipTests : IDisposable
         { "large end of a monstrous count", z => WithLargeEnd(Patch(Patch(z, z.Length - 14, [255, 255]), z.Length - 12, [255, 255]), recordAt: null, count: long.MaxValue), "entries" },
         { "large end of a negative count", z => WithLargeEnd(Patch(Patch(z, z.Length - 14, [255, 255]), z.Length - 12, [255, 255]), recordAt: null, count: -1), "Something lies before, between or behind" },
         { "name that is no UTF-8", z => Patch(Patch(z, Find(z, 0x04034b50, "a.wav") + 30, [0xFF]), Find(z, 0x02014b50, "a.wav") + 46, [0xFF]), "not readable as text" },
+        { "comment of an entry too long", z => WithBeside(z, "a.wav", field: 32, 1025), "a.wav carries 1,025 bytes beside its name" },
+        { "extra fields too long", z => WithBeside(z, "a.wav", field: 30, 5121), "a.wav carries 5,121 bytes beside its name" },
         { "nothing", _ => Zip(), "holds no files" },
         { "only folders", _ => Zip(("Kettle/", []), ("Kettle/low/", [])), "holds no files" },
         { "no zip", _ => Bytes("RIFF, but no zip at all, and long enough to look at"), "can't be read as a zip" },
@@ -72,6 +74,14 @@ public sealed class HostileZipTests : IDisposable
         Assert.Equal(before, await bench.DraftAsync());
         // Files that came out whole before the lie was met are without a row, and collected; they are never more than the zip itself holds.
         Assert.InRange(StoredBytes() - stored, 0, A.Length + B.Length);
+    }
+
+    /// <summary>As long as may be: 1,024 of a comment; and beside the longest name told twice, as some programs do.</summary>
+    [Theory, InlineData(32, 1024), InlineData(30, 5120)]
+    public async Task What_stands_beside_a_name_within_bounds_is_taken(int field, int length)
+    {
+        var id = await SentAsync(WithBeside(Zip(("a.wav", A), ("b.wav", B)), "a.wav", field, length));
+        Assert.IsType<UnpackOutcome.Unpacked>(await bench.UnpackAsync(id));
     }
 
     [Fact]
@@ -192,6 +202,17 @@ public sealed class HostileZipTests : IDisposable
         z = Patch(z, end + 12, BitConverter.GetBytes(BitConverter.ToUInt32(z, end + 12) + 12));
         var at = list + 46 + nameLength;
         return [.. z[..at], 1, 0, 8, 0, .. BitConverter.GetBytes(size), .. z[at..]];
+    }
+
+    /// <summary>The list's entry with a comment (field 32) or extra fields (30) of this many bytes; APPNOTE 4.5.1 for what one looks like.</summary>
+    private static byte[] WithBeside(byte[] zip, string path, int field, int length)
+    {
+        var at = Find(zip, 0x02014b50, path);
+        var z = Patch(zip, at + field, BitConverter.GetBytes((ushort)length));
+        z = Patch(z, z.Length - 10, Number(BitConverter.ToUInt32(z, z.Length - 10) + (uint)length));
+        var behind = at + 46 + BitConverter.ToUInt16(z, at + 28) + (field == 32 ? BitConverter.ToUInt16(zip, at + 30) : 0);
+        byte[] one = [0x55, 0x55, .. BitConverter.GetBytes((ushort)(length - 4)), .. new byte[length - 4]];
+        return [.. z[..behind], .. one, .. z[behind..]];
     }
 
     private static byte[] WithLargeEnd(byte[] zip, long? recordAt, long count)
