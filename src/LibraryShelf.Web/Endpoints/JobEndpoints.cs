@@ -19,6 +19,8 @@ internal static class JobEndpoints
             DisplayStorageConnectionString = false,
             IsReadOnlyFunc = _ => true,
             DarkModeEnabled = true,
+            // Asks by POST, which is not answered here: milliseconds, 24 days.
+            StatsPollingInterval = int.MaxValue,
         };
         app.MapHangfireDashboardWithAuthorizationPolicy(Policies.Maker, "/workbench/jobs/queue", options)
             .WithMetadata(new HttpMethodMetadata([HttpMethods.Get]));

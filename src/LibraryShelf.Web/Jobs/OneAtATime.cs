@@ -15,6 +15,10 @@ namespace LibraryShelf.Web.Jobs;
 internal sealed class OneAtATime : JobFilterAttribute, IServerFilter, IJobFilterProvider
 {
     private const string Turn = "turn";
+
+    /// <summary>Said outright: left to itself the queue takes the process's own, which log to whichever host was set up last, gone or not.</summary>
+    private static readonly JobFilterAttributeFilterProvider OfItsClass = new();
+
     /// <summary>What runs; true: it was woken again meanwhile.</summary>
     private readonly ConcurrentDictionary<string, bool> running = new(StringComparer.Ordinal);
 
@@ -36,6 +40,6 @@ internal sealed class OneAtATime : JobFilterAttribute, IServerFilter, IJobFilter
     public void OnPerformed(PerformedContext context)
     {
         if (context.Items.TryGetValue(Turn, out var turn) && running.TryRemove((string)turn, out var again) && again)
-            new BackgroundJobClient(context.Storage).Create(context.BackgroundJob.Job, new EnqueuedState());
+            new BackgroundJobClient(context.Storage, OfItsClass).Create(context.BackgroundJob.Job, new EnqueuedState());
     }
 }

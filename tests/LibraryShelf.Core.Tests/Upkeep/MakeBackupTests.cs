@@ -66,7 +66,7 @@ public sealed class MakeBackupTests
         shelf.Clock.Advance(TimeSpan.FromDays(1));
         var made = Assert.IsType<BackupOutcome.Made>(await shelf.BackUpAsync());
         Assert.Equal((2, 0), (made.Blobs, made.NewBlobs));
-        Assert.Equal(["blobs", first, made.Name], Directory.GetDirectories(shelf.Backups).Select(d => Path.GetFileName(d)).Order(StringComparer.Ordinal).OrderBy(d => d != "blobs"));
+        Assert.Equal(["blobs", first, made.Name], Directory.GetDirectories(shelf.Backups).Select(d => Path.GetFileName(d)).OrderBy(d => d != "blobs").ThenBy(d => d, StringComparer.Ordinal));
         Assert.True(File.Exists(shelf.InPool(hash)));
     }
 

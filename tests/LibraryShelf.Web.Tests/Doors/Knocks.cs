@@ -77,7 +77,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /sign-in/{token} (with an altered link)" => new(row.Method, Altered((await MailAsync()).Link)) { Fields = [] },
         "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out") with { ChangesNothing = true },
         "POST /workbench?handler=PutAway" => await PutAwayAsync(),
-        "POST /workbench?handler=GoOn" => await UpkeepThings.GoOnAsync(Host, row),
+        _ when UpkeepThings.Knows(row) => await UpkeepThings.ForAsync(Host, row),
         "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)) with { ChangesNothing = true },
         "GET /workbench/claim/{token} (with the printed link)" => Plain(row, ("{token}", await ClaimTokenAsync())),
         "GET /workbench/claim/{token} (with an altered link)" => Plain(row, ("{token}", Altered(await ClaimTokenAsync()))),
@@ -104,7 +104,6 @@ internal sealed class Knocks(DoorWorld world)
 
     private async Task<Knock> AtTheWorkbenchAsync(DoorRow row) => row.Endpoint switch
     {
-        _ when row.Path.StartsWith("/workbench/jobs", StringComparison.Ordinal) => UpkeepThings.Jobs(row),
         "POST /workbench/membership?handler=Offer" => await MakerFormAsync("/workbench/membership", "Offer it", ("Price", $"{world.Next()}")),
         "POST /workbench/membership?handler=Close" => Plain(row) with { Fields = [new("id", $"{await money.PlanAsync()}")] },
         "POST /workbench/membership?handler=Terms" => await MakerFormAsync("/workbench/membership", "Keep", ("TermsVersion", $"{world.Next()}")),

@@ -2,22 +2,29 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Doors;
 
-/// <summary>What the doors of upkeep are knocked at with.</summary>
+/// <summary>How the doors of upkeep are knocked at.</summary>
 internal static class UpkeepThings
 {
-    /// <summary>A shelf restored from a backup, which the maker may say is the one shelf.</summary>
-    public static async Task<Knock> GoOnAsync(ShelfHost host, DoorRow row)
-    {
-        await host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, DateTimeOffset.UnixEpoch)));
-        return new Knock(row.Method, row.Path) { Fields = [new("throwAway", "true")] };
-    }
+    public static bool Knows(DoorRow row) => row.Endpoint == "POST /workbench?handler=GoOn" || row.Path.StartsWith("/workbench/jobs", StringComparison.Ordinal);
 
-    public static Knock Jobs(DoorRow row) => row.Name switch
+    public static async Task<Knock> ForAsync(ShelfHost host, DoorRow row)
     {
-        // The queue is no memory of the shelf's.
-        "POST /workbench/jobs?handler=Run" => new(row.Method, row.Path) { Fields = [new("job", "CountJob")], ChangesNothing = true },
-        "GET /workbench/jobs/queue/{**path} (the first page)" => new(row.Method, "/workbench/jobs/queue"),
-        "GET /workbench/jobs/queue/{**path} (what is under way)" => new(row.Method, "/workbench/jobs/queue/jobs/processing"),
-        _ => new(row.Method, row.Path),
-    };
+        var knock = new Knock(row.Method, row.Path);
+        switch (row.Name)
+        {
+            // A shelf restored from a backup, which the maker says is the one shelf.
+            case "POST /workbench?handler=GoOn":
+                await host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, DateTimeOffset.UnixEpoch)));
+                return knock with { Fields = [new("throwAway", "true")] };
+            // The queue is no memory of the shelf's.
+            case "POST /workbench/jobs?handler=Run":
+                return knock with { Fields = [new("job", "CountJob")], ChangesNothing = true };
+            case "GET /workbench/jobs/queue/{**path} (the first page)":
+                return knock with { Url = "/workbench/jobs/queue" };
+            case "GET /workbench/jobs/queue/{**path} (what is under way)":
+                return knock with { Url = "/workbench/jobs/queue/jobs/processing" };
+            default:
+                return knock;
+        }
+    }
 }

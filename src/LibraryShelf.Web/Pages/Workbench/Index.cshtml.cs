@@ -53,7 +53,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         if (await end.RunAsync(throwAway, cancellationToken) == EndHoldOutcome.Ended)
         {
             jobs.MailSoon();
-            TempData["Said"] = throwAway ? "The old mails are thrown away. Mails and drops go out again." : "Mails and drops go out again.";
+            TempData["Said"] = throwAway ? "The old mails were thrown away. Mails and drops go out again." : "Mails and drops go out again.";
         }
         else
         {

@@ -1,0 +1,82 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Persons;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Tests.Downloads;
+using LibraryShelf.Core.Upkeep;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Tests.Upkeep;
+
+public sealed class SweepSpentTests
+{
+    [Fact]
+    public async Task Each_row_goes_when_its_time_is_over_and_not_a_day_before()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var now = shelf.Clock.GetUtcNow();
+        await using var db = shelf.Open();
+        var person = new Person { Email = "wren@post.example", UserName = "wren@post.example", CreatedAt = now };
+        var plan = new Plan { Minor = 600, Currency = "EUR" };
+        db.AddRange(person, plan);
+        await db.SaveChangesAsync();
+        var (over, runs) = (new PaidMembership { PersonId = person.Id, PlanId = plan.Id, ProviderId = "over", EndedAt = now }, new PaidMembership { PersonId = person.Id, PlanId = plan.Id, ProviderId = "runs" });
+        db.AddRange(over, runs);
+        await db.SaveChangesAsync();
+        db.AddRange(
+            new SignInTicket { TokenHash = "spent", ExpiresAt = now, UsedAt = now },
+            new LeaveTicket { TokenHash = "over", PaidMembershipId = over.Id }, new LeaveTicket { TokenHash = "runs", PaidMembershipId = runs.Id },
+            new Joining { TokenHash = "unpaid", PlanId = plan.Id, AgreedAt = now }, new Joining { TokenHash = "paid", PlanId = plan.Id, AgreedAt = now, PaidAt = now },
+            new PaymentEvent { ProviderId = "done", DoneAt = now }, new PaymentEvent { ProviderId = "open", ReceivedAt = now },
+            new Deletion { PersonId = 9, At = now });
+        await db.SaveChangesAsync();
+        var gone = new List<int>();
+        foreach (var day in new[] { 30, 31, 32, 366, 367 })
+        {
+            shelf.Clock.SetUtcNow(now.AddDays(day).AddMilliseconds(day is 31 or 366 or 367 ? 1 : 0));
+            gone.Add(await SweepAsync(db, shelf, new ShelfSettings()));
+        }
+        // Day 31: the ticket and the link to leave what has ended, and the joining; day 366: the message and the number.
+        Assert.Equal([0, 3, 0, 2, 0], gone);
+        Assert.Equal("runs", (await db.LeaveTickets.SingleAsync()).TokenHash);
+        Assert.Equal("paid", (await db.Joinings.SingleAsync()).TokenHash);
+        Assert.Equal("open", (await db.PaymentEvents.SingleAsync()).ProviderId);
+    }
+
+    /// <summary>What was counted stays, and is the same when counted again afterwards; what is not counted yet, or can go on, keeps its events.</summary>
+    [Fact]
+    public async Task Events_of_downloads_that_are_counted_and_over_go_and_the_numbers_stay()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var (whole, half) = ((await shelf.MadeAsync()).DownloadId, (await shelf.MadeAsync()).DownloadId);
+        await RecordAsync(shelf, (whole, 0, 100), (whole, 100, shelf.Length), (half, 0, 50));
+        await CountAsync(shelf);
+        shelf.Temp.Clock.Advance(TimeSpan.FromDays(410));
+        var young = (await shelf.MadeAsync()).DownloadId;
+        await RecordAsync(shelf, (young, 0, 10));
+        var before = await TalliesAsync(shelf);
+        await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, shelf.Settings));
+        Assert.Equal([young], await shelf.WithAsync(db => db.DownloadEvents.Select(e => e.DownloadId).ToListAsync()));
+        Assert.Equal(before, await TalliesAsync(shelf));
+        Assert.Equal(1, await CountAsync(shelf));
+        Assert.Equal(3, (await TalliesAsync(shelf)).Count);
+    }
+
+    private static Task<int> SweepAsync(Core.Data.ShelfDb db, TempShelf shelf, ShelfSettings settings) =>
+        new SweepSpent(db, shelf.Clock, Options.Create(settings)) { Batch = 2 }.RunAsync(default);
+
+    private static Task<int> CountAsync(StockedShelf shelf) => shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
+
+    private static Task<List<(string, long, DateTimeOffset?)>> TalliesAsync(StockedShelf shelf) => shelf.WithAsync(async db =>
+        (await db.DownloadTallies.AsNoTracking().OrderBy(t => t.DownloadId).ToListAsync()).ConvertAll(t => (t.DownloadId, t.BytesCovered, t.FinishedAt)));
+
+    private static Task<int> RecordAsync(StockedShelf shelf, params (string Id, long From, long To)[] stretches) => shelf.WithAsync(async db =>
+    {
+        await new RecordEvents(db).RunAsync([.. stretches.Select(s => new DownloadEvent { DownloadId = s.Id, From = s.From, To = s.To, At = shelf.Now })], default);
+        return 0;
+    });
+}
