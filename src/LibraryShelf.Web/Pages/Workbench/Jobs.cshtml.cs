@@ -26,7 +26,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
     {
         var runs = await read.RunAsync(cancellationToken);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
-        Waiting = queue.GetMonitoringApi().EnqueuedCount(EnqueuedState.DefaultQueue);
+        Waiting = queue.GetMonitoringApi().Queues().Sum(q => q.Length);
         using var connection = queue.GetConnection();
         var next = connection.GetRecurringJobs().ToDictionary(r => r.Id, r => r.NextExecution, StringComparer.Ordinal);
         Lines = [.. JobList.All(settings.Value).Select(job => new JobLine(
