@@ -119,6 +119,11 @@ public sealed class ConfirmAddress(ShelfDb db, TimeProvider clock)
         // The upper case is the database's, which on SQLite knows ASCII alone; what is beyond is found as it was typed.
         await db.Outbox.Where(m => (written.Contains(m.To) || upper.Contains(m.To.ToUpper())) && !m.Cause.StartsWith(AddressMail.Cause))
             .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, change.NewEmail), cancellationToken);
+        // What they follow goes along; where the new address follows it too, once is enough.
+        await db.Followers.Where(f => f.NormalizedEmail == normalizedOld && db.Followers.Any(o => o.LibraryId == f.LibraryId && o.NormalizedEmail == change.NormalizedNewEmail))
+            .ExecuteDeleteAsync(cancellationToken);
+        await db.Followers.Where(f => f.NormalizedEmail == normalizedOld)
+            .ExecuteUpdateAsync(s => s.SetProperty(f => f.Email, change.NewEmail).SetProperty(f => f.NormalizedEmail, change.NormalizedNewEmail), cancellationToken);
         foreach (var address in written)
             await AlertAddresses.ReplaceAsync(db, address, "an address changed since", cancellationToken);
     }

@@ -25,6 +25,9 @@ public static class LetterKinds
         new(MailKind.Alert, "alert", "what the shelf needs", "When the shelf needs its maker."),
     ];
 
+    /// <summary>Those that may come to somebody: alerts are the maker's alone, and what members get does not come to her.</summary>
+    public static IEnumerable<LetterKind> For(bool isMaker) => All.Where(k => isMaker ? k.Kind is MailKind.Alert or MailKind.Follow or MailKind.FaultMended : k.Kind != MailKind.Alert);
+
     /// <summary>Null: no kind has this slug.</summary>
     public static LetterKind? Find(string slug) => All.FirstOrDefault(k => k.Slug == slug);
 

@@ -100,8 +100,8 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
     {
         var drops = await db.DropReleases.Where(r => r.ReleaseId == releaseId).Select(r => r.DropId).ToListAsync(cancellationToken);
         var causes = drops.ConvertAll(drop => $"drop:{drop}:{personId}");
-        // Also where its letter was left out: who refuses those has refused this news.
-        return causes.Count > 0 && await db.Outbox.AnyAsync(m => causes.Contains(m.Cause), cancellationToken);
+        // Not where its letter was left out: who wants no drops' letters may still want to hear of what they have.
+        return causes.Count > 0 && await db.Outbox.AnyAsync(m => causes.Contains(m.Cause) && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken);
     }
 
     private static LetterOutcome.Written Written((string Subject, string Text) letter) => new(letter.Subject, letter.Text);

@@ -4,8 +4,8 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Mail;
 
 /// <summary>
-/// Forgets to whom mails went, once nobody asks any more. Mails to sign in go whole, because who only asked for one is nobody the shelf knows; of the others
-/// the row stays without the address, because its cause says that this mail was written once.
+/// Forgets to whom mails went, once nobody asks any more. Mails to sign in, and those that ask whether somebody follows, go whole, because who only asked for
+/// one is nobody the shelf knows; of the others the row stays without the address, because its cause says that this mail was written once.
 /// </summary>
 public sealed class SweepMails(ShelfDb db, TimeProvider clock)
 {
@@ -16,7 +16,7 @@ public sealed class SweepMails(ShelfDb db, TimeProvider clock)
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var (signIn, others) = (clock.GetUtcNow() - SignInKept, clock.GetUtcNow() - AddressKept);
-        var gone = await db.Outbox.Where(m => m.Cause.StartsWith("sign-in:") && m.CreatedAt < signIn).ExecuteDeleteAsync(cancellationToken);
+        var gone = await db.Outbox.Where(m => (m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("following:")) && m.CreatedAt < signIn).ExecuteDeleteAsync(cancellationToken);
         return gone + await db.Outbox.Where(m => m.To != "" && (m.SentAt < others || m.GaveUpAt < others))
             .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, ""), cancellationToken);
     }

@@ -30,6 +30,9 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
         // A wish for another address was mailed there too, and that mailbox may never have said yes.
         foreach (var change in await db.AddressChanges.Where(c => c.PersonId == id).Select(c => c.Id).ToListAsync(cancellationToken))
             await db.Outbox.Where(m => m.Cause.StartsWith($"{AddressMail.Cause}{change}:")).ExecuteDeleteAsync(cancellationToken);
+        await db.MailRefusals.Where(r => r.PersonId == id).ExecuteDeleteAsync(cancellationToken);
+        await rows.Suppressions(db).ExecuteDeleteAsync(cancellationToken);
+        await rows.Followed(db).ExecuteDeleteAsync(cancellationToken);
         await rows.Tickets(db).ExecuteDeleteAsync(cancellationToken);
         foreach (var address in rows.Written)
             await AlertAddresses.ReplaceAsync(db, address, "somebody who has been deleted since", cancellationToken);

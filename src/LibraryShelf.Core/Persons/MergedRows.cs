@@ -12,6 +12,7 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
         await MoveRightsAsync(cancellationToken);
         await MoveWhatWasDoneAsync(cancellationToken);
         await MoveMoneyAsync(cancellationToken);
+        await MoveMailsAsync(cancellationToken);
         await EndSignInsAsync(cancellationToken);
         await db.Users.Where(p => p.MergedIntoId == joins).ExecuteUpdateAsync(s => s.SetProperty(p => p.MergedIntoId, stays), cancellationToken);
     }
@@ -46,6 +47,20 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
         // Coming back from the payment page may sign in somebody new; who has been merged is not new any more.
         await db.Joinings.Where(j => j.PersonId == joins)
             .ExecuteUpdateAsync(s => s.SetProperty(j => j.PersonId, stays).SetProperty(j => j.IsNewPerson, false), cancellationToken);
+    }
+
+    /// <summary>
+    /// What one of the two wanted no mails about, nobody is mailed about. A letter both were to get is sent once: it is of the same word ("drop", "version")
+    /// about the same row.
+    /// </summary>
+    private async Task MoveMailsAsync(CancellationToken cancellationToken)
+    {
+        await db.MailRefusals.Where(r => r.PersonId == joins && db.MailRefusals.Any(o => o.PersonId == stays && o.Kind == r.Kind)).ExecuteDeleteAsync(cancellationToken);
+        await db.MailRefusals.Where(r => r.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(r => r.PersonId, stays), cancellationToken);
+        await db.Outbox.Where(m => m.PersonId == joins && m.AboutId != null && m.SentAt == null
+                && db.Outbox.Any(o => o.PersonId == stays && o.AboutId == m.AboutId && o.Cause.Substring(0, 4) == m.Cause.Substring(0, 4)))
+            .ExecuteDeleteAsync(cancellationToken);
+        await db.Outbox.Where(m => m.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(m => m.PersonId, stays), cancellationToken);
     }
 
     /// <summary>Where the other was signed in is over, and so are its links that delete: they would mean the account that stays.</summary>

@@ -45,4 +45,22 @@ internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
         ["to", "subject", "writtenAt", "sentAt", "gaveUpAt"],
         [.. (await rows.Mails(db).AsNoTracking().OrderBy(m => m.Id).ToListAsync(cancellationToken))
             .Select(m => new object?[] { m.To, m.Subject, m.CreatedAt, m.SentAt, m.GaveUpAt })]);
+
+    public async Task<MyTable> RefusalsAsync(CancellationToken cancellationToken) => new(
+        "refused-mails", "Kinds of mail you want none of", "So that you get none.",
+        ["kind", "since"],
+        [.. (await db.MailRefusals.AsNoTracking().Where(r => r.PersonId == rows.Id).OrderBy(r => r.At).ThenBy(r => r.Id).ToListAsync(cancellationToken))
+            .Select(r => new object?[] { r.Kind.ToString(), r.At })]);
+
+    public async Task<MyTable> SuppressionsAsync(CancellationToken cancellationToken) => new(
+        "closed-mailboxes", "Mailboxes of yours that refused for good", "So that they are not knocked at again.",
+        ["because", "since"],
+        [.. (await rows.Suppressions(db).AsNoTracking().OrderBy(s => s.Id).ToListAsync(cancellationToken)).Select(s => new object?[] { s.Because, s.At })]);
+
+    public async Task<MyTable> FollowedAsync(CancellationToken cancellationToken) => new(
+        "followed", "Libraries you follow", "To write to you when they have a new version.",
+        ["box", "address", "askedAt", "saidYesAt"],
+        [.. (await rows.Followed(db).Join(db.Libraries, f => f.LibraryId, l => l.Id, (f, l) => new { l.Title, f.Id, f.Email, f.AskedAt, f.ConfirmedAt })
+                .OrderBy(f => f.Id).ToListAsync(cancellationToken))
+            .Select(f => new object?[] { f.Title, f.Email, f.AskedAt, f.ConfirmedAt })]);
 }

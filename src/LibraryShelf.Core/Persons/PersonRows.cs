@@ -16,6 +16,9 @@ internal sealed record PersonRows(Person Person, IReadOnlyList<Person> Merged, I
 {
     public long Id => Person.Id;
 
+    /// <summary>Theirs and those of accounts merged into it; as rows name them.</summary>
+    private List<long?> Ids => [Id, .. Merged.Select(m => m.Id)];
+
     /// <returns>Null: there is no such person, or the row is deleted, or merged into another.</returns>
     public static async Task<PersonRows?> FindAsync(ShelfDb db, long personId, CancellationToken cancellationToken)
     {
@@ -38,7 +41,11 @@ internal sealed record PersonRows(Person Person, IReadOnlyList<Person> Merged, I
 
     /// <summary>The upper case is the database's, which on SQLite knows ASCII alone; what is beyond is found as it was typed.</summary>
     public IQueryable<Mail.OutboxMail> Mails(ShelfDb db) =>
-        db.Outbox.Where(m => Written.Contains(m.To) || Normalized.Contains(m.To.ToUpper()));
+        db.Outbox.Where(m => Ids.Contains(m.PersonId) || Written.Contains(m.To) || Normalized.Contains(m.To.ToUpper()));
+
+    public IQueryable<Mail.MailSuppression> Suppressions(ShelfDb db) => db.MailSuppressions.Where(s => Normalized.Contains(s.NormalizedEmail));
+
+    public IQueryable<Mail.Follower> Followed(ShelfDb db) => db.Followers.Where(f => Normalized.Contains(f.NormalizedEmail));
 
     public IQueryable<SignInTicket> Tickets(ShelfDb db) => db.SignInTickets.Where(t => Normalized.Contains(t.NormalizedEmail));
 

@@ -22,6 +22,8 @@ public sealed class MergePeopleTests
             (data["memberships-given"], data["downloads"], data["faults"], data["joinings"], data["paid-memberships"], data["payments"], data["months"], data["credits"], data["lists"]));
         // Both had the same version early, and were told of the same withdrawal.
         Assert.Equal((1, 1, 1), (data["early-versions"], data["withdrawals"], data["devices"]));
+        // Neither wanted mails about drops; a letter both were to get is sent once; both addresses follow and both mailboxes are closed.
+        Assert.Equal((1, 1, 2, 2), (data["refused-mails"], await shelf.AskAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("version:"))), data["followed"], data["closed-mailboxes"]));
         Assert.Null(await shelf.DataAsync(PersonsShelf.Robin));
     }
 

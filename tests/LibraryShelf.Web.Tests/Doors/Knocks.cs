@@ -20,6 +20,7 @@ internal sealed class Knocks(DoorWorld world)
     private readonly MoneyThings money = new(world);
     private readonly DropThings drops = new(world);
     private readonly PersonThings persons = new(world);
+    private readonly LetterThings letters = new(world);
 
     private ShelfHost Host => world.Host;
 
@@ -65,8 +66,7 @@ internal sealed class Knocks(DoorWorld world)
         // Nothing was paid for it, so there is nothing to return.
         "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [], Answers = 409 },
         "POST /mine/delete" => Plain(row) with { Fields = [] },
-        "GET /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())),
-        "POST /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())) with { Fields = [] },
+        "GET /delete/{token} (with the mailed link)" or "POST /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())) with { Fields = row.IsLook ? null : [] },
         "GET /delete/{token} (with an altered link)" or "POST /delete/{token} (with an altered link)" =>
             Plain(row, ("{token}", Altered(await persons.DeleteTokenAsync()))) with { Fields = row.Method == HttpMethod.Post ? [] : null },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
@@ -96,6 +96,7 @@ internal sealed class Knocks(DoorWorld world)
             Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))) with { Fields = [new("Password", DoorWorld.Password)] },
         _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
             new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
+        _ when LetterThings.Knows(row) => await letters.ForAsync(row),
         _ when row.Path.Contains("/drops", StringComparison.Ordinal) && row.Endpoint != "GET /workbench/drops" => await drops.ForAsync(row),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
         _ when row.Path.StartsWith("/api", StringComparison.Ordinal) || row.Path.StartsWith("/uploads", StringComparison.Ordinal) => await OfASenderAsync(row),

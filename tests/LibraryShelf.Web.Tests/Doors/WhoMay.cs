@@ -29,6 +29,20 @@ internal static class WhoMay
         GET     /feed.atom                                         | everyone
         HEAD    /feed.atom                                         | everyone
         GET     /drops/{month}                                     | everyone
+        GET     /boxes/{slug}/follow                               | everyone
+        POST    /boxes/{slug}/follow                               | everyone
+        GET     /follow/{key} (with the mailed link)               | everyone
+        GET     /follow/{key} (with an altered link)               | nobody
+        POST    /follow/{key}?handler=Yes (with the mailed link)   | everyone
+        POST    /follow/{key}?handler=Yes (with an altered link)   | nobody
+        POST    /follow/{key}?handler=Stop (with the mailed link)  | everyone
+        POST    /follow/{key}?handler=Stop (with an altered link)  | nobody
+        GET     /letters/{key}/{kind} (with the mailed link)       | everyone
+        GET     /letters/{key}/{kind} (with an altered link)       | nobody
+        POST    /letters/{key}/{kind} (with the mailed link)       | everyone
+        POST    /letters/{key}/{kind} (with an altered link)       | nobody
+        POST    /letters/{key}/{kind}?handler=Again (with the mailed link) | everyone
+        POST    /letters/{key}/{kind}?handler=Again (with an altered link) | nobody
         POST    /hooks/payments (not signed)                       | everyone
         GET     /join                                              | everyone
         POST    /join (closed)                                     | everyone
@@ -80,6 +94,8 @@ internal static class WhoMay
         POST    /address/{token}?handler=No (with the mailed link) | everyone
         POST    /address/{token}?handler=Yes (with an altered link) | nobody
         POST    /address/{token}?handler=No (with an altered link) | nobody
+        GET     /mine/letters                                      | signed in
+        POST    /mine/letters                                      | signed in
         GET     /mine/data                                         | signed in
         GET     /mine/data.json                                    | signed in
         GET     /mine/data.zip                                     | signed in
@@ -188,6 +204,7 @@ internal static class WhoMay
         GET     /workbench/numbers                                 | maker
         GET     /workbench/numbers?handler=Csv                     | maker
         GET     /workbench/outbox                                  | maker
+        POST    /workbench/outbox?handler=Lift                     | maker
         GET     /workbench/tokens                                  | maker
         POST    /workbench/tokens                                  | maker
         POST    /workbench/tokens?handler=Revoke                   | maker

@@ -1,4 +1,5 @@
 using LibraryShelf.Adapters.Mail;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using Microsoft.AspNetCore.Mvc;
@@ -9,11 +10,16 @@ namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>Where every mail stands; where no mail server is set, the mails themselves.</summary>
 [ResponseCache(NoStore = true)]
-internal sealed class OutboxModel(ReadOutbox read, OutboxFolder folder, IOptions<ShelfSettings> settings) : PageModel
+internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxFolder folder, IOptions<ShelfSettings> settings) : PageModel
 {
     public bool HasServer => settings.Value.Mail.SmtpHost.Length > 0;
 
-    public IReadOnlyList<OutboxLine> Lines { get; private set; } = [];
+    public OutboxPage Outbox { get; private set; } = null!;
+
+    public int MostAnHour => settings.Value.Mail.MostAnHour;
+
+    /// <summary>An address was just taken off the list of closed mailboxes.</summary>
+    public bool IsLifted { get; private set; }
 
     public IReadOnlyList<KeptMailLine> Kept { get; private set; } = [];
 
@@ -26,8 +32,18 @@ internal sealed class OutboxModel(ReadOutbox read, OutboxFolder folder, IOptions
             Open = await folder.ReadAsync(mail, cancellationToken);
             return Open is null ? NotFound() : Page();
         }
-        Lines = await read.RunAsync(cancellationToken);
+        Outbox = await read.RunAsync(cancellationToken);
         Kept = await folder.ListAsync(cancellationToken);
         return Page();
     }
+
+    public async Task<IActionResult> OnPostLiftAsync(long id, CancellationToken cancellationToken)
+    {
+        IsLifted = await lift.RunAsync(id, cancellationToken);
+        return await OnGetAsync(null, cancellationToken);
+    }
+
+    /// <summary>Of a mail that is composed when it is sent, what it will be about.</summary>
+    internal static string SubjectOf(OutboxLine line) =>
+        line.Subject.Length > 0 ? line.Subject : $"About {LetterKinds.Find(line.Kind)?.Title ?? "the shelf"}; written when it is sent";
 }

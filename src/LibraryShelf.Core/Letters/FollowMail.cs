@@ -1,0 +1,32 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Mail;
+
+namespace LibraryShelf.Core.Letters;
+
+/// <summary>The words of the mail that asks whether an address really wants to follow a library.</summary>
+internal static class FollowMail
+{
+    /// <param name="library">Which.</param>
+    /// <param name="link">To the page with the buttons.</param>
+    /// <param name="isConfirmed">They said yes before.</param>
+    /// <param name="shop">Who writes.</param>
+    public static (string Subject, string Text) Write(Library library, string link, bool isConfirmed, Shop? shop)
+    {
+        var text = isConfirmed
+            ? $"""
+                Someone, most likely you, asked {MailWords.ShopName(shop)} to write here when {library.Title} has a new version. This address follows it already, so there is nothing to do.
+
+                You want no such mails any more? This page stops them:
+                {link}
+                """
+            : $"""
+                Someone, most likely you, asked {MailWords.ShopName(shop)} to write here when {library.Title} has a new version.
+
+                If that was you, open this page and say yes:
+                {link}
+
+                If it wasn’t you, do nothing: without a yes nothing more is sent, and this address is forgotten in a week.
+                """;
+        return ($"{(isConfirmed ? "You follow" : "Follow")} {LetterWords.Line(library.Title)}{(isConfirmed ? " already" : "?")}", text + MailWords.Foot(shop));
+    }
+}
