@@ -65,7 +65,7 @@ public sealed class ReadMember(ShelfDb db, TimeProvider clock)
         var libraries = await db.Libraries.AsNoTracking().AsSplitQuery().Include(l => l.Audiences).Include(l => l.Releases)
             .OrderBy(l => l.Title).ToListAsync(cancellationToken);
         var months = await MonthsAsync(personId, grants, now, cancellationToken);
-        var mails = await db.Outbox.AsNoTracking().Where(m => m.To == row.Email).OrderByDescending(m => m.Id).Take(MostMails).ToListAsync(cancellationToken);
+        var mails = await db.Outbox.AsNoTracking().Where(m => m.To == row.Email || m.PersonId == row.Id).OrderByDescending(m => m.Id).Take(MostMails).ToListAsync(cancellationToken);
         var origins = await (from m in db.ImportedMembers where m.PersonId == personId join i in db.MemberImports on m.ImportId equals i.Id
             orderby i.Id descending select new MemberOrigin(i, m)).AsNoTracking().ToListAsync(cancellationToken);
         var rights = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);

@@ -1,12 +1,19 @@
 using System.Text.Encodings.Web;
 using System.Text.RegularExpressions;
+using LibraryShelf.Core.Letters;
+using LibraryShelf.Core.Mail;
 using Microsoft.AspNetCore.Html;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
-/// <summary>A mail's plain text with its web addresses made into links, everything else shown as it is.</summary>
+/// <summary>Mails as the maker reads them.</summary>
 internal static partial class MailText
 {
+    /// <summary>Its own, or what it will be about once it is composed.</summary>
+    public static string Subject(string subject, MailKind kind) =>
+        subject.Length > 0 ? subject : $"About {LetterKinds.Find(kind)?.Title ?? "the shelf"}; written when it is sent";
+
+    /// <summary>A mail's plain text with its web addresses made into links, everything else shown as it is.</summary>
     public static IHtmlContent WithLinks(string text)
     {
         var html = new HtmlContentBuilder();

@@ -42,8 +42,4 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxF
         IsLifted = await lift.RunAsync(id, cancellationToken);
         return await OnGetAsync(null, cancellationToken);
     }
-
-    /// <summary>Of a mail that is composed when it is sent, what it will be about.</summary>
-    internal static string SubjectOf(OutboxLine line) =>
-        line.Subject.Length > 0 ? line.Subject : $"About {LetterKinds.Find(line.Kind)?.Title ?? "the shelf"}; written when it is sent";
 }
