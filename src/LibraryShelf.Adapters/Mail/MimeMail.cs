@@ -1,3 +1,4 @@
+using System.Text;
 using LibraryShelf.Core.Mail;
 using MimeKit;
 
@@ -21,8 +22,16 @@ internal static class MimeMail
             Body = Body(mail),
         };
         foreach (var (name, value) in mail.Headers)
-            message.Headers.Add(name, value);
+            message.Headers.Add(OnOneLine(name, value));
         return message;
+    }
+
+    /// <summary>Written as it stands, however long: an address of a page has no space at which it could be folded but the one before it, and not every program joins that line again.</summary>
+    private static Header OnOneLine(string name, string value)
+    {
+        var header = new Header(Encoding.ASCII, name, value);
+        header.SetRawValue(Encoding.ASCII.GetBytes($" {value}\r\n"));
+        return header;
     }
 
     /// <summary>The plainest first, the one we like best last (RFC 2046 §5.1.4).</summary>

@@ -6,7 +6,7 @@ public sealed record MailToSend(string MessageId, string FromName, string FromAd
     /// <summary>The text once more as a page; "": there is none.</summary>
     public string Html { get; init; } = "";
 
-    /// <summary>Names and values of header fields besides those every mail has.</summary>
+    /// <summary>Names and values of header fields besides those every mail has; ASCII.</summary>
     public IReadOnlyList<KeyValuePair<string, string>> Headers { get; init; } = [];
 }
 

@@ -79,6 +79,7 @@ public sealed class OnTheWireTests : IDisposable
         Assert.Equal(22, key!.Length);
         Assert.Single(message.Headers, h => h.Id == HeaderId.ListUnsubscribe);
         Assert.Equal($"<{OutBench.Address}/letters/{key}/drop>", message.Headers[HeaderId.ListUnsubscribe]);
+        Assert.Contains($"\r\nList-Unsubscribe: <{OutBench.Address}/letters/{key}/drop>\r\nList-Unsubscribe-Post: List-Unsubscribe=One-Click\r\n", raw, StringComparison.Ordinal);
         Assert.Single(message.Headers, h => h.Id == HeaderId.ListUnsubscribePost);
         Assert.Equal("List-Unsubscribe=One-Click", message.Headers[HeaderId.ListUnsubscribePost]);
         var signature = message.Headers.Single(h => h.Id == HeaderId.DkimSignature);
