@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -22,6 +23,16 @@ internal static class Fetchers
     public static IQueryable<long> IdsOf(ShelfDb db, IQueryable<long> releases) =>
         db.Downloads.Where(d => d.PersonId != null && d.StartedAt != null && releases.Contains(d.ReleaseId)).Select(d => d.PersonId!.Value)
             .Concat(MonthFetches.Of(db).Where(f => f.PersonId != null && releases.Contains(f.ReleaseId)).Select(f => f.PersonId!.Value));
+
+    /// <summary>The highest number that each of these people fetched of a library; who fetched none is not among them.</summary>
+    /// <param name="db">Where to read.</param>
+    /// <param name="libraryId">Which.</param>
+    /// <param name="people">At most a few hundred: each is a parameter of the question.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    public static async Task<IReadOnlyDictionary<long, string>> HighestAsync(ShelfDb db, long libraryId, IReadOnlyCollection<long> people, CancellationToken cancellationToken) =>
+        (await db.Downloads.Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && d.LibraryId == libraryId && d.StartedAt != null)
+            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => new { PersonId = d.PersonId!.Value, r.Number }).Distinct().ToListAsync(cancellationToken))
+        .GroupBy(f => f.PersonId, f => f.Number).ToDictionary(g => g.Key, g => g.Max(ReleaseNumbers.ByPrecedence)!);
 
     /// <summary>The first so many of them.</summary>
     public static Task<List<Fetcher>> ReadAsync(IQueryable<Person> people, int most, CancellationToken cancellationToken) =>

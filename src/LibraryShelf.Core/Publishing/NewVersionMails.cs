@@ -20,11 +20,9 @@ internal sealed class NewVersionMails(ShelfDb db, Release release, MailDesk desk
         var people = await Holders().Where(p => p > after).OrderBy(p => p).Take(TellPeople.AtATime).ToListAsync(cancellationToken);
         if (people.Count == 0)
             return new Round(0, after);
-        var fetched = await db.Downloads.Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && d.LibraryId == release.LibraryId && d.StartedAt != null)
-            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => new { PersonId = d.PersonId!.Value, r.Number }).Distinct().ToListAsync(cancellationToken);
+        var fetched = await Fetchers.HighestAsync(db, release.LibraryId, people, cancellationToken);
         var newer = await NewerVersions.LoadAsync(db, release.Library, people, desk.Now, cancellationToken);
-        var told = fetched.GroupBy(f => f.PersonId, f => f.Number)
-            .Where(theirs => newer.For(theirs.Key, theirs.Max(ReleaseNumbers.ByPrecedence)!)?.Id == release.Id)
+        var told = fetched.Where(theirs => newer.For(theirs.Key, theirs.Value)?.Id == release.Id)
             .Select(theirs => WrittenMail.Later($"version:{release.Id}:{theirs.Key}", release.Id, theirs.Key));
         await desk.WriteAsync([.. told], cancellationToken);
         return new Round(people.Count, people[^1]);
@@ -42,14 +40,17 @@ internal sealed class NewVersionMails(ShelfDb db, Release release, MailDesk desk
     /// Who fetched anything of the library, can be written to and wants to be. Left out is who has this version, and who hears of it already: by the drop's
     /// letter, as the one in place of a withdrawn version, or because it mends what they told of.
     /// </summary>
-    private IQueryable<long> Holders() =>
-        from p in db.Users
-        where !p.IsMaker && p.Email != null && p.MergedIntoId == null
-            && db.Downloads.Any(d => d.PersonId == p.Id && d.LibraryId == release.LibraryId && d.StartedAt != null)
-            && !db.Downloads.Any(d => d.PersonId == p.Id && d.ReleaseId == release.Id && d.StartedAt != null)
-            && !db.MailRefusals.Any(r => r.PersonId == p.Id && r.Kind == MailKind.NewVersion)
-            && !db.Outbox.Any(m => m.PersonId == p.Id && m.CreatedAt == release.PublishedAt && m.Cause.StartsWith("drop:"))
-            && !db.WithdrawalNotices.Any(n => n.PersonId == p.Id && n.OfferedReleaseId == release.Id)
-            && !db.FaultReports.Any(f => f.PersonId == p.Id && f.MendedInReleaseId == release.Id && f.ToldAt != null)
-        select p.Id;
+    private IQueryable<long> Holders()
+    {
+        var fetchedAny = Fetchers.IdsOf(db, db.Releases.Where(r => r.LibraryId == release.LibraryId).Select(r => r.Id));
+        var fetchedThis = Fetchers.IdsOf(db, db.Releases.Where(r => r.Id == release.Id).Select(r => r.Id));
+        return from p in db.Users
+            where !p.IsMaker && p.Email != null && p.MergedIntoId == null
+                && fetchedAny.Contains(p.Id) && !fetchedThis.Contains(p.Id)
+                && !db.MailRefusals.Any(r => r.PersonId == p.Id && r.Kind == MailKind.NewVersion)
+                && !db.Outbox.Any(m => m.PersonId == p.Id && m.CreatedAt == release.PublishedAt && m.Cause.StartsWith("drop:"))
+                && !db.WithdrawalNotices.Any(n => n.PersonId == p.Id && n.OfferedReleaseId == release.Id)
+                && !db.FaultReports.Any(f => f.PersonId == p.Id && f.MendedInReleaseId == release.Id && f.ToldAt != null)
+            select p.Id;
+    }
 }

@@ -66,9 +66,7 @@ internal sealed class Knocks(DoorWorld world)
         // Nothing was paid for it, so there is nothing to return.
         "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [], Answers = 409 },
         "POST /mine/delete" => Plain(row) with { Fields = [] },
-        "GET /delete/{token} (with the mailed link)" or "POST /delete/{token} (with the mailed link)" => Plain(row, ("{token}", await persons.DeleteTokenAsync())) with { Fields = row.IsLook ? null : [] },
-        "GET /delete/{token} (with an altered link)" or "POST /delete/{token} (with an altered link)" =>
-            Plain(row, ("{token}", Altered(await persons.DeleteTokenAsync()))) with { Fields = row.Method == HttpMethod.Post ? [] : null },
+        _ when row.Path == "/delete/{token}" => Plain(row, ("{token}", row.Case == "with the mailed link" ? await persons.DeleteTokenAsync() : Altered(await persons.DeleteTokenAsync()))) with { Fields = row.IsLook ? null : [] },
         "POST /sign-in" => await VisitorFormAsync("/sign-in", "Send me the mail", ("Email", Stranger())),
         "POST /sign-in/code" => await CodeAsync(),
         "GET /sign-in/{token} (with the mailed link)" => Plain(row, ("/sign-in/{token}", (await MailAsync()).Link)),
