@@ -12,7 +12,8 @@ namespace LibraryShelf.Adapters.Mail;
 
 /// <summary>
 /// Hands mails to the server of the settings, a connection each. A 5xx about this mail (RFC 5321 §4.2.1) is permanent;
-/// a 4xx, a server that can't be reached and a refused password (it may be mended) are not.
+/// a 4xx, a server that can't be reached and a refused password (it may be mended) are not. A line that breaks once a mail is being handed over counts as this mail's
+/// trouble: it may be the one a filter on the way chokes on.
 /// </summary>
 public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMailer
 {
@@ -25,28 +26,40 @@ public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMail
         using var message = Message(mail);
         _signature.Put(message);
         using var client = new SmtpClient { Timeout = (int)Patience.TotalMilliseconds };
+        var isThere = false;
         try
         {
             await ConnectAsync(client, settings.Value.Mail, cancellationToken);
+            isThere = true;
             await client.SendAsync(message, cancellationToken);
         }
         catch (SmtpCommandException e)
         {
-            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", IsAboutThisMail(e), e) { IsAboutMailbox = IsAboutMailbox(e) };
+            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", isThere && IsAboutThisMail(e), e)
+            {
+                IsAboutMailbox = IsAboutMailbox(e), IsAboutServer = !isThere || IsAboutSender(e),
+            };
         }
         catch (AuthenticationException e)
         {
-            throw new MailRefusedException($"The mail server did not take the name and password of the settings: {e.Message}", false, e);
+            throw new MailRefusedException($"The mail server did not take the name and password of the settings: {e.Message}", false, e) { IsAboutServer = true };
+        }
+        catch (ServiceNotAuthenticatedException e)
+        {
+            throw new MailRefusedException($"The mail server wants a name and a password first. Set Shelf:Mail:SmtpUser and SmtpPassword. It said: {e.Message}", false, e) { IsAboutServer = true };
         }
         catch (Exception e) when (e is SocketException or IOException or ProtocolException or SslHandshakeException
             or ServiceNotConnectedException or NotSupportedException or TimeoutException)
         {
-            throw new MailRefusedException($"The mail server could not be reached: {e.Message}", false, e);
+            throw new MailRefusedException($"The mail server could not be reached: {e.Message}", false, e) { IsAboutServer = !isThere };
         }
         await PartAsync(client, cancellationToken);
     }
 
-    /// <summary>A 5xx to the sender ("log in first") is about our settings, which may be mended.</summary>
+    /// <summary>What is said of the sender is about our settings, which may be mended, or that we write too much; but for 552 ("too big", RFC 1870 §6.1), which is this mail's.</summary>
+    private static bool IsAboutSender(SmtpCommandException e) => e.ErrorCode == SmtpErrorCode.SenderNotAccepted && (int)e.StatusCode != 552;
+
+    /// <summary>Of the receiver, or of what it says.</summary>
     private static bool IsAboutThisMail(SmtpCommandException e) =>
         (int)e.StatusCode >= 500 && e.ErrorCode is (SmtpErrorCode.RecipientNotAccepted or SmtpErrorCode.MessageNotAccepted);
 

@@ -13,12 +13,16 @@ public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffs
 {
     /// <summary>Not wanted, or not needed any more.</summary>
     public int LeftOut { get; init; }
+
+    /// <summary>It ended before its time, because the mail server is away or takes no mail of the shelf's.</summary>
+    public bool IsServerAway { get; init; }
 }
 
 /// <summary>
 /// Sends every mail that is due, as many an hour as the settings allow. A mail is taken by one sender at a time (the row says so before the wire is
 /// touched); a sender that dies half-way leaves it to be tried again, so a mail may arrive twice, with the same Message-ID, but is never lost. What
-/// somebody waits for (a sign-in mail) goes first, whatever waits and however many, and is never held.
+/// somebody waits for (a sign-in mail) goes first, whatever waits and however many, and is never held. While the mail server is away no letter loses a
+/// try: it goes back, and the round ends, however long that lasts. A fault with one mail keeps no other from going.
 /// </summary>
 public sealed class SendOutbox(
     ShelfDb db, IMailer mailer, TimeProvider clock, IOptions<ShelfSettings> settings, ILogger<SendOutbox> log)
@@ -42,11 +46,11 @@ public sealed class SendOutbox(
     {
         var round = new OutboxRound(0, 0, 0, null);
         // Again until none is due: a mail written while we send has its wake-up swallowed by this very run.
-        while (await DueAsync(cancellationToken) is { Count: > 0 } due)
-        foreach (var mail in due)
+        while (!round.IsServerAway && await DueAsync(cancellationToken) is { Count: > 0 } due)
+        foreach (var mail in due.TakeWhile(_ => !round.IsServerAway))
         {
             if (await TakeAsync(mail, cancellationToken))
-                round = await SendAsync(mail, round, cancellationToken);
+                round = await SendOrNoteAsync(mail, round, cancellationToken);
             // A drop's letters are many, and each reads a good deal.
             db.ChangeTracker.Clear();
         }
@@ -57,12 +61,32 @@ public sealed class SendOutbox(
     {
         var now = clock.GetUtcNow();
         var due = Open().Where(m => m.NextTryAt == null || m.NextTryAt <= now);
-        var waitedFor = await due.Where(MailKinds.IsWaitedFor).OrderBy(m => m.Id).Take(AtATime).ToListAsync(cancellationToken);
+        var waitedFor = await due.Where(MailKinds.IsWaitedFor).OrderBy(m => m.NextTryAt ?? m.CreatedAt).ThenBy(m => m.Id).Take(AtATime).ToListAsync(cancellationToken);
         if (waitedFor.Count > 0 || await IsHeldAsync(cancellationToken))
             return waitedFor;
         var room = Math.Min(AtATime, await RoomAsync(now, cancellationToken));
-        // What is written already is about one person's doing and goes before the many.
-        return room <= 0 ? [] : await due.OrderBy(m => m.AboutId != null).ThenBy(m => m.Id).Take(room).ToListAsync(cancellationToken);
+        // What is written already is about one person's doing and goes before the many. What was tried in vain goes behind what was not: one mail that ends
+        // each round it is in must not stand before all others.
+        return room <= 0 ? [] : await due.OrderBy(m => m.AboutId != null).ThenBy(m => m.NextTryAt ?? m.CreatedAt).ThenBy(m => m.Id).Take(room).ToListAsync(cancellationToken);
+    }
+
+    private async Task<OutboxRound> SendOrNoteAsync(OutboxMail mail, OutboxRound round, CancellationToken cancellationToken)
+    {
+        try
+        {
+            return await SendAsync(mail, round, cancellationToken);
+        }
+#pragma warning disable CA1031 // Whatever is wrong with one mail, the others go; the row and the log say it.
+        catch (Exception fault) when (!cancellationToken.IsCancellationRequested)
+#pragma warning restore CA1031
+        {
+            log.LogError(fault, "Mail {Cause} could not be made or sent.", mail.Cause);
+            db.ChangeTracker.Clear();
+            // Counted by its age, because a fault counts no tries: soon at first, once a day in the end.
+            var age = clock.GetUtcNow() - mail.CreatedAt;
+            await PutBackAsync(mail, age < Held ? Held : age < Waits[^1] ? age : Waits[^1], $"A fault of the shelf: {fault.Message}", cancellationToken);
+            return round with { PutOff = round.PutOff + 1 };
+        }
     }
 
     private async Task<OutboxRound> SendAsync(OutboxMail mail, OutboxRound round, CancellationToken cancellationToken)
@@ -75,6 +99,12 @@ public sealed class SendOutbox(
             return round with { LeftOut = round.LeftOut + 1 };
         }
         var trouble = await TrySendAsync(mail, ready.Mail, cancellationToken);
+        round = round with { IsServerAway = trouble is { IsAboutServer: true } };
+        if (round.IsServerAway && !MailKinds.IsMailWaitedFor(mail.Cause))
+        {
+            await PutBackAsync(mail, Held, trouble!.Message, cancellationToken);
+            return round with { PutOff = round.PutOff + 1 };
+        }
         await WriteDownAsync(mail, ready.Mail, trouble, cancellationToken);
         if (trouble is { IsPermanent: true, IsAboutMailbox: true } && ready.IsKnown)
             await SuppressAsync(ready.Mail.To, trouble.Message, cancellationToken);
@@ -105,7 +135,7 @@ public sealed class SendOutbox(
     {
         var until = clock.GetUtcNow() + Held;
         return await db.Outbox
-            .Where(m => m.Id == mail.Id && m.SentAt == null && m.GaveUpAt == null && m.Attempts == mail.Attempts)
+            .Where(m => m.Id == mail.Id && m.SentAt == null && m.GaveUpAt == null && m.Attempts == mail.Attempts && m.NextTryAt == mail.NextTryAt)
             .ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.Attempts, m => m.Attempts + 1)
                 .SetProperty(m => m.NextTryAt, until), cancellationToken) == 1;
@@ -147,6 +177,14 @@ public sealed class SendOutbox(
         return row.ExecuteUpdateAsync(s => s
             .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
             .SetProperty(m => m.NextTryAt, next).SetProperty(m => m.LastError, trouble.Message), cancellationToken);
+    }
+
+    /// <summary>It was nothing the other side said of this mail, so it costs none of its tries.</summary>
+    private Task<int> PutBackAsync(OutboxMail mail, TimeSpan wait, string why, CancellationToken cancellationToken)
+    {
+        var next = clock.GetUtcNow() + wait;
+        return db.Outbox.Where(m => m.Id == mail.Id && m.SentAt == null).ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.Attempts, mail.Attempts).SetProperty(m => m.NextTryAt, next).SetProperty(m => m.LastError, why), cancellationToken);
     }
 
     /// <summary>It ends quietly: nobody failed, so no tries stand at it and nobody is alerted.</summary>

@@ -23,4 +23,7 @@ public sealed class MailRefusedException(string message, bool isPermanent, Excep
 
     /// <summary>The other side says that there is no such mailbox (RFC 3463 §3.2): no mail to this address will ever be taken.</summary>
     public bool IsAboutMailbox { get; init; }
+
+    /// <summary>It has nothing to do with this mail: the server can't be reached, or takes none of the shelf's. Never permanent.</summary>
+    public bool IsAboutServer { get; init; }
 }

@@ -25,6 +25,9 @@ public static class MailKinds
     internal static readonly Expression<Func<OutboxMail, bool>> IsWaitedFor = m =>
         m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("delete-me:") || m.Cause.StartsWith("address:") || m.Cause.StartsWith("following:");
 
+    /// <summary>The same of one mail.</summary>
+    internal static bool IsMailWaitedFor(string cause) => Of(cause) == MailKind.SignIn;
+
     /// <summary>Whether people may choose not to get these: not what they ask for themselves, nor what they must hear of.</summary>
     public static bool CanBeRefused(MailKind kind) => kind is not (MailKind.SignIn or MailKind.Notice);
 }

@@ -42,7 +42,7 @@ public sealed class SmtpMailerTests
     {
         await using var server = new TestServer();
         var refused = await Assert.ThrowsAsync<MailRefusedException>(() => Mailer(server.Port).SendAsync(TestMail.To(to), CancellationToken.None));
-        Assert.Equal(isPermanent, refused.IsPermanent);
+        Assert.Equal((isPermanent, false), (refused.IsPermanent, refused.IsAboutServer));
         Assert.Contains(code, refused.Message, StringComparison.Ordinal);
         Assert.Empty(server.Taken);
     }
@@ -52,7 +52,7 @@ public sealed class SmtpMailerTests
     {
         var refused = await Assert.ThrowsAsync<MailRefusedException>(() =>
             Mailer(FreePort()).SendAsync(TestMail.To("wren@post.example"), CancellationToken.None));
-        Assert.False(refused.IsPermanent);
+        Assert.Equal((false, true), (refused.IsPermanent, refused.IsAboutServer));
         Assert.Contains("could not be reached", refused.Message, StringComparison.Ordinal);
     }
 
@@ -64,7 +64,7 @@ public sealed class SmtpMailerTests
         Assert.Single(server.Taken);
         var refused = await Assert.ThrowsAsync<MailRefusedException>(() =>
             Mailer(server.Port, "wrong").SendAsync(TestMail.To("wren@post.example"), CancellationToken.None));
-        Assert.False(refused.IsPermanent);
+        Assert.Equal((false, true), (refused.IsPermanent, refused.IsAboutServer));
     }
 
     private static SmtpMailer Mailer(int port, string? password = null) => new(Options.Create(new ShelfSettings

@@ -59,6 +59,41 @@ public sealed class OnTheWireTests : IDisposable
             await HoldAsync(bytes, message, rsa, bench);
     }
 
+    /// <summary>RFC 5321 §4.5.4.1 wants a mail put off to be tried again; §6.1 says that a lost answer doubles it, so the double has to be known by its Message-ID.</summary>
+    [Fact]
+    public async Task Greylisted_it_arrives_once_and_with_the_answer_lost_twice_under_one_Message_ID()
+    {
+        using var rsa = RSA.Create(2048);
+        await File.WriteAllTextAsync(_keyFile, rsa.ExportRSAPrivateKeyPem());
+        await using var server = new RawSmtp();
+        await using var bench = await LetterBench.MakeAsync();
+        await bench.SentDropAsync([await bench.Bench.PublishedAsync("1.0.0")], await bench.MemberAsync("grey@post.example"), await bench.MemberAsync("lost@post.example"));
+        Assert.Equal((0, 2), await SendAsync(bench, server) is var first ? (first.Sent, first.PutOff) : default);
+        Assert.All(await bench.Bench.WithAsync(db => db.Outbox.Select(m => m.Attempts).ToListAsync()), attempts => Assert.Equal(1, attempts));
+        bench.Bench.Bench.Shelf.Clock.Advance(SendOutbox.Waits[0]);
+        Assert.Equal((2, 0), await SendAsync(bench, server) is var second ? (second.Sent, second.PutOff) : default);
+        var messages = server.Taken.ConvertAll(bytes => MimeMessage.Load(new MemoryStream(bytes)));
+        Assert.Equal(["lost@post.example", "grey@post.example", "lost@post.example"], messages.Select(m => m.To.ToString()));
+        Assert.Equal(messages[0].MessageId, messages[2].MessageId);
+    }
+
+    [Fact]
+    public async Task Log_in_first_is_about_the_settings_and_costs_no_letter_a_try()
+    {
+        using var rsa = RSA.Create(2048);
+        await File.WriteAllTextAsync(_keyFile, rsa.ExportRSAPrivateKeyPem());
+        await using var server = new RawSmtp { WantsLogin = true };
+        await using var bench = await LetterBench.MakeAsync();
+        await bench.SentDropAsync([await bench.Bench.PublishedAsync("1.0.0")], await bench.MemberAsync("wren@post.example"), await bench.MemberAsync("robin@post.example"));
+        Assert.True((await SendAsync(bench, server)).IsServerAway);
+        Assert.Equal(1, server.Senders);
+        Assert.All(await bench.Bench.WithAsync(db => db.Outbox.Select(m => m.Attempts).ToListAsync()), attempts => Assert.Equal(0, attempts));
+        Assert.Contains("wants a name and a password", await bench.Bench.WithAsync(db => db.Outbox.Where(m => m.LastError != null).Select(m => m.LastError).SingleAsync()), StringComparison.Ordinal);
+        server.WantsLogin = false;
+        bench.Bench.Bench.Shelf.Clock.Advance(TimeSpan.FromMinutes(5));
+        Assert.Equal(2, (await SendAsync(bench, server)).Sent);
+    }
+
     private static async Task HoldAsync(byte[] bytes, MimeMessage message, RSA rsa, LetterBench bench)
     {
         var raw = Encoding.Latin1.GetString(bytes);

@@ -5,8 +5,8 @@ using System.Text;
 namespace LibraryShelf.Core.Tests.Letters;
 
 /// <summary>
-/// A mail server of few words (RFC 5321 §3) that takes, puts off, refuses and, once for each address, drops the line in the middle of a message, by the name
-/// before the @.
+/// A mail server of few words (RFC 5321 §3) that takes, puts off, refuses and, once for each address, wants to be asked again ("grey"), drops the line in the
+/// middle of a message ("cut") or after it has taken it ("lost"), by the name before the @.
 /// </summary>
 internal sealed class RawSmtp : IAsyncDisposable
 {
@@ -22,6 +22,12 @@ internal sealed class RawSmtp : IAsyncDisposable
     }
 
     public int Port => ((IPEndPoint)_listener.LocalEndpoint).Port;
+
+    /// <summary>Answers every sender "log in first".</summary>
+    public bool WantsLogin { get; set; }
+
+    /// <summary>How many senders were named.</summary>
+    public int Senders { get; private set; }
 
     /// <summary>Whole messages, as they came.</summary>
     public List<byte[]> Taken { get; } = [];
@@ -57,6 +63,10 @@ internal sealed class RawSmtp : IAsyncDisposable
             switch (line.Split(' ', ':')[0].ToUpperInvariant())
             {
                 case "EHLO": await SayAsync("250-test\r\n250 ENHANCEDSTATUSCODES"); break;
+                case "MAIL":
+                    Senders++;
+                    await SayAsync(WantsLogin ? "530 5.7.0 Authentication required" : "250 2.1.0 ok");
+                    break;
                 case "RCPT":
                     to = line[(line.IndexOf('<', StringComparison.Ordinal) + 1)..line.IndexOf('@', StringComparison.Ordinal)];
                     await SayAsync(to switch { "later" => "450 4.2.1 busy", "never" => "550 5.1.1 no such mailbox", "disliked" => "550 5.7.1 not from you", _ => "250 2.1.5 ok" });
@@ -69,7 +79,14 @@ internal sealed class RawSmtp : IAsyncDisposable
                         return;
                     }
                     var message = await ReadAsync(reader, line => line == ".");
+                    if (to == "grey" && _dropped.Add(to))
+                    {
+                        await SayAsync("451 4.7.1 greylisted, come again");
+                        break;
+                    }
                     Taken.Add(Encoding.Latin1.GetBytes(message));
+                    if (to == "lost" && _dropped.Add(to))
+                        return;
                     await SayAsync("250 2.0.0 taken");
                     break;
                 case "QUIT": await SayAsync("221 bye"); return;

@@ -11,11 +11,11 @@ public sealed class SendOutboxTests
 {
     private readonly FakeMailer _mailer = new();
 
-    private async Task<OutboxRound> SendAsync(TempShelf shelf)
+    private async Task<OutboxRound> SendAsync(TempShelf shelf, CancellationToken cancellationToken = default)
     {
         await using var db = shelf.Open();
         var settings = Options.Create(new ShelfSettings { Mail = new() { FromAddress = "shelf@tinworks.example" } });
-        return await new SendOutbox(db, _mailer, shelf.Clock, settings, NullLogger<SendOutbox>.Instance).RunAsync(CancellationToken.None);
+        return await new SendOutbox(db, _mailer, shelf.Clock, settings, NullLogger<SendOutbox>.Instance).RunAsync(cancellationToken);
     }
 
     private static async Task<TempShelf> WithMailsAsync(params string[] causes)
@@ -95,11 +95,65 @@ public sealed class SendOutboxTests
     public async Task A_sender_that_dies_with_a_mail_in_hand_leaves_it_for_five_minutes()
     {
         await using var shelf = await WithMailsAsync("sign-in:1");
-        _mailer.Answer = _ => throw new InvalidOperationException("power cut");
-        await Assert.ThrowsAsync<InvalidOperationException>(() => SendAsync(shelf));
+        using var stop = new CancellationTokenSource();
+        _mailer.Answer = _ =>
+        {
+            stop.Cancel();
+            throw new OperationCanceledException("power cut");
+        };
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => SendAsync(shelf, stop.Token));
         _mailer.Answer = _ => null;
         Assert.Equal(0, (await SendAsync(shelf)).Sent);
         shelf.Clock.Advance(TimeSpan.FromMinutes(5));
         Assert.Equal(1, (await SendAsync(shelf)).Sent);
+    }
+
+    [Fact]
+    public async Task With_the_server_away_for_a_week_no_letter_loses_a_try_and_a_round_tries_one()
+    {
+        await using var shelf = await WithMailsAsync([.. Enumerable.Range(0, 30).Select(i => $"joined:{i}")]);
+        _mailer.Answer = _ => new MailRefusedException("could not be reached", isPermanent: false) { IsAboutServer = true };
+        for (var hours = 0; hours < 7 * 24; hours += 4)
+        {
+            Assert.Equal((0, 1, 0, true), await SendAsync(shelf) is var round ? (round.Sent, round.PutOff, round.GivenUp, round.IsServerAway) : default);
+            shelf.Clock.Advance(TimeSpan.FromHours(4));
+        }
+        // Each in its turn: one that alone ends the round would not keep the others.
+        Assert.Equal(30, _mailer.Tried.Select(m => m.MessageId).Distinct().Count());
+        _mailer.Answer = _ => null;
+        Assert.Equal(new OutboxRound(30, 0, 0, null), await SendAsync(shelf));
+        Assert.Equal(1, (await RowAsync(shelf, "joined:0")).Attempts);
+    }
+
+    [Fact]
+    public async Task With_the_server_away_a_sign_in_is_still_tried_first_and_given_up_in_the_end()
+    {
+        await using var shelf = await WithMailsAsync("joined:1", "sign-in:1");
+        _mailer.Answer = _ => new MailRefusedException("could not be reached", isPermanent: false) { IsAboutServer = true };
+        for (var tries = 0; tries <= SendOutbox.Waits.Count; tries++)
+        {
+            await SendAsync(shelf);
+            Assert.StartsWith("sign-in", _mailer.Tried[^1].MessageId, StringComparison.Ordinal);
+            shelf.Clock.Advance(SendOutbox.Waits[^1]);
+        }
+        Assert.Equal(("", true), await RowAsync(shelf, "sign-in:1") is var over ? (over.Text, over.GaveUpAt is not null) : default);
+        Assert.Equal(("secret", 0), await RowAsync(shelf, "joined:1") is var kept ? (kept.Text, kept.Attempts) : default);
+    }
+
+    [Fact]
+    public async Task A_fault_with_one_mail_keeps_no_other_and_costs_no_tries()
+    {
+        await using var shelf = await WithMailsAsync("joined:1", "joined:2");
+        _mailer.Answer = m => m.MessageId.StartsWith("joined.1", StringComparison.Ordinal) ? throw new InvalidOperationException("no such word") : null;
+        for (var days = 0; days < 10; days++)
+        {
+            await SendAsync(shelf);
+            shelf.Clock.Advance(TimeSpan.FromDays(1));
+        }
+        Assert.NotNull((await RowAsync(shelf, "joined:2")).SentAt);
+        Assert.Equal((0, "A fault of the shelf: no such word"), await RowAsync(shelf, "joined:1") is var stuck ? (stuck.Attempts, stuck.LastError) : default);
+        // What the other side says then is its first try.
+        _mailer.Answer = _ => new MailRefusedException("451 try later", isPermanent: false);
+        Assert.Equal(1, (await SendAsync(shelf)).PutOff);
     }
 }
