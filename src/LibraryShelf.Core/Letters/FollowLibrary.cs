@@ -10,7 +10,7 @@ namespace LibraryShelf.Core.Letters;
 /// <summary>What the asking came to. None of these tells whether the address follows already.</summary>
 public enum FollowOutcome
 {
-    /// <summary>The mail with the link stands in the outbox.</summary>
+    /// <summary>The mail with the link stands in the outbox, went not long ago, or is wanted by nobody there.</summary>
     MailOnItsWay,
     /// <summary>Of somebody signed in, whose address is proved: they follow it now.</summary>
     Follows,
@@ -29,13 +29,16 @@ public sealed class FollowLibrary(ShelfDb db, TimeProvider clock)
     /// <summary>Libraries that one address may be typed for in <see cref="CountedOver"/>.</summary>
     public const int MostAsks = 5;
 
+    /// <summary>What the causes of these mails begin with; the library's number, the follower's and a time follow.</summary>
+    private const string Cause = "following:";
+
     public static readonly TimeSpan CountedOver = TimeSpan.FromHours(1);
 
-    /// <summary>Asked again so soon, the mail is still on its way.</summary>
-    private static readonly TimeSpan OnItsWay = TimeSpan.FromMinutes(10);
+    /// <summary>So often an address is asked about one library, whoever types it, also after its no: who never asked is not to be written to over and over.</summary>
+    public static readonly TimeSpan AskedOnceIn = TimeSpan.FromDays(1);
 
     /// <param name="slug">The library's.</param>
-    /// <param name="typedEmail">As typed; of no account when somebody is signed in.</param>
+    /// <param name="typedEmail">As typed; of no account when somebody is signed in. Who paid is signed in without the address being proved: it is asked like any other.</param>
     /// <param name="personId">Who is signed in; null: nobody.</param>
     /// <param name="shelfAddress">Without a slash at its end; null: not sure.</param>
     /// <param name="cancellationToken">Ends it with nothing written.</param>
@@ -46,8 +49,8 @@ public sealed class FollowLibrary(ShelfDb db, TimeProvider clock)
         if (library is null)
             return FollowOutcome.NotOnTheShelf;
         var person = personId is { } id ? await People.FindAsync(db, id, cancellationToken) : null;
-        var outcome = person?.Email is { } theirs ? await FollowAsync(library, theirs, cancellationToken)
-            : EmailAddress.Tidy(typedEmail) is not { } email ? FollowOutcome.NotAnAddress
+        var outcome = person is { EmailConfirmed: true, Email: { } theirs } ? await FollowAsync(library, theirs, cancellationToken)
+            : (person?.Email ?? EmailAddress.Tidy(typedEmail)) is not { } email ? FollowOutcome.NotAnAddress
             : shelfAddress is null ? FollowOutcome.NoPlace
             : await AskAsync(library, email, shelfAddress, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
@@ -65,20 +68,25 @@ public sealed class FollowLibrary(ShelfDb db, TimeProvider clock)
     private async Task<FollowOutcome> AskAsync(Library library, string email, string shelfAddress, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var row = await FindAsync(library, email, cancellationToken);
-        if (row?.AskedAt > now - OnItsWay)
-            return FollowOutcome.MailOnItsWay;
         var normalized = EmailAddress.Normalize(email);
-        if (await db.Followers.CountAsync(f => f.NormalizedEmail == normalized && f.AskedAt > now - CountedOver, cancellationToken) >= MostAsks)
+        var receiver = await Receiver.OfAsync(db, email, cancellationToken);
+        if (MaySend.Decide(MailKind.Follow, await receiver.IsRefusedAsync(db, MailKind.Follow, cancellationToken), await receiver.IsSuppressedAsync(db, cancellationToken), isHeld: false) != MaySendWhy.Yes)
+            return FollowOutcome.MailOnItsWay;
+        // What was mailed counts, not the rows of those who follow: a no takes its row away, and must not let the next mail through.
+        var asks = db.Outbox.Where(m => m.Cause.StartsWith(Cause) && (m.To == email || m.To.ToUpper() == normalized));
+        var about = $"{Cause}{library.Id}:";
+        if (await asks.AnyAsync(m => m.Cause.StartsWith(about) && m.CreatedAt > now - AskedOnceIn, cancellationToken))
+            return FollowOutcome.MailOnItsWay;
+        if (await asks.CountAsync(m => m.CreatedAt > now - CountedOver, cancellationToken) >= MostAsks)
             return FollowOutcome.TooOften;
-        row ??= Add(library, email);
+        var row = await FindAsync(library, email, cancellationToken) ?? Add(library, email);
         row.AskedAt = now;
         await db.SaveChangesAsync(cancellationToken);
         var (subject, text) = FollowMail.Write(
             library, $"{shelfAddress}/follow/{row.Key}", row.ConfirmedAt is not null, await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken));
         db.Outbox.Add(new OutboxMail
         {
-            Cause = string.Create(CultureInfo.InvariantCulture, $"following:{row.Id}:{now.ToUnixTimeMilliseconds()}"), To = row.Email, Subject = subject, Text = text, CreatedAt = now,
+            Cause = string.Create(CultureInfo.InvariantCulture, $"{about}{row.Id}:{now.ToUnixTimeMilliseconds()}"), To = email, Subject = subject, Text = text, CreatedAt = now,
         });
         return FollowOutcome.MailOnItsWay;
     }

@@ -25,7 +25,7 @@ internal static class FollowMail
                 If that was you, open this page and say yes:
                 {link}
 
-                If it wasn’t you, do nothing: without a yes nothing more is sent, and this address is forgotten in a week.
+                If it wasn’t you, do nothing: without a yes you hear nothing of it, and this address is forgotten. You are asked once a day at most, whoever types it.
                 """;
         return ($"{(isConfirmed ? "You follow" : "Follow")} {LetterWords.Line(library.Title)}{(isConfirmed ? " already" : "?")}", text + MailWords.Foot(shop));
     }

@@ -19,8 +19,12 @@ internal sealed record Receiver(string Email, long? PersonId, Follower? Follower
             return await People.FindAsync(db, id, cancellationToken) is { Email: { } email } person ? new(email, person.Id, null) : null;
         if (mail.AboutId is not null && MailKinds.Of(mail.Cause) == MailKind.Follow)
             return await FindFollowerAsync(db, mail, cancellationToken);
-        return new(mail.To, await PersonOfAsync(db, EmailAddress.Normalize(mail.To), cancellationToken), null);
+        return await OfAsync(db, mail.To, cancellationToken);
     }
+
+    /// <summary>Whoever has an address.</summary>
+    public static async Task<Receiver> OfAsync(ShelfDb db, string email, CancellationToken cancellationToken) =>
+        new(email, await PersonOfAsync(db, EmailAddress.Normalize(email), cancellationToken), null);
 
     public async Task<bool> IsRefusedAsync(ShelfDb db, MailKind kind, CancellationToken cancellationToken) =>
         PersonId is { } id && await db.MailRefusals.AnyAsync(r => r.PersonId == id && r.Kind == kind, cancellationToken);

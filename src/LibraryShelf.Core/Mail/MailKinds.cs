@@ -15,15 +15,20 @@ public static class MailKinds
         ["mended"] = MailKind.FaultMended, ["answered"] = MailKind.FaultMended,
         ["unpaid"] = MailKind.RenewalFailed, ["welcome"] = MailKind.Welcome, ["left"] = MailKind.Goodbye,
         // What somebody agreed to on joining has to reach them, so "joined" is a notice.
-        ["alert"] = MailKind.Alert, ["follow"] = MailKind.Follow, ["following"] = MailKind.SignIn,
+        ["alert"] = MailKind.Alert, ["follow"] = MailKind.Follow,
+        // Anyone can type any address there: it waits its turn, and a closed mailbox gets none.
+        ["following"] = MailKind.Notice,
     };
+
+    /// <summary>Every word that makes a mail more than a notice, and those of notices anybody can cause.</summary>
+    internal static IEnumerable<string> Words => Kinds.Keys;
 
     /// <returns><see cref="MailKind.Notice"/> for a cause that names none of the others.</returns>
     public static MailKind Of(string cause) => Kinds.GetValueOrDefault(cause.Split(':', 2)[0], MailKind.Notice);
 
     /// <summary>What somebody waits for at this moment, having asked for it: goes before all others, also from a shelf that is held.</summary>
     internal static readonly Expression<Func<OutboxMail, bool>> IsWaitedFor = m =>
-        m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("delete-me:") || m.Cause.StartsWith("address:") || m.Cause.StartsWith("following:");
+        m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("delete-me:") || m.Cause.StartsWith("address:");
 
     /// <summary>The same of one mail.</summary>
     internal static bool IsMailWaitedFor(string cause) => Of(cause) == MailKind.SignIn;

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
@@ -44,6 +45,8 @@ internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
         "mails", "Mails written to you", "So that none is lost and none is written twice. Their text is emptied once they are sent.",
         ["to", "subject", "writtenAt", "sentAt", "gaveUpAt"],
         [.. (await rows.Mails(db).AsNoTracking().OrderBy(m => m.Id).ToListAsync(cancellationToken))
+            // Which libraries an address follows is for who reads its mails.
+            .Where(m => !m.Cause.StartsWith("follow", StringComparison.Ordinal) || rows.Proved.Contains(EmailAddress.Normalize(m.To)))
             .Select(m => new object?[] { m.To, m.Subject, m.CreatedAt, m.SentAt, m.GaveUpAt })]);
 
     public async Task<MyTable> RefusalsAsync(CancellationToken cancellationToken) => new(
@@ -55,12 +58,12 @@ internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
     public async Task<MyTable> SuppressionsAsync(CancellationToken cancellationToken) => new(
         "closed-mailboxes", "Mailboxes of yours that refused for good", "So that they are not knocked at again.",
         ["because", "since"],
-        [.. (await rows.Suppressions(db).AsNoTracking().OrderBy(s => s.Id).ToListAsync(cancellationToken)).Select(s => new object?[] { s.Because, s.At })]);
+        [.. (await rows.Suppressions(db).Where(s => rows.Proved.Contains(s.NormalizedEmail)).AsNoTracking().OrderBy(s => s.Id).ToListAsync(cancellationToken)).Select(s => new object?[] { s.Because, s.At })]);
 
     public async Task<MyTable> FollowedAsync(CancellationToken cancellationToken) => new(
         "followed", "Libraries you follow", "To write to you when they have a new version.",
         ["box", "address", "askedAt", "saidYesAt"],
-        [.. (await rows.Followed(db).Join(db.Libraries, f => f.LibraryId, l => l.Id, (f, l) => new { l.Title, f.Id, f.Email, f.AskedAt, f.ConfirmedAt })
+        [.. (await rows.Followed(db).Where(f => rows.Proved.Contains(f.NormalizedEmail)).Join(db.Libraries, f => f.LibraryId, l => l.Id, (f, l) => new { l.Title, f.Id, f.Email, f.AskedAt, f.ConfirmedAt })
                 .OrderBy(f => f.Id).ToListAsync(cancellationToken))
             .Select(f => new object?[] { f.Title, f.Email, f.AskedAt, f.ConfirmedAt })]);
 }

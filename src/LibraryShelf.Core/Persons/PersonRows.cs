@@ -19,6 +19,9 @@ internal sealed record PersonRows(Person Person, IReadOnlyList<Person> Merged, I
     /// <summary>Theirs and those of accounts merged into it; as rows name them.</summary>
     private List<long?> Ids => [Id, .. Merged.Select(m => m.Id)];
 
+    /// <summary>Those they have shown to read mails at. Paying proves none: what others did by an address is not told by it.</summary>
+    public IReadOnlyList<string> Proved => [.. Normalized.Except(Merged.Append(Person).Where(p => !p.EmailConfirmed).Select(p => p.NormalizedEmail ?? ""), StringComparer.Ordinal)];
+
     /// <returns>Null: there is no such person, or the row is deleted, or merged into another.</returns>
     public static async Task<PersonRows?> FindAsync(ShelfDb db, long personId, CancellationToken cancellationToken)
     {
