@@ -119,7 +119,10 @@ public sealed class ConfirmAddress(ShelfDb db, TimeProvider clock)
         // The upper case is the database's, which on SQLite knows ASCII alone; what is beyond is found as it was typed.
         await db.Outbox.Where(m => (written.Contains(m.To) || upper.Contains(m.To.ToUpper())) && !m.Cause.StartsWith(AddressMail.Cause))
             .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, change.NewEmail), cancellationToken);
-        // What they follow goes along; where the new address follows it too, once is enough.
+        // What they follow goes along; where the new address follows it too, once is enough, and one yes: the new mailbox just said it.
+        await db.Followers.Where(f => f.NormalizedEmail == change.NormalizedNewEmail && f.ConfirmedAt == null
+                && db.Followers.Any(o => o.LibraryId == f.LibraryId && o.NormalizedEmail == normalizedOld && o.ConfirmedAt != null))
+            .ExecuteUpdateAsync(s => s.SetProperty(f => f.ConfirmedAt, now), cancellationToken);
         await db.Followers.Where(f => f.NormalizedEmail == normalizedOld && db.Followers.Any(o => o.LibraryId == f.LibraryId && o.NormalizedEmail == change.NormalizedNewEmail))
             .ExecuteDeleteAsync(cancellationToken);
         await db.Followers.Where(f => f.NormalizedEmail == normalizedOld)

@@ -17,7 +17,8 @@ public sealed class SweepMails(ShelfDb db, TimeProvider clock)
     {
         var (signIn, others) = (clock.GetUtcNow() - SignInKept, clock.GetUtcNow() - AddressKept);
         var gone = await db.Outbox.Where(m => (m.Cause.StartsWith("sign-in:") || m.Cause.StartsWith("following:")) && m.CreatedAt < signIn).ExecuteDeleteAsync(cancellationToken);
-        return gone + await db.Outbox.Where(m => m.To != "" && (m.SentAt < others || m.GaveUpAt < others))
-            .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, ""), cancellationToken);
+        // What the other side said often names the address; of one left out the words are the shelf's own.
+        return gone + await db.Outbox.Where(m => (m.To != "" || (m.LastError != null && m.Attempts > 0)) && (m.SentAt < others || m.GaveUpAt < others))
+            .ExecuteUpdateAsync(s => s.SetProperty(m => m.To, "").SetProperty(m => m.LastError, m => m.Attempts > 0 ? null : m.LastError), cancellationToken);
     }
 }

@@ -246,4 +246,29 @@ public sealed partial class ConfirmAddressTests
 
     [GeneratedRegex("/address/([A-Za-z0-9_-]{43})$", RegexOptions.Multiline, 1000)]
     private static partial Regex Token();
+
+    [Theory]
+    [InlineData(true, true)]
+    [InlineData(false, false)] // neither ever said yes to the library
+    public async Task What_the_old_address_follows_the_new_one_follows_also_where_it_was_asked_before(bool isConfirmed, bool follows)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var (_, old, fresh) = await AskedAsync(shelf);
+        await using (var db = shelf.Open())
+        {
+            var library = new LibraryShelf.Core.Catalog.Library { Slug = "kettle", Title = "Kettle" };
+            db.Add(library);
+            await db.SaveChangesAsync();
+            DateTimeOffset? yes = isConfirmed ? DateTimeOffset.UnixEpoch : null;
+            db.AddRange(
+                new LibraryShelf.Core.Mail.Follower { LibraryId = library.Id, Email = Wren, NormalizedEmail = EmailAddress.Normalize(Wren), Key = "old", ConfirmedAt = yes },
+                new LibraryShelf.Core.Mail.Follower { LibraryId = library.Id, Email = Moved, NormalizedEmail = EmailAddress.Normalize(Moved), Key = "new" });
+            await db.SaveChangesAsync();
+        }
+        await AnswerAsync(shelf, old);
+        Assert.IsType<ConfirmAddressOutcome.Changed>(await AnswerAsync(shelf, fresh));
+        await using var after = shelf.Open();
+        var left = await after.Followers.SingleAsync();
+        Assert.Equal((Moved, follows), (left.Email, left.ConfirmedAt is not null));
+    }
 }

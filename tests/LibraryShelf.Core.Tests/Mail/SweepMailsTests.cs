@@ -27,4 +27,24 @@ public sealed class SweepMailsTests
         await using (var db = shelf.Open())
             Assert.Equal(left, string.Join(',', await db.Outbox.Select(m => m.Cause + " " + m.To).ToListAsync()));
     }
+
+    [Theory]
+    [InlineData(3, "")] // the other side's words
+    [InlineData(0, "550 5.1.1 <wren@post.example> unknown")] // the shelf's own, of one left out
+    public async Task What_the_other_side_said_is_forgotten_with_the_address_it_names(int attempts, string left)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using (var db = shelf.Open())
+        {
+            var now = shelf.Clock.GetUtcNow();
+            foreach (var to in new[] { "wren@post.example", "" }) // one that lost its address before
+                db.Outbox.Add(new OutboxMail { Cause = $"mended:{to}", To = to, CreatedAt = now, GaveUpAt = now, Attempts = attempts, LastError = "550 5.1.1 <wren@post.example> unknown" });
+            await db.SaveChangesAsync();
+        }
+        shelf.Clock.Advance(SweepMails.AddressKept + TimeSpan.FromDays(1));
+        await using (var db = shelf.Open())
+            await new SweepMails(db, shelf.Clock).RunAsync(CancellationToken.None);
+        await using (var db = shelf.Open())
+            Assert.All(await db.Outbox.ToListAsync(), m => Assert.Equal(("", left), (m.To, m.LastError ?? "")));
+    }
 }
