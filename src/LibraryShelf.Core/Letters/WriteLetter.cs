@@ -80,7 +80,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
             return Gone;
         // One mail about one thing: who follows what they also hold is told as its holder.
         if (receiver.PersonId is { } person && (await IsToldByDropAsync(releaseId, person, cancellationToken)
-            || await db.Outbox.AnyAsync(m => m.Cause == $"version:{releaseId}:{person}" && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken)))
+            || await db.Outbox.AnyAsync(m => m.PersonId == person && m.AboutId == releaseId && m.Cause.StartsWith("version:") && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken)))
             return new LetterOutcome.NotNeeded("Not sent: they are told of it by another mail.");
         return Written(VersionLetter.ToFollower(one, audience == Audience.Members, desk));
     }
@@ -99,9 +99,9 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
     private async Task<bool> IsToldByDropAsync(long releaseId, long? personId, CancellationToken cancellationToken)
     {
         var drops = await db.DropReleases.Where(r => r.ReleaseId == releaseId).Select(r => r.DropId).ToListAsync(cancellationToken);
-        var causes = drops.ConvertAll(drop => $"drop:{drop}:{personId}");
         // Not where its letter was left out: who wants no drops' letters may still want to hear of what they have.
-        return causes.Count > 0 && await db.Outbox.AnyAsync(m => causes.Contains(m.Cause) && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken);
+        // By whose it is today, not by its cause: of two accounts made one the cause names either.
+        return drops.Count > 0 && await db.Outbox.AnyAsync(m => m.PersonId == personId && m.AboutId != null && drops.Contains(m.AboutId.Value) && m.Cause.StartsWith("drop:") && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken);
     }
 
     private static LetterOutcome.Written Written((string Subject, string Text) letter) => new(letter.Subject, letter.Text);

@@ -60,6 +60,9 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
         await db.Outbox.Where(m => m.PersonId == joins && m.AboutId != null && m.SentAt == null
                 && db.Outbox.Any(o => o.PersonId == stays && o.AboutId == m.AboutId && o.Cause.Substring(0, 4) == m.Cause.Substring(0, 4)))
             .ExecuteDeleteAsync(cancellationToken);
+        await db.Outbox.Where(m => m.PersonId == stays && m.AboutId != null && m.SentAt == null
+                && db.Outbox.Any(o => o.PersonId == joins && o.SentAt != null && o.AboutId == m.AboutId && o.Cause.Substring(0, 4) == m.Cause.Substring(0, 4)))
+            .ExecuteDeleteAsync(cancellationToken);
         await db.Outbox.Where(m => m.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(m => m.PersonId, stays), cancellationToken);
     }
 

@@ -40,7 +40,7 @@ public sealed class WriteLetterTests
 
             It is on your page:
 
-            https://shelf.example/mine#month
+            https://shelf.example/mine#2026-11
 
             You get this mail because you were a member of Saltmarsh Sound Room when the drop of November 2026 went out.
 
@@ -175,5 +175,19 @@ public sealed class WriteLetterTests
         Assert.All(bench.Mailer.Tried, m => Assert.Equal(("maker@post.example", "Rehearsal: " + shown.Subject, shown.Text), (m.To, m.Subject, m.Text)));
         Assert.Empty(bench.Mailer.Tried[0].Headers);
         Assert.Equal(RehearseOutcome.NothingInIt, await bench.Bench.WithAsync(db => new RehearseDrop(db, bench.Bench.Bench.Shelf.Clock, settings).RunAsync(drop + 1, maker, default)));
+    }
+
+    [Fact]
+    public async Task Of_two_accounts_made_one_the_drops_letter_of_either_tells_of_its_versions()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        var first = await bench.Bench.PublishedAsync("1.0.0");
+        var wren = await bench.MemberAsync("wren@post.example");
+        await bench.FetchWholeAsync(first, wren);
+        var second = await bench.Bench.PublishedAsync("1.1.0"); // writes wren's letter about it
+        var drop = await bench.SentDropAsync([second]);
+        await bench.AddAsync(bench.Row($"drop:{drop}:999", drop, wren)); // written to the account that joined
+        Assert.Equal((1, 1), (await bench.SendAsync()) is var round ? (round.Sent, round.LeftOut) : default);
+        Assert.Contains("the letter of the drop tells of it", (await bench.RowAsync($"version:{second}:{wren}")).LastError, StringComparison.Ordinal);
     }
 }

@@ -123,4 +123,21 @@ public sealed class MergePeopleTests
         Assert.Equal(looked.Why, refused.Why);
         return refused.Why;
     }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task A_letter_one_of_them_had_does_not_come_again_to_the_other(bool didStayHaveIt)
+    {
+        await using var shelf = await PersonsShelf.MakeAsync();
+        await shelf.FillAsync(PersonsShelf.Wren, PersonsShelf.WrenEmail);
+        await shelf.FillAsync(PersonsShelf.Robin, PersonsShelf.RobinEmail);
+        var had = didStayHaveIt ? PersonsShelf.Wren : PersonsShelf.Robin;
+        await shelf.AskAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("version:") && m.PersonId == had).ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, shelf.Paying.Now)));
+        await shelf.MergeAsync();
+        var letter = await shelf.AskAsync(db => db.Outbox.AsNoTracking().SingleAsync(m => m.Cause.StartsWith("version:")));
+        Assert.Equal((PersonsShelf.Wren, true), (letter.PersonId, letter.SentAt is not null));
+        // What either address follows stands under the one account.
+        Assert.Equal(2, (await shelf.AskAsync(db => new LibraryShelf.Core.Letters.ReadMyLetters(db).RunAsync(PersonsShelf.Wren, default)))!.Followed.Count);
+    }
 }
