@@ -21,7 +21,7 @@ internal static class DropLetter
             opening,
             .. note.Length > 0 ? new[] { note } : [],
             .. releases.Select(About),
-            $"{(releases.Count == 1 ? "It is" : "They are")} on your page:\n\n{Place(desk)}",
+            $"{(releases.Count == 1 ? "It is" : "They are")} on your page:\n\n{Place(drop, desk)}",
             $"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out.",
         ];
         return (title.Length == 0 ? $"{month}: the drop is out" : $"{month}: {title}", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
@@ -33,5 +33,6 @@ internal static class DropLetter
         return $"{LetterWords.Heading($"{one.Release.Library.Title} {one.Release.Number}")}\n{(sentence.Length > 0 ? sentence + "\n" : "")}{LetterWords.Facts(one)}";
     }
 
-    private static string Place(LetterDesk desk) => desk.Address is null ? MailPlaces.Mine(null) : $"{desk.Address}/mine#month";
+    private static string Place(Drop drop, LetterDesk desk) =>
+        desk.Address is null ? MailPlaces.Mine(null) : string.Create(CultureInfo.InvariantCulture, $"{desk.Address}/mine#{drop.Month:uuuu-MM}");
 }

@@ -15,7 +15,9 @@ internal abstract record PreparedMail
     /// <param name="IsKnown">The shelf knows whose address it is, and may write down what becomes of it.</param>
     public sealed record Ready(MailToSend Mail, bool IsKnown) : PreparedMail;
 
-    public sealed record LeftOut(string Why) : PreparedMail;
+    /// <param name="Why">For the maker.</param>
+    /// <param name="HasToBeTold">Of something they have to hear of (another price, what was agreed to): the maker is alerted as of one that was given up.</param>
+    public sealed record LeftOut(string Why, bool HasToBeTold = false) : PreparedMail;
 }
 
 /// <summary>Makes a row of the outbox a mail: to whom, may it be sent, what it says, how to stop such mails.</summary>
@@ -33,7 +35,7 @@ internal sealed class MailPreparation(ShelfDb db, TimeProvider clock, IOptions<S
         if (why == MaySendWhy.Refused)
             return new PreparedMail.LeftOut("Not sent: they want no mails of this kind.");
         if (why == MaySendWhy.Suppressed)
-            return new PreparedMail.LeftOut("Not sent: the mailbox refused for good before. Write to it again below, if it is well.");
+            return new PreparedMail.LeftOut("Not sent: the mailbox refused for good before. Write to it again below, if it is well.", kind == MailKind.Notice);
         var (subject, text) = (mail.Subject, mail.Text);
         if (mail.AboutId is not null)
         {
@@ -47,6 +49,7 @@ internal sealed class MailPreparation(ShelfDb db, TimeProvider clock, IOptions<S
 
     private async Task<PreparedMail> FinishAsync(OutboxMail mail, Receiver receiver, Shop? shop, string subject, string text, CancellationToken cancellationToken)
     {
+        text = MailWords.Whole(text, MailKinds.Of(mail.Cause), shop);
         var headers = new List<KeyValuePair<string, string>>();
         if (LetterKinds.Find(MailKinds.Of(mail.Cause)) is { } kind && await receiver.KeyAsync(db, cancellationToken) is { } key)
         {

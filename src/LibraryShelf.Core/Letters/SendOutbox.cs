@@ -1,3 +1,4 @@
+using System.Linq.Expressions;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
@@ -95,8 +96,9 @@ public sealed class SendOutbox(
         var prepared = await new MailPreparation(db, clock, settings).RunAsync(mail, shop, cancellationToken);
         if (prepared is not PreparedMail.Ready ready)
         {
-            await LeaveOutAsync(mail, ((PreparedMail.LeftOut)prepared).Why, cancellationToken);
-            return round with { LeftOut = round.LeftOut + 1 };
+            var left = (PreparedMail.LeftOut)prepared;
+            await LeaveOutAsync(mail, left, cancellationToken);
+            return left.HasToBeTold ? round with { GivenUp = round.GivenUp + 1 } : round with { LeftOut = round.LeftOut + 1 };
         }
         var trouble = await TrySendAsync(mail, ready.Mail, cancellationToken);
         round = round with { IsServerAway = trouble is { IsAboutServer: true } };
@@ -116,9 +118,16 @@ public sealed class SendOutbox(
 
     private Task<bool> IsHeldAsync(CancellationToken cancellationToken) => db.Shops.AnyAsync(s => s.HeldSince != null, cancellationToken);
 
+    /// <summary>What was sent by a clock that has been set back since is of no hour.</summary>
+    private static Expression<Func<OutboxMail, bool>> SentWithinTheHour(DateTimeOffset now)
+    {
+        var since = now - Hour;
+        return m => m.SentAt > since && m.SentAt <= now;
+    }
+
     /// <summary>How many more may go now.</summary>
     private async Task<int> RoomAsync(DateTimeOffset now, CancellationToken cancellationToken) => settings.Value.Mail.MostAnHour is var most and > 0
-        ? most - await db.Outbox.CountAsync(m => m.SentAt > now - Hour, cancellationToken)
+        ? most - await db.Outbox.CountAsync(SentWithinTheHour(now), cancellationToken)
         : int.MaxValue;
 
     private async Task<DateTimeOffset?> NextAsync(CancellationToken cancellationToken)
@@ -128,7 +137,7 @@ public sealed class SendOutbox(
         var next = await open.MinAsync(m => (DateTimeOffset?)(m.NextTryAt ?? m.CreatedAt), cancellationToken);
         if (next is null || next > now || await RoomAsync(now, cancellationToken) > 0)
             return next;
-        return await db.Outbox.Where(m => m.SentAt > now - Hour).MinAsync(m => m.SentAt, cancellationToken) + Hour;
+        return await db.Outbox.Where(SentWithinTheHour(now)).MinAsync(m => m.SentAt, cancellationToken) + Hour;
     }
 
     private async Task<bool> TakeAsync(OutboxMail mail, CancellationToken cancellationToken)
@@ -187,13 +196,16 @@ public sealed class SendOutbox(
             .SetProperty(m => m.Attempts, mail.Attempts).SetProperty(m => m.NextTryAt, next).SetProperty(m => m.LastError, why), cancellationToken);
     }
 
-    /// <summary>It ends quietly: nobody failed, so no tries stand at it and nobody is alerted.</summary>
-    private Task<int> LeaveOutAsync(OutboxMail mail, string why, CancellationToken cancellationToken)
+    /// <summary>It ends quietly: nobody failed, so no tries stand at it and nobody is alerted; unless it is what they have to hear of.</summary>
+    private Task<int> LeaveOutAsync(OutboxMail mail, PreparedMail.LeftOut left, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
+        if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal))
+            return db.Outbox.Where(m => m.Id == mail.Id).ExecuteDeleteAsync(cancellationToken);
+        var tries = left.HasToBeTold ? mail.Attempts + 1 : 0;
         return db.Outbox.Where(m => m.Id == mail.Id).ExecuteUpdateAsync(s => s
-            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, 0).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
-            .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, why), cancellationToken);
+            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, tries).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
+            .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, left.Why), cancellationToken);
     }
 
     private async Task SuppressAsync(string address, string because, CancellationToken cancellationToken)

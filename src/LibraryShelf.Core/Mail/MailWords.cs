@@ -7,12 +7,32 @@ internal static class MailWords
 {
     public static string ShopName(Shop? shop) => string.IsNullOrWhiteSpace(shop?.Name) ? "this shelf" : shop.Name;
 
+    private const string Mark = "\n\n-- \n";
+
+    /// <summary>Why somebody gets it and who writes, where whoever wrote the mail has not said it: no mail goes without.</summary>
+    public static string Whole(string text, MailKind kind, Shop? shop)
+    {
+        var foot = text.LastIndexOf(Mark, StringComparison.Ordinal);
+        var (said, signature) = foot < 0 ? (text, Foot(shop)) : (text[..foot], text[foot..]);
+        return said.Contains("You get this mail", StringComparison.Ordinal) ? said + signature : $"{said.TrimEnd()}\n\n{Why(kind, ShopName(shop))}{signature}";
+    }
+
+    private static string Why(MailKind kind, string shop) => "You get this mail because " + kind switch
+    {
+        MailKind.SignIn => "somebody, most likely you, asked for it with this address.",
+        MailKind.RenewalFailed => $"you are a member of {shop} and a payment did not go through.",
+        MailKind.Goodbye => $"you were a member of {shop}.",
+        MailKind.Alert => $"you are the maker of {shop}.",
+        MailKind.Notice => $"it is about what is yours at {shop}, and you have to hear of it.",
+        _ => $"{shop} knows this address.",
+    };
+
     /// <summary>Who writes, and where they live: the mark "-- " begins a signature (RFC 3676 §4.3).</summary>
     public static string Foot(Shop? shop)
     {
         string?[] lines = [shop?.Name, shop?.MakerLine, shop?.PostalAddress, shop?.Contact];
         // A postal address often begins with the name that stands above it.
         var said = lines.Where(line => !string.IsNullOrWhiteSpace(line)).SelectMany(line => line!.Split('\n', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries)).Distinct(StringComparer.Ordinal);
-        return "\n\n-- \n" + string.Join('\n', said) + "\n";
+        return Mark + string.Join('\n', said) + "\n";
     }
 }

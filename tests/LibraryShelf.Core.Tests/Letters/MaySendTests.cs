@@ -98,4 +98,56 @@ public sealed class MaySendTests
     {
         Cause = cause, To = to, Subject = "S", Text = "T", CreatedAt = new DateTimeOffset(2026, 11, 25, 12, 0, 0, TimeSpan.Zero),
     };
+
+    [Fact]
+    public async Task What_they_have_to_hear_of_is_given_up_aloud_at_a_closed_mailbox_and_the_last_mail_leaves_no_address()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        await bench.AddAsync(
+            new MailSuppression { NormalizedEmail = "WREN@POST.EXAMPLE", Because = "550 5.1.1" }, Mail("price:1:1"), Mail("unpaid:1:1"), Mail("deleted:1"));
+        Assert.Equal((0, 2, 1), (await bench.SendAsync()) is var round ? (round.Sent, round.GivenUp, round.LeftOut) : default);
+        Assert.Equal((false, true), ((await bench.RowAsync("price:1:1")).IsLeftOut, (await bench.RowAsync("unpaid:1:1")).IsLeftOut));
+        Assert.False(await bench.Bench.WithAsync(db => db.Outbox.AnyAsync(m => m.Cause == "deleted:1")));
+        Assert.Equal(1, await bench.Bench.WithAsync(db => new LibraryShelf.Core.Alerts.WatchOutbox(db, bench.Bench.Bench.Shelf.Clock).RunAsync(default)));
+    }
+
+    [Fact]
+    public async Task A_clock_set_back_holds_up_nothing_for_what_was_sent_in_the_future()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        bench.Settings.Mail.MostAnHour = 1;
+        var later = Mail("welcome:1");
+        later.SentAt = bench.Bench.Bench.Shelf.Clock.GetUtcNow().AddDays(1);
+        await bench.AddAsync(later, Mail("welcome:2"), Mail("welcome:3"));
+        Assert.Equal((1, (DateTimeOffset?)bench.Bench.Bench.Shelf.Clock.GetUtcNow().AddHours(1)), (await bench.SendAsync()) is var round ? (round.Sent, round.NextTryAt) : default);
+    }
+
+    /// <summary>Why, from whom and from where stands in each mail; how to stop it in each that can be stopped, and in no other.</summary>
+    [Fact]
+    public async Task Every_mail_says_why_and_who_and_is_stopped_by_its_own_link_or_none()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        var wren = await bench.Bench.PersonAsync("wren@post.example");
+        // The words a cause begins with, as they are written anywhere in Core, and the kind that RFC 8058's header names.
+        var slugs = new Dictionary<string, string>(StringComparer.Ordinal)
+        {
+            ["slip"] = "drop", ["early"] = "new-version", ["withdrawn"] = "withdrawal", ["mended-after"] = "withdrawal", ["mended"] = "fault", ["answered"] = "fault",
+            ["unpaid"] = "renewal", ["welcome"] = "welcome", ["left"] = "goodbye", ["alert"] = "alert",
+            ["sign-in"] = "", ["delete-me"] = "", ["address"] = "", ["following"] = "", ["joined"] = "", ["price"] = "", ["price-off"] = "", ["credit"] = "", ["credit-back"] = "",
+            ["claim"] = "", ["merged"] = "", ["deleted"] = "",
+        };
+        Assert.Superset(MailKinds.Words.Except(["drop", "version", "follow"]).ToHashSet(), slugs.Keys.ToHashSet()); // those three are composed: WriteLetterTests
+        await bench.AddAsync([.. slugs.Keys.Select(word => Mail($"{word}:1"))]);
+        Assert.Equal(slugs.Count, (await bench.SendAsync()).Sent);
+        var key = await bench.Bench.WithAsync(db => db.Users.Where(p => p.Id == wren).Select(p => p.LetterKey).SingleAsync());
+        foreach (var (word, slug) in slugs)
+        {
+            var mail = bench.Mailer.Tried.Single(m => m.MessageId.StartsWith($"{word}.1.", StringComparison.Ordinal));
+            Assert.Matches(@"^T\n\nYou get this mail because [^\n]+\.\n", mail.Text);
+            Assert.EndsWith("\n\n-- \nSaltmarsh Sound Room\nThe Old Net Loft\n", mail.Text, StringComparison.Ordinal);
+            string[] stops = slug.Length == 0 ? [] : [$"<https://shelf.example/letters/{key}/{slug}>", "List-Unsubscribe=One-Click"];
+            Assert.Equal(stops, mail.Headers.Select(h => h.Value));
+            Assert.Equal(slug.Length > 0, mail.Text.Contains($"\nhttps://shelf.example/letters/{key}/{slug}\n", StringComparison.Ordinal));
+        }
+    }
 }

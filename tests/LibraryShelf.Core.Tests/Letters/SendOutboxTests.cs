@@ -43,7 +43,7 @@ public sealed class SendOutboxTests
         var sent = Assert.Single(_mailer.Tried);
         // 25 November 2026, 12:00 UTC in Unix milliseconds: date -u -d '2026-11-25 12:00' +%s000
         Assert.Equal("sign-in.42.1795608000000@tinworks.example", sent.MessageId);
-        Assert.Equal("secret", sent.Text);
+        Assert.StartsWith("secret\n", sent.Text, StringComparison.Ordinal);
         var row = await RowAsync(shelf, "sign-in:42");
         Assert.Equal(("S", "", shelf.Clock.GetUtcNow()), (row.Subject, row.Text, row.SentAt));
     }
