@@ -7,16 +7,22 @@ namespace LibraryShelf.Core.Payments;
 
 /// <summary>
 /// Tells the payment provider the new price of each membership whose day has come, once it has been told long enough: the next renewal costs it. A renewal that
-/// comes before the provider could be told costs the old price once more.
+/// comes before the provider could be told costs the old price once more. Told is who was sent the mail, not for whom it was written.
 /// </summary>
 public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
+    /// <summary>How long until it is looked again whether the mail went meanwhile.</summary>
+    private static readonly TimeSpan UntoldWait = TimeSpan.FromHours(6);
+
+    private int _untold;
+
     /// <param name="shelfAddress">For mails that may follow, without a slash at its end.</param>
     /// <param name="cancellationToken">Ends it between two memberships or within one.</param>
     /// <returns>What could not be done, for the maker; null: all of it was.</returns>
     public async Task<string?> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
     {
         db.IsMoney = true;
+        _untold = 0;
         var tries = new MoneyTries(clock);
         while (!tries.IsAway && await NextAsync(cancellationToken) is { } line)
         {
@@ -28,7 +34,13 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
             });
             db.ChangeTracker.Clear();
         }
-        return tries.Words("The new price of {0} could not be told to the payment provider. The old one holds until it is");
+        string?[] words =
+        [
+            tries.Words("The new price of {0} could not be told to the payment provider. The old one holds until it is"),
+            _untold == 0 ? null : $"{(_untold == 1 ? "1 member was" : $"{_untold} members were")} not mailed that the price changes, so the old one holds for them. The outbox says why. "
+                + "Once they can be written to, call the change off and announce it again: who pays the new price already keeps it.",
+        ];
+        return string.Join(' ', words.OfType<string>()) is { Length: > 0 } said ? said : null;
     }
 
     private Task<PriceChangeLine?> NextAsync(CancellationToken cancellationToken)
@@ -58,6 +70,8 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
             await db.SaveChangesAsync(cancellationToken);
             return;
         }
+        if (await WaitsForItsMailAsync(line, cancellationToken))
+            return;
         var plan = await db.Plans.SingleAsync(p => p.Id == change.ToPlanId, cancellationToken);
         var price = await PlanPrice.OfAsync(db, payments, plan, cancellationToken);
         // Begun stands in the row before the provider is told, so that calling it off meanwhile knows that it may have been.
@@ -70,6 +84,23 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
             .ExecuteUpdateAsync(s => s.SetProperty(l => l.AppliedAt, now), cancellationToken);
         await lookAgain.RunAsync(membership.ProviderId, shelfAddress, cancellationToken);
     }
+
+    /// <summary>Nobody pays more untold: the days to leave in begin when the mail went.</summary>
+    private async Task<bool> WaitsForItsMailAsync(PriceChangeLine line, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var cause = TellPriceChanges.CauseOf(line.PriceChangeId, line.PaidMembershipId);
+        var sentAt = await db.Outbox.Where(m => m.Cause == cause).Select(m => m.SentAt).SingleOrDefaultAsync(cancellationToken);
+        var notice = TimeSpan.FromDays(settings.Value.Membership.PriceNoticeDays);
+        if (sentAt + notice <= now)
+            return false;
+        if (sentAt is null)
+            _untold++;
+        line.NextTryAt = sentAt + notice ?? now + UntoldWait;
+        await db.SaveChangesAsync(cancellationToken);
+        return true;
+    }
+
     private async Task PutBackAsync(PriceChangeLine line, string? shelfAddress, CancellationToken cancellationToken)
     {
         var membership = await db.PaidMemberships.AsNoTracking().SingleAsync(m => m.Id == line.PaidMembershipId, cancellationToken);

@@ -52,7 +52,7 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
             db.PriceChangeLines.Add(new PriceChangeLine { PriceChangeId = id, PaidMembershipId = one.Id, ToldAt = now });
         await desk.WriteAsync(
             [.. people.Where(p => !string.IsNullOrEmpty(p.Email)).Select(p => new WrittenMail(
-                $"price:{id}:{p.Id}", p.Email!, "Your membership will cost another price",
+                CauseOf(id, p.Id), p.Email!, "Your membership will cost another price",
                 Words(change, from, to, desk, LeaveLink.Make(db, p.Id, shelfAddress, now)) + MailWords.Foot(desk.Shop)))], cancellationToken);
         if (people.Count == 0)
             change.ToldAllAt = now;
@@ -60,6 +60,9 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
         await transaction.CommitAsync(cancellationToken);
         return people.Count;
     }
+
+    /// <summary>Of the mail about one membership.</summary>
+    internal static string CauseOf(long priceChangeId, long membershipId) => string.Create(CultureInfo.InvariantCulture, $"price:{priceChangeId}:{membershipId}");
 
     private Task<Plan> PlanAsync(long id, CancellationToken cancellationToken) => db.Plans.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken);
 

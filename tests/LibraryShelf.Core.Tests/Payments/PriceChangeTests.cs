@@ -162,6 +162,27 @@ public sealed class PriceChangeTests
         Assert.Equal(0, await shelf.AskAsync(db => db.PriceChanges.CountAsync()));
     }
 
+    [Fact]
+    public async Task Whom_the_mail_never_reached_keeps_the_old_price_until_told_long_enough_and_the_maker_hears_of_it()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        var dearer = await JoinedAndDearerAsync(shelf);
+        await ChangeAsync(shelf, dearer, days: 31);
+        Assert.Null(await MoneyAsync(shelf, isMailed: false));
+        shelf.Clock.Advance(TimeSpan.FromDays(32));
+        Assert.StartsWith("1 member was not mailed that the price changes, so the old one holds", await MoneyAsync(shelf, isMailed: false), StringComparison.Ordinal);
+        Assert.False(await DueAsync(shelf));
+        // The mail server is back, or the mailbox: the 30 days to leave in begin now.
+        await MoneyAsync(shelf);
+        shelf.Clock.Advance(TimeSpan.FromDays(29));
+        Assert.Null(await MoneyAsync(shelf));
+        Assert.Empty(shelf.Provider.Wishes);
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        Assert.True(await DueAsync(shelf));
+        await MoneyAsync(shelf);
+        Assert.Equal([$"price sub_1 price_{dearer} price-1-1"], shelf.Provider.Wishes);
+    }
+
     private static void Renew(PayingShelf shelf) =>
         shelf.Provider.Happens("sub_1", m => m.Paid(Told.Payment("in_next", m.Payments.Max(p => p.PeriodEnd), paid: shelf.Now)));
 
@@ -188,9 +209,11 @@ public sealed class PriceChangeTests
 
     private static Task<bool> DueAsync(PayingShelf shelf) => shelf.AskAsync(db => new FindMoneyDue(db, shelf.Clock, shelf.Settings).RunAsync(default));
 
-    private static async Task<string?> MoneyAsync(PayingShelf shelf)
+    private static async Task<string?> MoneyAsync(PayingShelf shelf, bool isMailed = true)
     {
         await shelf.AskAsync(db => new TellPriceChanges(db, shelf.Clock).RunAsync(PayingShelf.Address, default));
+        if (isMailed)
+            await shelf.AskAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("price:") && m.SentAt == null).ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, shelf.Now)));
         return await shelf.AskAsync(db => new ApplyPriceChanges(
             db, shelf.Provider, new LookAgain(db, shelf.Provider, shelf.Clock, shelf.Settings), shelf.Clock, shelf.Settings).RunAsync(PayingShelf.Address, default));
     }
