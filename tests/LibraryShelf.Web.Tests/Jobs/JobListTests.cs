@@ -2,6 +2,7 @@ using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Web.Tests.Jobs;
 
@@ -40,6 +41,18 @@ public sealed class JobListTests
         Assert.Contains("/nowhere/to/be/found, is not there", backup, StringComparison.Ordinal);
         Assert.Contains("Run now", backup, StringComparison.Ordinal);
         Assert.DoesNotContain("Run now", Row(page, "Check").Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_waits_is_counted_in_both_queues()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        host.Services.GetRequiredService<JobChain>().MailSoon();
+        var monitor = host.Services.GetRequiredService<Hangfire.JobStorage>().GetMonitoringApi();
+        var (now, work) = (monitor.EnqueuedCount("now"), monitor.EnqueuedCount("default"));
+        Assert.True(now > 0 && work > 0);
+        Assert.Contains(Web.Pages.Words.Plural.Opening((int)(now + work), "run"), (await maker.PageAsync("/workbench/jobs")).QuerySelector("main p.quiet")!.Words(), StringComparison.Ordinal);
     }
 
     private static AngleSharp.Dom.IElement Row(AngleSharp.Dom.IDocument page, string title) =>
