@@ -12,8 +12,8 @@ public sealed record LibraryAtWork(Library Library, Audience? Audience, IReadOnl
     /// <summary>The one unsealed release.</summary>
     public Release? Open => Releases.FirstOrDefault(r => !r.IsSealed);
 
-    /// <summary>The highest number that is sealed but not on the shelf yet.</summary>
-    public Release? WaitingToPublish => Releases.FirstOrDefault(r => r.State == ReleaseState.Sealed);
+    /// <summary>The highest number that is sealed but not on the shelf yet: by hand, or with its drop.</summary>
+    public Release? WaitingToPublish => Releases.FirstOrDefault(r => r.State is ReleaseState.Sealed or ReleaseState.Scheduled);
 
     /// <summary>The number a next release would get.</summary>
     public string NextNumber => ReleaseNumbers.Propose(Releases.Select(r => r.Number));

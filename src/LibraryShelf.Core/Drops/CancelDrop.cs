@@ -17,7 +17,7 @@ public sealed class CancelDrop(ShelfDb db, TimeProvider clock)
         if (drop is null)
             return new DropOutcome.Missing();
         if (drop.State == DropState.Cancelled)
-            return new DropOutcome.Done(false);
+            return new DropOutcome.Done(null);
         if (drop.State == DropState.Sent)
             return new DropOutcome.Refused("", "This drop is out. A version of it can be withdrawn on its own page.");
         if (drop.Revision != revision)
@@ -25,10 +25,10 @@ public sealed class CancelDrop(ShelfDb db, TimeProvider clock)
         var rows = await db.DropReleases.Where(r => r.DropId == drop.Id).ToListAsync(cancellationToken);
         await BackToSealed.RunAsync(db, rows.ConvertAll(r => r.ReleaseId), clock.GetUtcNow(), cancellationToken);
         db.DropReleases.RemoveRange(rows);
-        (drop.State, drop.Trouble) = (DropState.Cancelled, null);
+        drop.State = DropState.Cancelled;
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return new DropOutcome.Done(false);
+        return new DropOutcome.Done(null);
     }
 }

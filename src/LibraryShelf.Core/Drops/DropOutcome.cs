@@ -7,8 +7,12 @@ public abstract record DropOutcome
 {
     private DropOutcome() { }
 
-    /// <summary>It stands as wished. When its instant has come, wake the job that sends it.</summary>
-    public sealed record Done(bool IsDue) : DropOutcome;
+    /// <summary>It stands as wished.</summary>
+    /// <param name="DueId">The drop, where its instant has come: wake the job that sends it. Null: it has not.</param>
+    public sealed record Done(long? DueId) : DropOutcome
+    {
+        internal static Done Of(Drop drop, DateTimeOffset now) => new(drop.State == DropState.Planned && drop.DueAt <= now ? drop.Id : null);
+    }
 
     /// <summary>Nothing was changed; the field is one of <see cref="DropForm"/>, or "" when it is about the whole.</summary>
     public sealed record Refused(IReadOnlyList<Refusal> Refusals) : DropOutcome

@@ -26,7 +26,7 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
             return new DropOutcome.Missing();
         var now = clock.GetUtcNow();
         if (await db.DropReleases.AnyAsync(r => r.DropId == drop.Id && r.ReleaseId == releaseId, cancellationToken))
-            return new DropOutcome.Done(drop.DueAt <= now);
+            return DropOutcome.Done.Of(drop, now);
         if (await RefusalAsync(drop, release, cancellationToken) is { } words)
             return new DropOutcome.Refused("", words);
         var place = await db.DropReleases.Where(r => r.DropId == drop.Id).MaxAsync(r => (int?)r.Place, cancellationToken) ?? -1;
@@ -39,7 +39,7 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return new DropOutcome.Done(drop.DueAt <= now);
+        return DropOutcome.Done.Of(drop, now);
     }
 
     private async Task<string?> RefusalAsync(Drop drop, Release release, CancellationToken cancellationToken)
@@ -75,7 +75,7 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return new DropOutcome.Done(drop.DueAt <= clock.GetUtcNow());
+        return DropOutcome.Done.Of(drop, clock.GetUtcNow());
     }
 }
 

@@ -35,7 +35,7 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         if (due is null || due < clock.GetUtcNow())
             return new DropOutcome.Refused("To", $"Its day in {DropWhen.Name(to)} is past. Choose a later month.");
         var told = drop.SlippedAt is null ? null : new Drop { Month = month, Day = drop.Day, Time = drop.Time, Zone = drop.Zone, DueAt = drop.DueAt, State = DropState.Cancelled, CreatedAt = clock.GetUtcNow(), SlippedAt = drop.SlippedAt, SlippedBecause = drop.SlippedBecause };
-        (drop.Month, drop.DueAt, drop.Trouble) = (to, due.Value, null);
+        (drop.Month, drop.DueAt) = (to, due.Value);
         (drop.SlippedAt, drop.SlippedBecause) = (null, "");
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
@@ -44,7 +44,7 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
             db.Drops.Add(told);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return new DropOutcome.Done(false);
+        return new DropOutcome.Done(null);
     }
 
     /// <summary>A month whose drop was called off is free for another, unless its members were told of it.</summary>

@@ -45,11 +45,9 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
             db.Drops.Add(drop = new Drop { Month = month, CreatedAt = now, Revision = -1 });
         (drop.Title, drop.Note, drop.Day, drop.Time, drop.Zone) = (form.Title, form.Note, form.Day, form.Time, form.Zone);
         (drop.DueAt, drop.State) = (due, DropState.Planned);
-        if (due > now)
-            drop.Trouble = null;
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
-        return new DropOutcome.Done(due <= now);
+        return DropOutcome.Done.Of(drop, now);
     }
 
     private async Task<DropOutcome> KeepWordsAsync(Drop drop, DropForm form, CancellationToken cancellationToken)
@@ -57,7 +55,7 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
         (drop.Title, drop.Note) = (form.Title, form.Note);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
-        return new DropOutcome.Done(false);
+        return new DropOutcome.Done(null);
     }
 
     private async Task<bool> TooFarAsync(YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)

@@ -16,10 +16,11 @@ public sealed record DropCandidate(long ReleaseId, string Library, string Number
 /// <param name="FreeMonths">To which it can be moved.</param>
 /// <param name="Told">How many letters about it were written, and how many of these are sent.</param>
 /// <param name="IsCredited">The month was credited to those who paid for it.</param>
+/// <param name="MaySlip">Its members expect it: it is this month's, the next one's, or one of the last twelve, and is not out.</param>
 /// <param name="IsHeld">The shelf was restored and is quiet.</param>
 /// <param name="Now">The instant all of this is told of.</param>
 public sealed record DropPage(
-    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, (int Written, int Sent) Told, bool IsCredited, bool IsHeld, DateTimeOffset Now);
+    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, (int Written, int Sent) Told, bool IsCredited, bool MaySlip, bool IsHeld, DateTimeOffset Now);
 
 /// <summary>Reads one month's drop for the workbench.</summary>
 public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
@@ -30,14 +31,16 @@ public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) ?? new Shop();
         var drop = await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
         var versions = drop is null ? [] : (await DropVersions.LoadAsync(db, [drop.Id], now, cancellationToken))[drop.Id].ToList();
-        var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
+        var boxes = await MonthRows.LoadAsync(db, cancellationToken);
+        var thisMonth = DropWhen.MonthAt(now, ReadShop.ZoneOf(shop.TimeZone));
         return new DropPage(
-            MonthBoxes.Month(month, drop, versions, boxes.GetValueOrDefault(month, []), shop),
+            MonthRows.Month(month, drop, versions, boxes.GetValueOrDefault(month, []), shop),
             drop is null ? new DropForm("", "", shop.DropDay, shop.DropTime, shop.TimeZone) : DropForm.Of(drop), drop?.Revision,
             drop is { State: DropState.Planned } ? await CandidatesAsync(drop.Id, cancellationToken) : [],
-            drop is { State: DropState.Planned } ? await FreeMonthsAsync(DropWhen.MonthAt(now, ReadShop.ZoneOf(shop.TimeZone)), cancellationToken) : [],
+            drop is { State: DropState.Planned } ? await FreeMonthsAsync(thisMonth, cancellationToken) : [],
             drop is null ? (0, 0) : await ToldAsync(drop.Id, cancellationToken),
-            await db.MonthCredits.AnyAsync(c => c.Month == month, cancellationToken), shop.HeldSince is not null, now);
+            await db.MonthCredits.AnyAsync(c => c.Month == month, cancellationToken),
+            drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-12) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now);
     }
 
     private async Task<List<DropCandidate>> CandidatesAsync(long dropId, CancellationToken cancellationToken)

@@ -56,7 +56,7 @@ public sealed class ReadDrops(ShelfDb db, TimeProvider clock)
         var first = DropWhen.MonthAt(now, zone);
         var drops = (await db.Drops.AsNoTracking().ToListAsync(cancellationToken)).ToDictionary(d => d.Month);
         var versions = await DropVersions.LoadAsync(db, [.. drops.Values.Select(d => d.Id)], now, cancellationToken);
-        var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
+        var boxes = await MonthRows.LoadAsync(db, cancellationToken);
         var late = drops.Values.Where(d => d.State == DropState.Planned && d.Month < first).Select(d => d.Month);
         var ahead = late.Concat(Enumerable.Range(0, MonthsShown).Select(first.PlusMonths)).Concat(drops.Keys.Where(m => m >= first.PlusMonths(MonthsShown))).Order().ToList();
         var past = drops.Keys.Concat(boxes.Keys).Where(m => m < first).Except(ahead).Distinct().OrderDescending();
@@ -65,13 +65,13 @@ public sealed class ReadDrops(ShelfDb db, TimeProvider clock)
         DropMonth Month(YearMonth month)
         {
             var drop = drops.GetValueOrDefault(month);
-            return MonthBoxes.Month(month, drop, drop is null ? [] : [.. versions[drop.Id]], boxes.GetValueOrDefault(month, []), shop);
+            return MonthRows.Month(month, drop, drop is null ? [] : [.. versions[drop.Id]], boxes.GetValueOrDefault(month, []), shop);
         }
     }
 }
 
 /// <summary>The boxes of months, whichever way they came out.</summary>
-internal static class MonthBoxes
+internal static class MonthRows
 {
     /// <summary>Libraries on the shelf that are a month's box, by month and title.</summary>
     public static async Task<Dictionary<YearMonth, List<(string Slug, string Title)>>> LoadAsync(ShelfDb db, CancellationToken cancellationToken) =>

@@ -9,7 +9,8 @@ namespace LibraryShelf.Core.Drops;
 
 /// <summary>A version of a drop, for one person.</summary>
 /// <param name="MayHave">By the rule that guards each download.</param>
-public sealed record MyDropVersion(string Library, string Slug, string Number, bool MayHave);
+/// <param name="IsWithdrawn">Also where its maker, who reads this, may still have it: no month as one archive is made with it.</param>
+public sealed record MyDropVersion(string Library, string Slug, string Number, bool MayHave, bool IsWithdrawn);
 
 /// <summary>A drop that is out, for one person.</summary>
 /// <param name="IsNow">It is this month's.</param>
@@ -17,7 +18,7 @@ public sealed record MyDropVersion(string Library, string Slug, string Number, b
 public sealed record MyDrop(long DropId, YearMonth Month, string Title, string Note, DateTimeOffset SentAt, bool IsNow, IReadOnlyList<MyDropVersion> Versions, long Bytes)
 {
     /// <summary>Every version that went out with it is open to them, so that the month can be had as one archive.</summary>
-    public bool IsWhole => Versions.Count > 0 && Versions.All(v => v.MayHave);
+    public bool IsWhole => Versions.Count > 0 && Versions.All(v => v is { MayHave: true, IsWithdrawn: false });
 }
 
 /// <summary>Reads the drops that are out with at least one version this person may have, newest first.</summary>
@@ -43,7 +44,7 @@ public sealed class ReadMyDrops(ShelfDb db, TimeProvider clock)
             var own = rows.FindAll(r => r.DropId == drop.Id && releases.ContainsKey(r.ReleaseId)).ConvertAll(r => releases[r.ReleaseId]);
             return new MyDrop(
                 drop.Id, drop.Month, drop.Title, drop.Note, drop.SentAt!.Value, drop.Month == month,
-                own.ConvertAll(r => new MyDropVersion(r.Library.Title, r.Library.Slug, r.Number, MayDownload.IsYes(person.MayHave(r, r.Library, now)))), own.Sum(r => bytes.GetValueOrDefault(r.Id)));
+                own.ConvertAll(r => new MyDropVersion(r.Library.Title, r.Library.Slug, r.Number, MayDownload.IsYes(person.MayHave(r, r.Library, now)), r.State == ReleaseState.Withdrawn)), own.Sum(r => bytes.GetValueOrDefault(r.Id)));
         }
     }
 }

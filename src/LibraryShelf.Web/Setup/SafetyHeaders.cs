@@ -12,6 +12,12 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
     /// <summary>Under this key a page says, in the request's items, where its form may lead besides home: to the payment page.</summary>
     public const string FormsMayLeadTo = "forms may lead to";
 
+    /// <summary>Under this key a page says that its answer is a mail as mail programs show it, with its style inside.</summary>
+    public const string IsMail = "is mail";
+
+    /// <summary>For that answer: its own style and nothing else, as somebody else's page, without script and forms.</summary>
+    private const string MailPolicy = "default-src 'none'; style-src 'unsafe-inline'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'; sandbox";
+
     private const string FormsGoHome = "form-action 'self'";
 
     /// <summary>Own files only, nothing inline, no frames; forms post home.</summary>
@@ -43,7 +49,7 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
     {
         var context = (HttpContext)state;
         var headers = context.Response.Headers;
-        headers.ContentSecurityPolicy = context.Items.TryGetValue(FormsMayLeadTo, out var origin) && origin is string place
+        headers.ContentSecurityPolicy = context.Items.ContainsKey(IsMail) ? MailPolicy : context.Items.TryGetValue(FormsMayLeadTo, out var origin) && origin is string place
             ? ContentSecurityPolicy.Replace(FormsGoHome, $"{FormsGoHome} {place}", StringComparison.Ordinal)
             : ContentSecurityPolicy;
         headers.XContentTypeOptions = "nosniff";

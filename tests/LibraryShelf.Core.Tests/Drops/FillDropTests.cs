@@ -19,10 +19,10 @@ public sealed class FillDropTests
         await using var shelf = await PlanningShelf.MakeAsync();
         await shelf.PlannedAsync(December);
         var release = await shelf.ReleaseAsync("Tin Bells", before);
-        Assert.Equal(new DropOutcome.Done(false), await shelf.FillAsync(December, release));
+        Assert.Equal(new DropOutcome.Done(null), await shelf.FillAsync(December, release));
         Assert.Equal(inIt, await shelf.StateAsync(release));
-        Assert.Equal(new DropOutcome.Done(false), await shelf.FillAsync(December, release));
-        Assert.Equal(new DropOutcome.Done(false), await shelf.FillAsync(December, release, isIn: false));
+        Assert.Equal(new DropOutcome.Done(null), await shelf.FillAsync(December, release));
+        Assert.Equal(new DropOutcome.Done(null), await shelf.FillAsync(December, release, isIn: false));
         Assert.Equal(after, await shelf.StateAsync(release));
 
         await shelf.FillAsync(December, release);

@@ -19,7 +19,7 @@ public sealed class PlanDropTests
     {
         await using var shelf = await PlanningShelf.MakeAsync();
         var planned = NodaTime.Text.YearMonthPattern.Iso.Parse(month).Value;
-        Assert.Equal(new DropOutcome.Done(false), await shelf.PlanAsync(planned, shelf.Form(day, time)));
+        Assert.Equal(new DropOutcome.Done(null), await shelf.PlanAsync(planned, shelf.Form(day, time)));
         var drop = await shelf.DropAsync(planned);
         Assert.Equal(DateTimeOffset.Parse(due, System.Globalization.CultureInfo.InvariantCulture), drop.DueAt);
         Assert.Equal(("Kiln month", "Warm *bricks*.", day, DropState.Planned, 0), (drop.Title, drop.Note, drop.Day, drop.State, drop.Revision));
@@ -44,11 +44,11 @@ public sealed class PlanDropTests
     {
         await using var shelf = await PlanningShelf.MakeAsync();
         var november = December.PlusMonths(-1);
-        Assert.Equal(new DropOutcome.Done(true), await shelf.PlanAsync(november, shelf.Form(isAtOnce: true)));
+        Assert.Equal(new DropOutcome.Done(1), await shelf.PlanAsync(november, shelf.Form(isAtOnce: true)));
         var due = (await shelf.DropAsync(november)).DueAt;
         Assert.Equal(shelf.Temp.Clock.GetUtcNow(), due);
         shelf.Temp.Clock.Advance(TimeSpan.FromHours(3));
-        Assert.Equal(new DropOutcome.Done(true), await shelf.PlanAsync(november, shelf.Form() with { Title = "Other" }, revision: 0));
+        Assert.Equal(new DropOutcome.Done(1), await shelf.PlanAsync(november, shelf.Form() with { Title = "Other" }, revision: 0));
         var drop = await shelf.DropAsync(november);
         Assert.Equal(("Other", due), (drop.Title, drop.DueAt));
     }

@@ -12,18 +12,21 @@ internal sealed class DropThings(DoorWorld world)
     {
         if (row.Endpoint == "POST /workbench/drops?handler=Usual")
             return new(row.Method, row.Path) { Fields = [new("UsualDay", $"{1 + (world.Next() % 31)}"), new("UsualTime", "10:00")] };
-        var version = row.Path.EndsWith("Out", StringComparison.Ordinal) || row.Path.EndsWith("In", StringComparison.Ordinal) ? await world.DraftAsync() : 0;
-        var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, row.Path.EndsWith("Out", StringComparison.Ordinal) ? version : null);
-        KeyValuePair<string, string>[]? fields = row.Path.Split("handler=") switch
+        var handler = row.Path.Split("handler=").ElementAtOrDefault(1);
+        var version = handler is "PutIn" or "TakeOut" or "Letter" or "Rehearse" ? await world.DraftAsync() : 0;
+        var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, handler is null or "PutIn" || version == 0 ? null : version);
+        KeyValuePair<string, string>[]? fields = handler switch
         {
             _ when row.IsLook => null,
-            [_, "PutIn" or "TakeOut"] => [new("release", $"{version}")],
-            [_, "Move"] => [new("Revision", "0"), new("to", Text(Fresh()))],
-            [_, "Cancel"] => [new("Revision", "0")],
-            [_, "Declare"] => [new("slug", await world.LibraryAsync()), new("declares", "true")],
+            "Rehearse" => [],
+            "Slip" or "LookSlip" => [new("Revision", "0"), new("Reason", "The kiln broke.")],
+            "PutIn" or "TakeOut" => [new("release", $"{version}")],
+            "Move" => [new("Revision", "0"), new("to", Text(Fresh()))],
+            "Cancel" => [new("Revision", "0")],
+            "Declare" => [new("slug", await world.LibraryAsync()), new("declares", "true")],
             _ => [new("Revision", "0"), new("Title", "The kiln’s month"), new("Day", "1 friday"), new("Time", "09:00"), new("Zone", "Europe/Lisbon")],
         };
-        return new(row.Method, row.Path.Replace("{month}", month, StringComparison.Ordinal)) { Fields = fields };
+        return new(row.Method, row.Path.Replace("{month}", month, StringComparison.Ordinal)) { Fields = fields, ChangesNothing = handler is "LookSlip" };
     }
 
     /// <summary>A month that is out, with the one version that is for members.</summary>

@@ -139,7 +139,11 @@ internal static class WhoMay
         GET     /workbench/drops                                   | maker
         POST    /workbench/drops?handler=Usual                     | maker
         GET     /workbench/drops/{month}                           | maker
+        GET     /workbench/drops/{month}?handler=Letter            | maker
         POST    /workbench/drops/{month}                           | maker
+        POST    /workbench/drops/{month}?handler=LookSlip          | maker
+        POST    /workbench/drops/{month}?handler=Slip              | maker
+        POST    /workbench/drops/{month}?handler=Rehearse          | maker
         POST    /workbench/drops/{month}?handler=PutIn             | maker
         POST    /workbench/drops/{month}?handler=TakeOut           | maker
         POST    /workbench/drops/{month}?handler=Move              | maker

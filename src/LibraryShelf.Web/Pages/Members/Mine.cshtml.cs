@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Statistics;
@@ -16,7 +17,7 @@ namespace LibraryShelf.Web.Pages.Members;
 /// <summary>What is theirs: what is new, every version the signed-in person may download now and why, and where they are signed in.</summary>
 [Authorize, EnableRateLimiting(RateLimits.Links)]
 internal sealed class MineModel(
-    ReadMine read, ReadMyMembership readMembership, ReadComingPrice readPrice, ReadUpdateOffers readOffers, ReadMyLinks readLinks, ReadDevices readDevices, MarkVisit mark) : PageModel
+    ReadMine read, ReadMyMembership readMembership, ReadComingPrice readPrice, ReadUpdateOffers readOffers, ReadMyLinks readLinks, ReadMyDrops readDrops, ReadNextDrop readNext, ReadDevices readDevices, MarkVisit mark) : PageModel
 {
     public ComingPrice? ComingPrice { get; private set; }
 
@@ -31,6 +32,11 @@ internal sealed class MineModel(
     public IReadOnlyList<MyLibrary> News { get; private set; } = [];
 
     public IReadOnlyList<MyLink> Links { get; private set; } = [];
+
+    /// <summary>Out, and theirs at least in part; newest month first.</summary>
+    public IReadOnlyList<MyDrop> Drops { get; private set; } = [];
+
+    public ComingDrop? NextDrop { get; private set; }
 
     public IReadOnlyList<Device> Devices { get; private set; } = [];
 
@@ -58,6 +64,8 @@ internal sealed class MineModel(
         VisitedBefore = await mark.RunAsync(Me, IsSeen(), cancellationToken);
         News = Mine.NewSince(VisitedBefore);
         Links = await readLinks.RunAsync(Me, cancellationToken);
+        Drops = await readDrops.RunAsync(Me, cancellationToken);
+        NextDrop = (await readNext.RunAsync(cancellationToken)).Next;
         Devices = await readDevices.RunAsync(Me, cancellationToken);
     }
 

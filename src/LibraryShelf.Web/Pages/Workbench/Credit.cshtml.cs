@@ -10,7 +10,7 @@ namespace LibraryShelf.Web.Pages.Workbench;
 /// <summary>A month that slipped is credited to everybody who paid for it: looked at first, then done.</summary>
 internal sealed class CreditModel(ReadCredits read, CreditMonth credit, JobChain jobs) : PageModel
 {
-    [BindProperty] public string? Month { get; set; }
+    [BindProperty(SupportsGet = true)] public string? Month { get; set; }
 
     [BindProperty] public string? Reason { get; set; }
 

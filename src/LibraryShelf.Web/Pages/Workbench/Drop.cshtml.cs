@@ -1,8 +1,11 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
+using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
@@ -11,7 +14,7 @@ using NodaTime.Text;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>One month's drop: its plan, what stands in it, what it lacks, and what can be done about it.</summary>
-internal sealed class DropModel(ReadDrop read) : PageModel
+internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) : PageModel
 {
     /// <summary>Stands in the list of days for a date of its own.</summary>
     public const string OnDate = "date";
@@ -29,8 +32,15 @@ internal sealed class DropModel(ReadDrop read) : PageModel
     [BindProperty] public string? Zone { get; set; }
     [BindProperty] public bool IsAtOnce { get; set; }
     [BindProperty] public int? Revision { get; set; }
+    [BindProperty] public string? Reason { get; set; }
+
+    /// <summary>The first of two presses: to be told as it stands in <see cref="Reason"/>.</summary>
+    public bool IsAboutToSlip { get; private set; }
 
     public DropPage Shown { get; private set; } = null!;
+
+    /// <summary>As it would go out now; null: nothing is in it yet, or it is out.</summary>
+    public LetterShown? Letter { get; private set; }
 
     public Problems? Problems { get; private set; }
 
@@ -46,9 +56,34 @@ internal sealed class DropModel(ReadDrop read) : PageModel
     {
         if (DropWords.Read(Address) is not { } month)
             return NotFound();
-        Shown = await read.RunAsync(month, cancellationToken);
+        await ReadAsync(month, cancellationToken);
         Fill();
         return Page();
+    }
+
+    /// <summary>The letter as a mail program shows it.</summary>
+    public async Task<IActionResult> OnGetLetterAsync(CancellationToken cancellationToken)
+    {
+        if (DropWords.Read(Address) is not { } month || (await read.RunAsync(month, cancellationToken)).Month.Drop is not { } drop || await show.RunAsync(drop.Id, cancellationToken) is not { } letter)
+            return NotFound();
+        HttpContext.Items[SafetyHeaders.IsMail] = true;
+        return Content(letter.Html, "text/html; charset=utf-8");
+    }
+
+    public async Task<IActionResult> OnPostRehearseAsync([FromServices] RehearseDrop rehearse, CancellationToken cancellationToken)
+    {
+        if ((await read.RunAsync(Month, cancellationToken)).Month.Drop is not { } drop)
+            return NotFound();
+        switch (await rehearse.RunAsync(drop.Id, User.PersonId() ?? 0, cancellationToken))
+        {
+            case RehearseOutcome.MailOnItsWay:
+                jobs.MailSoon();
+                return Said($"The letter is on its way to {User.Identity?.Name}, and to nobody else.", "#preview");
+            case RehearseOutcome.NothingInIt:
+                return await AnswerAsync(new DropOutcome.Refused("", "Put a version in first: there is nothing to write of yet."), "", "", cancellationToken);
+            default:
+                return await AnswerAsync(new DropOutcome.Refused("", "You have no address here to send it to."), "", "", cancellationToken);
+        }
     }
 
     public async Task<IActionResult> OnPostAsync([FromServices] PlanDrop plan, CancellationToken cancellationToken)
@@ -78,6 +113,36 @@ internal sealed class DropModel(ReadDrop read) : PageModel
     public async Task<IActionResult> OnPostCancelAsync([FromServices] CancelDrop cancel, CancellationToken cancellationToken) =>
         await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), "It is called off. Its versions are sealed as before, and its words are kept for another plan.", "", cancellationToken);
 
+    public async Task<IActionResult> OnPostLookSlipAsync(CancellationToken cancellationToken)
+    {
+        if (DropWords.Read(Address) is not { } month)
+            return NotFound();
+        if (string.IsNullOrWhiteSpace(Reason))
+            return await AnswerAsync(NoReason, "", "", cancellationToken);
+        await ReadAsync(month, cancellationToken);
+        Fill();
+        IsAboutToSlip = true;
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostSlipAsync([FromServices] TellOfSlip tell, CancellationToken cancellationToken)
+    {
+        switch (await tell.RunAsync(Month, Reason, Revision, cancellationToken))
+        {
+            case TellOfSlipOutcome.Told told:
+                jobs.MailSoon();
+                return Said($"It is told to {Plural.Of(told.Mails, "person")}, and stands on the shelf.", "");
+            case TellOfSlipOutcome.NoReason:
+                return await AnswerAsync(NoReason, "", "", cancellationToken);
+            case TellOfSlipOutcome.IsOut:
+                return await AnswerAsync(new DropOutcome.Refused("", "This drop is out, so it did not slip."), "", "", cancellationToken);
+            default:
+                return await AnswerAsync(new DropOutcome.ChangedMeanwhile(), "", "", cancellationToken);
+        }
+    }
+
+    private static DropOutcome.Refused NoReason => new("Reason", $"Say why it slips, in at most {TellOfSlip.LongestReason} letters: it stands in the mail and on the shelf.");
+
     public async Task<IActionResult> OnPostDeclareAsync(string? slug, bool declares, [FromServices] DeclareLibrary declare, CancellationToken cancellationToken)
     {
         if (declares && await declare.RunAsync(slug, cancellationToken))
@@ -89,7 +154,8 @@ internal sealed class DropModel(ReadDrop read) : PageModel
     {
         switch (outcome)
         {
-            case DropOutcome.Done { IsDue: true }:
+            case DropOutcome.Done { DueId: { } due }:
+                jobs.DropSoon(due);
                 return Said(done + " Its time has come: it goes out within a minute, once nothing is missing.", section);
             case DropOutcome.Done:
                 return Said(done, section);
@@ -105,10 +171,17 @@ internal sealed class DropModel(ReadDrop read) : PageModel
                 Response.StatusCode = StatusCodes.Status409Conflict;
                 break;
         }
-        Shown = await read.RunAsync(Month, cancellationToken);
+        await ReadAsync(Month, cancellationToken);
         if (Day is null)
             Fill();
         return Page();
+    }
+
+    private async Task ReadAsync(YearMonth month, CancellationToken cancellationToken)
+    {
+        Shown = await read.RunAsync(month, cancellationToken);
+        if (Shown.Month is { IsPlanned: true, Drop: { } drop })
+            Letter = await show.RunAsync(drop.Id, cancellationToken);
     }
 
     private RedirectResult Said(string words, string section)

@@ -20,6 +20,7 @@ public sealed class DropPagesTests
         await using var host = new ShelfHost { Clock = new(Today) };
         var maker = await host.MakerAsync();
         await SealedAsync(host);
+        await host.RunAsync((GrantMembership grant) => grant.RunAsync("dunlin@post.example", null, null, null, default));
         Assert.Null((await maker.PageAsync("/workbench")).GetElementById("next-drop"));
 
         var page = await maker.PageAsync("/workbench/drops/2026-12");
@@ -38,16 +39,27 @@ public sealed class DropPagesTests
         Assert.Contains("Kiln <month>", page.QuerySelector(".slip")!.Words(), StringComparison.Ordinal);
         Assert.Contains("Nothing. You have nothing more to do.", page.Body!.Words(), StringComparison.Ordinal);
 
+        page = await maker.PressAndFollowAsync(page, "Send me a rehearsal");
+        Assert.Equal(["Rehearsal: December 2026: Kiln <month>"], await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("rehearsal:")).Select(m => m.Subject).ToListAsync()));
+        using var letter = await maker.GetAsync(new Uri("/workbench/drops/2026-12?handler=Letter", UriKind.Relative));
+        Assert.Contains("Tin Bells 1.1.0", await letter.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Contains("sandbox", Assert.Single(letter.Headers.GetValues("Content-Security-Policy")), StringComparison.Ordinal);
+
+        var asked = await maker.PressAndStayAsync(page, "See what is told", ("Reason", "The kiln broke."));
+        Assert.Empty(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("slip:")).ToListAsync()));
+        page = await maker.PressAndFollowAsync(asked, "Tell them now");
+        Assert.Contains("The kiln broke.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Single(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("slip:")).ToListAsync()));
+
         page = await maker.PressAndFollowAsync(page, "Move it", ("to", "2027-02"));
         Assert.Equal("It goes out by itself on Friday 5 February 2027, 18:30, Lisbon time: 72 days left.", page.QuerySelector(".said")!.Words());
         page = await maker.PageAsync("/workbench/drops/2027-02?ask=cancel");
         page = await maker.PressAndFollowAsync(page, "Call it off");
         Assert.StartsWith("It was called off.", page.QuerySelector(".said")!.Words(), StringComparison.Ordinal);
         Assert.Equal(ReleaseState.Sealed, await host.AskDbAsync(db => db.Releases.Where(r => r.Number == "1.1.0").Select(r => r.State).SingleAsync()));
+        // What its members were told stays with December, so the form opened before that knows too little.
         using var stale = await maker.PressAsync(past, "Plan it", ("Day", "2"));
-        Assert.Equal(HttpStatusCode.SeeOther, stale.StatusCode == HttpStatusCode.Redirect ? HttpStatusCode.SeeOther : stale.StatusCode);
-        using var twice = await maker.PressAsync(past, "Plan it", ("Day", "3"));
-        Assert.Equal(HttpStatusCode.Conflict, twice.StatusCode);
+        Assert.Equal(HttpStatusCode.Conflict, stale.StatusCode);
     }
 
     [Fact]

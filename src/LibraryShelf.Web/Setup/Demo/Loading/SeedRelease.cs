@@ -12,7 +12,11 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
 {
     private const int Senders = 2;
 
-    public async Task RunAsync(PreparedRelease release, DateTimeOffset publishedAt, CancellationToken cancellationToken)
+    /// <param name="release">Which, with its files.</param>
+    /// <param name="drop">With which it goes out; null: by hand.</param>
+    /// <param name="publishedAt">The day and hour.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public async Task RunAsync(PreparedRelease release, DropRecipe? drop, DateTimeOffset publishedAt, CancellationToken cancellationToken)
     {
         var (slug, version) = (release.Library.Slug, release.Version);
         clock.Now = publishedAt - TimeSpan.FromHours(16);
@@ -22,11 +26,15 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
             $"write the words of {slug} {version.Number}", async v => await v.RunAsync(started.ReleaseId, Words(version), cancellationToken));
         await SendAsync(started.ReleaseId, release, cancellationToken);
         await CheckAsync(started.ReleaseId, slug, cancellationToken);
-        if (version.Audience is null && version.EarlyFor.Count == 0)
+        if (version.Audience is null && version.EarlyFor.Count == 0 && !version.IsSealed)
             return;
         var what = $"{slug} {version.Number}";
-        await SealAsync(started.ReleaseId, version.Audience, what, publishedAt, cancellationToken);
+        await SealAsync(started.ReleaseId, drop is null ? version.Audience : null, what, publishedAt, cancellationToken);
+        if (drop is not null && await new SeedDrops(steps, clock).SendAsync(drop, started.ReleaseId, publishedAt, cancellationToken))
+            return;
         clock.Now = publishedAt;
+        if (version.IsSealed)
+            return;
         if (version.Audience is { } audience)
             await PublishAsync(started.ReleaseId, audience, what, cancellationToken);
         else

@@ -24,6 +24,7 @@ internal sealed class SeedShelf(Steps steps, SettableClock clock, TextWriter out
         await BringAllAsync(shop, days, cancellationToken);
         await new SeedDownloads(steps).RunAsync(shop, now, cancellationToken);
         await new SeedAfterwards(steps, clock).RunAsync(shop, days, cancellationToken);
+        await new SeedDrops(steps, clock).PlanAsync(shop, now, cancellationToken);
     }
 
     private async Task AddAsync(LibraryRecipe library, Days days, CancellationToken cancellationToken)
@@ -83,7 +84,7 @@ internal sealed class SeedShelf(Steps steps, SettableClock clock, TextWriter out
                 decisions.Dequeue();
                 await DecideAsync(next.Library, next.Decision, days, cancellationToken);
             }
-            await release.RunAsync(one, days.Ago(one.Version.DaysAgo), cancellationToken);
+            await release.RunAsync(one, shop.Drops.FirstOrDefault(d => d.MonthsAhead is null && d.Has(one.Library.Slug, one.Version.Number)), days.Ago(one.Version.DaysAgo), cancellationToken);
             done++;
             if (done % 5 == 0 || done == total)
                 await output.WriteLineAsync($"  {done} of {total} versions: {one.Library.Title} {one.Version.Number}");

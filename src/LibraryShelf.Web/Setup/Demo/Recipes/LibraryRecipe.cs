@@ -34,8 +34,10 @@ internal sealed record VersionRecipe
 {
     public required string Number { get; init; }
     public required int DaysAgo { get; init; }
-    /// <summary>Published for these people; null on the newest: left on the workbench with its check sheet, or given early.</summary>
+    /// <summary>Published for these people; null on the newest: left on the workbench with its check sheet, sealed, or given early.</summary>
     public Audience? Audience { get; init; }
+    /// <summary>Without an audience: sealed, and not published.</summary>
+    public bool IsSealed { get; init; }
     /// <summary>Without an audience: sealed, and given to these addresses before it is published.</summary>
     public IReadOnlyList<string> EarlyFor { get; init; } = [];
     /// <summary>NUMBER.md beside the recipe.</summary>

@@ -23,8 +23,20 @@ internal sealed record ShopRecipe
     public IReadOnlyList<KeptCopy> KeptCopies { get; init; } = [];
     public IReadOnlyList<WithdrawnVersion> Withdrawn { get; init; } = [];
     public IReadOnlyList<ToldRecipe> Told { get; init; } = [];
+    public IReadOnlyList<DropRecipe> Drops { get; init; } = [];
     public IReadOnlyList<LibraryRecipe> Libraries { get; init; } = [];
 }
+
+/// <summary>
+/// A month's drop. Without <paramref name="MonthsAhead"/> it went out on the day its first version is said to have been published; with it, it is planned for the
+/// shop's usual day so many months from now.
+/// </summary>
+internal sealed record DropRecipe(string Title, string Note, IReadOnlyList<DroppedVersion> Versions, int? MonthsAhead = null)
+{
+    public bool Has(string library, string number) => Versions.Any(v => v.Library == library && v.Number == number);
+}
+
+internal sealed record DroppedVersion(string Library, string Number);
 
 /// <param name="Minor">In the currency's smallest unit.</param>
 /// <param name="Months">1 or 12.</param>

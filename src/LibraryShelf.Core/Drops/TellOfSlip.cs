@@ -1,0 +1,83 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using NodaTime;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace LibraryShelf.Core.Drops;
+
+public abstract record TellOfSlipOutcome
+{
+    private TellOfSlipOutcome() { }
+
+    /// <summary>It is said, and so many mails stand in the outbox: wake the mail job.</summary>
+    public sealed record Told(int Mails) : TellOfSlipOutcome;
+
+    /// <summary>The reason is empty or too long; nobody was told.</summary>
+    public sealed record NoReason : TellOfSlipOutcome;
+
+    /// <summary>It is out, so it can't slip; nobody was told.</summary>
+    public sealed record IsOut : TellOfSlipOutcome;
+
+    /// <summary>The month was changed, or told of, since the page was opened; nobody was told now.</summary>
+    public sealed record ChangedMeanwhile : TellOfSlipOutcome;
+}
+
+/// <summary>
+/// Tells members, and whoever paid for it, that a month's drop does not come when it should, and why. A month nobody planned can slip too. What it cost
+/// is credited on its own (<see cref="Payments.CreditMonth"/>).
+/// </summary>
+public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
+{
+    public const int LongestReason = 1_000;
+
+    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("dddd d MMMM uuuu");
+
+    /// <param name="month">Which.</param>
+    /// <param name="reason">Stands in the mail and on the shelf.</param>
+    /// <param name="revision">The <see cref="Drop.Revision"/> that was looked at; null: the month had no drop.</param>
+    /// <param name="cancellationToken">Ends it with nothing written.</param>
+    public Task<TellOfSlipOutcome> RunAsync(YearMonth month, string? reason, int? revision, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<TellOfSlipOutcome>(db, () => TellAsync(month, (reason ?? "").Trim(), revision, cancellationToken), () => new TellOfSlipOutcome.ChangedMeanwhile());
+
+    private async Task<TellOfSlipOutcome> TellAsync(YearMonth month, string reason, int? revision, CancellationToken cancellationToken)
+    {
+        if (reason.Length is 0 or > LongestReason)
+            return new TellOfSlipOutcome.NoReason();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var now = clock.GetUtcNow();
+        var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) ?? new Shop();
+        var drop = await db.Drops.SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
+        if (drop?.Revision != revision)
+            return new TellOfSlipOutcome.ChangedMeanwhile();
+        if (drop?.State == DropState.Sent)
+            return new TellOfSlipOutcome.IsOut();
+        if (drop is null)
+            db.Drops.Add(drop = new Drop { Month = month, Day = shop.DropDay, Time = shop.DropTime, Zone = shop.TimeZone, State = DropState.Cancelled, CreatedAt = now, Revision = -1 });
+        (drop.SlippedAt, drop.SlippedBecause) = (now, reason);
+        drop.Revision++;
+        await db.SaveChangesAsync(cancellationToken);
+        var mails = await DropMails.WriteSlipAsync(db, drop, Letter(drop, shop, now), TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return new TellOfSlipOutcome.Told(mails);
+    }
+
+    private static (string Subject, string Text) Letter(Drop drop, Shop shop, DateTimeOffset now)
+    {
+        var month = DropWhen.Name(drop.Month);
+        var when = drop.State == DropState.Planned && drop.DueAt > now ? $"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now." : "When it comes, you are told.";
+        return ($"{month} slips", $"""
+            The drop of {month} is not here when it should be: it slips.
+
+            {drop.SlippedBecause}
+
+            {when} You have nothing to do. If you paid for {month}, it stays yours: when its drop comes, it is open to you.
+
+            You get this mail because you are a member of {MailWords.ShopName(shop)}, or paid for {month}.
+            """ + MailWords.Foot(shop));
+    }
+}

@@ -1,0 +1,63 @@
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Tests.Accounts;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using NodaTime;
+
+namespace LibraryShelf.Core.Tests.Drops;
+
+/// <summary>A month slips: who is told, once, and what stays.</summary>
+public sealed class TellOfSlipTests
+{
+    private static readonly YearMonth November = new(2026, 11);
+
+    [Fact]
+    public async Task Members_and_who_paid_for_the_month_are_told_once_and_nobody_else()
+    {
+        await using var shelf = await PlanningShelf.MakeAsync();
+        var now = shelf.Temp.Clock.GetUtcNow();
+        var (member, left, stranger, refuses) = (await PersonAsync(shelf, "member"), await PersonAsync(shelf, "left"), await PersonAsync(shelf, "stranger"), await PersonAsync(shelf, "refuses"));
+        await shelf.WithAsync(db =>
+        {
+            db.MembershipGrants.AddRange(new MembershipGrant { PersonId = member, From = now }, new MembershipGrant { PersonId = refuses, From = now });
+            db.PaidMonths.AddRange(new PaidMonth { PersonId = left, Month = November, OpensAt = now }, new PaidMonth { PersonId = member, Month = November, OpensAt = now }, new PaidMonth { PersonId = stranger, Month = November.PlusMonths(-1), OpensAt = now });
+            db.MailRefusals.Add(new MailRefusal { PersonId = refuses, Kind = MailKind.Drop });
+            return db.SaveChangesAsync();
+        });
+        await shelf.PlanAsync(November, shelf.Form("2026-12-10"));
+
+        Assert.Equal(new TellOfSlipOutcome.Told(2), await TellAsync(shelf, 0));
+        Assert.IsType<TellOfSlipOutcome.ChangedMeanwhile>(await TellAsync(shelf, 0));
+        var mails = await shelf.WithAsync(db => db.Outbox.AsNoTracking().OrderBy(m => m.PersonId).ToListAsync());
+        Assert.Equal([member, left], mails.Select(m => m.PersonId!.Value));
+        var mail = mails[0];
+        Assert.Equal((MailKind.Drop, null, "November 2026 slips", $"slip:1:{member}:{now.ToUnixTimeMilliseconds()}"), (MailKinds.Of(mail.Cause), mail.AboutId, mail.Subject, mail.Cause));
+        Assert.Contains("The kiln broke.", mail.Text, StringComparison.Ordinal);
+        Assert.Contains("It is planned for Thursday 10 December 2026 now.", mail.Text, StringComparison.Ordinal);
+        Assert.Equal((DropState.Planned, now, "The kiln broke."), ((await shelf.DropAsync(November)).State, (await shelf.DropAsync(November)).SlippedAt!.Value, (await shelf.DropAsync(November)).SlippedBecause));
+
+        // Given to another month, what was told stays with this one, and the shelf goes on saying so.
+        await shelf.WithAsync(async db => await new MoveDrop(db, shelf.Temp.Clock).RunAsync(November, November.PlusMonths(2), 1, default));
+        Assert.Equal((DropState.Cancelled, "The kiln broke."), ((await shelf.DropAsync(November)).State, (await shelf.DropAsync(November)).SlippedBecause));
+        Assert.Equal(new SlippedMonth(November, "The kiln broke."), (await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default))).Slipped);
+    }
+
+    [Fact]
+    public async Task A_month_nobody_planned_slips_too_and_one_without_a_reason_does_not()
+    {
+        await using var shelf = await PlanningShelf.MakeAsync();
+        Assert.IsType<TellOfSlipOutcome.NoReason>(await TellAsync(shelf, null, " "));
+        Assert.Equal(new TellOfSlipOutcome.Told(0), await TellAsync(shelf, null));
+        Assert.Equal(DropState.Cancelled, (await shelf.DropAsync(November)).State);
+        Assert.IsType<DropOutcome.Done>(await shelf.PlanAsync(November, shelf.Form("2026-12-24"), revision: 0));
+    }
+
+    private static Task<TellOfSlipOutcome> TellAsync(PlanningShelf shelf, int? revision, string reason = "The kiln broke.") =>
+        shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November, reason, revision, default));
+
+    private static Task<long> PersonAsync(PlanningShelf shelf, string name) => shelf.WithAsync(async db =>
+        (await TestPeople.FindOrAddAsync(db, $"{name}@post.example", shelf.Temp.Clock.GetUtcNow())).Id);
+}
