@@ -5,6 +5,18 @@ namespace LibraryShelf.Browser.Tests;
 /// <summary>The folder of .eml files, read as a mail program would.</summary>
 internal static partial class Outbox
 {
+    /// <summary>Whether a mail to this address with that word in its subject stands there.</summary>
+    public static async Task<bool> HasAsync(RunningShelf shelf, string email, string word)
+    {
+        foreach (var file in Directory.EnumerateFiles(Path.Combine(shelf.DataDirectory, "outbox"), "*.eml"))
+        {
+            var mail = await File.ReadAllTextAsync(file);
+            if (mail.Contains($"To: {email}", StringComparison.OrdinalIgnoreCase) && Subject().Match(mail).Value.Contains(word, StringComparison.Ordinal))
+                return true;
+        }
+        return false;
+    }
+
     /// <summary>Waits for the sign-in mail to this address and gives the link in it.</summary>
     public static async Task<string> SignInLinkAsync(RunningShelf shelf, string email)
     {
@@ -22,6 +34,9 @@ internal static partial class Outbox
             await Task.Delay(50, patience.Token);
         }
     }
+
+    [GeneratedRegex(@"^Subject:.*$", RegexOptions.Multiline, 1000)]
+    private static partial Regex Subject();
 
     [GeneratedRegex(@"http://[^\s]+/sign-in/[A-Za-z0-9_-]{20,}[^\s]*", RegexOptions.None, 1000)]
     private static partial Regex Link();

@@ -34,6 +34,17 @@ internal static partial class Walk
     public static async Task PublishAsync(
         IPage page, RunningShelf shelf, string title, string folder, string audience, Func<IPage, string, Task>? give = null)
     {
+        await PrepareAsync(page, shelf, title, folder, give);
+        await page.GetByRole(AriaRole.Link, new() { Name = "Seal" }).ClickAsync();
+        await page.GetByLabel(audience).CheckAsync();
+        await page.GetByLabel("The recordings of this library are mine to give").CheckAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.0" }).ClickAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
+    }
+
+    /// <summary>The same as far as the words of 1.0.0.</summary>
+    public static async Task PrepareAsync(IPage page, RunningShelf shelf, string title, string folder, Func<IPage, string, Task>? give = null)
+    {
         await page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/new").ToString());
         await page.GetByLabel("Title").FillAsync(title);
         await page.GetByLabel("How it sounds").FillAsync("struck");
@@ -52,12 +63,6 @@ internal static partial class Walk
         await page.GetByLabel("A well-known licence, by its SPDX id").CheckAsync();
         await page.GetByLabel("SPDX id", new() { Exact = true }).FillAsync("CC-BY-4.0");
         await page.GetByRole(AriaRole.Button, new() { Name = "Save the words" }).ClickAsync();
-
-        await page.GetByRole(AriaRole.Link, new() { Name = "Seal" }).ClickAsync();
-        await page.GetByLabel(audience).CheckAsync();
-        await page.GetByLabel("The recordings of this library are mine to give").CheckAsync();
-        await page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.0" }).ClickAsync();
-        await Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
     }
 
     /// <summary>Presses "Choose a folder" and chooses it.</summary>

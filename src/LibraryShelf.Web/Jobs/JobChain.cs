@@ -37,5 +37,7 @@ public sealed class JobChain(IBackgroundJobClient jobs)
 
     public void MailSoon() => jobs.Enqueue<MailJob>(job => job.RunAsync(CancellationToken.None));
 
+    public void SweepSoon() => jobs.Enqueue<SweepJob>(job => job.RunAsync(CancellationToken.None));
+
     public void CountSoon() => jobs.Enqueue<CountJob>(job => job.RunAsync(CancellationToken.None));
 }
