@@ -7,6 +7,9 @@ namespace LibraryShelf.Core.Drops;
 /// <summary>A month in words, and why a day won't do.</summary>
 public static class DropWhen
 {
+    /// <summary>How long a month that never had a drop can still get one, or be said to slip.</summary>
+    internal const int MonthsBack = 12;
+
     internal const string PastWords = "That day and time are past. Choose later ones, or tick “Send it at once”.";
 
     /// <summary>"December 2026".</summary>

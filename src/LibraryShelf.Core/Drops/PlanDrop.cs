@@ -2,7 +2,6 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Extensions;
 
 namespace LibraryShelf.Core.Drops;
 
@@ -33,8 +32,8 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
             return new DropOutcome.Refused(refusals);
         if (drop?.State == DropState.Sent)
             return await KeepWordsAsync(drop, form, cancellationToken);
-        if (drop is null && await TooFarAsync(month, now, cancellationToken))
-            return new DropOutcome.Refused("", $"That month is more than {MonthsAhead} months ahead. Plan a nearer one first.");
+        if (drop is null && await TooFarAsync(month, now, cancellationToken) is { } words)
+            return new DropOutcome.Refused("", words);
         // The day that stands may have come while the drop lacked something: words are kept then without moving it.
         var isDayKept = drop is { State: DropState.Planned } && (drop.Day, drop.Time, drop.Zone) == (form.Day, form.Time, form.Zone);
         var due = form.IsAtOnce ? now : isDayKept ? drop!.DueAt : form.DueIn(month)!.Value;
@@ -58,9 +57,11 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
         return new DropOutcome.Done(null);
     }
 
-    private async Task<bool> TooFarAsync(YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)
+    private async Task<string?> TooFarAsync(YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
-        return month > now.ToInstant().InZone(zone).Date.ToYearMonth().PlusMonths(MonthsAhead);
+        var first = DropWhen.MonthAt(now, ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? ""));
+        return month > first.PlusMonths(MonthsAhead) ? $"That month is more than {MonthsAhead} months ahead. Plan a nearer one first."
+            : month < first.PlusMonths(-DropWhen.MonthsBack) ? $"That month is more than {DropWhen.MonthsBack} months past. Plan a later one."
+            : null;
     }
 }

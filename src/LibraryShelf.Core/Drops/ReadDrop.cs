@@ -40,7 +40,7 @@ public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
             drop is { State: DropState.Planned } ? await FreeMonthsAsync(thisMonth, cancellationToken) : [],
             drop is null ? (0, 0) : await ToldAsync(drop.Id, cancellationToken),
             await db.MonthCredits.AnyAsync(c => c.Month == month, cancellationToken),
-            drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-12) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now);
+            drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-DropWhen.MonthsBack) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now);
     }
 
     private async Task<List<DropCandidate>> CandidatesAsync(long dropId, CancellationToken cancellationToken)

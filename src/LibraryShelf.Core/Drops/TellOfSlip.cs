@@ -23,6 +23,9 @@ public abstract record TellOfSlipOutcome
     /// <summary>It is out, so it can't slip; nobody was told.</summary>
     public sealed record IsOut : TellOfSlipOutcome;
 
+    /// <summary>Nobody planned it, and it is no month that anybody waits for; nobody was told.</summary>
+    public sealed record NotExpected : TellOfSlipOutcome;
+
     /// <summary>The month was changed, or told of, since the page was opened; nobody was told now.</summary>
     public sealed record ChangedMeanwhile : TellOfSlipOutcome;
 }
@@ -56,6 +59,8 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
             return new TellOfSlipOutcome.ChangedMeanwhile();
         if (drop?.State == DropState.Sent)
             return new TellOfSlipOutcome.IsOut();
+        if (drop is null && !IsExpected(month, DropWhen.MonthAt(now, ReadShop.ZoneOf(shop.TimeZone))))
+            return new TellOfSlipOutcome.NotExpected();
         if (drop is null)
             db.Drops.Add(drop = new Drop { Month = month, Day = shop.DropDay, Time = shop.DropTime, Zone = shop.TimeZone, State = DropState.Cancelled, CreatedAt = now, Revision = -1 });
         (drop.SlippedAt, drop.SlippedBecause) = (now, reason);
@@ -65,6 +70,8 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         await transaction.CommitAsync(cancellationToken);
         return new TellOfSlipOutcome.Told(mails);
     }
+
+    private static bool IsExpected(YearMonth month, YearMonth first) => month >= first.PlusMonths(-DropWhen.MonthsBack) && month <= first.PlusMonths(1);
 
     private static (string Subject, string Text) Letter(Drop drop, Shop shop, DateTimeOffset now)
     {

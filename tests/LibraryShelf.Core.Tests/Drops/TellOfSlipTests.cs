@@ -51,6 +51,7 @@ public sealed class TellOfSlipTests
         await using var shelf = await PlanningShelf.MakeAsync();
         Assert.IsType<TellOfSlipOutcome.NoReason>(await TellAsync(shelf, null, " "));
         Assert.Equal(new TellOfSlipOutcome.Told(0), await TellAsync(shelf, null));
+        Assert.IsType<TellOfSlipOutcome.NotExpected>(await shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November.PlusMonths(-13), "Late.", null, default)));
         Assert.Equal(DropState.Cancelled, (await shelf.DropAsync(November)).State);
         Assert.IsType<DropOutcome.Done>(await shelf.PlanAsync(November, shelf.Form("2026-12-24"), revision: 0));
     }

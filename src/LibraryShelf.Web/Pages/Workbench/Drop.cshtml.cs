@@ -136,6 +136,8 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
                 return await AnswerAsync(NoReason, "", "", cancellationToken);
             case TellOfSlipOutcome.IsOut:
                 return await AnswerAsync(new DropOutcome.Refused("", "This drop is out, so it did not slip."), "", "", cancellationToken);
+            case TellOfSlipOutcome.NotExpected:
+                return NotFound();
             default:
                 return await AnswerAsync(new DropOutcome.ChangedMeanwhile(), "", "", cancellationToken);
         }
