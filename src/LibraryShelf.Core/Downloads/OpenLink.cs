@@ -46,7 +46,12 @@ public abstract record OpenLinkOutcome
 /// Verifies a link: its writing, its signature, its times, and the row, which is read on every request so that revoking
 /// works at once. Changes nothing; <see cref="StartDownload"/> marks the start.
 /// </summary>
-public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, TimeProvider clock)
+/// <param name="db">The shelf.</param>
+/// <param name="layouts">Of archives lately sent.</param>
+/// <param name="uses">Of links lately asked for.</param>
+/// <param name="clock">Now.</param>
+/// <param name="turns">Who waits for a turn to download: the time to start does not run out meanwhile. Null: nobody waits.</param>
+public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, TimeProvider clock, DownloadTurns? turns = null)
 {
     /// <param name="pathAndQuery">As it came over the wire, undecoded, from <c>/get/</c> on.</param>
     public async Task<OpenLinkOutcome> RunAsync(string pathAndQuery, CancellationToken cancellationToken)
@@ -110,9 +115,9 @@ public sealed class OpenLink(ShelfDb db, ArchiveLayouts layouts, LinkUses uses, 
     private async Task<LinkTrouble?> JudgeMonthAsync(Download download, CancellationToken cancellationToken) =>
         download is { DropId: { } drop, Why: not MayDownloadWhy.Maker } && await MonthVersions.AnyWithdrawnAsync(db, drop, cancellationToken) ? LinkTrouble.Withdrawn : null;
 
-    private static LinkTrouble? RunOut(Download download, DateTimeOffset now)
+    private LinkTrouble? RunOut(Download download, DateTimeOffset now)
     {
-        if (download.StartedAt is null && now >= download.StartBy) return LinkTrouble.StartRunOut;
+        if (download.StartedAt is null && now >= download.StartBy && turns?.Holds(download.Id) is not true) return LinkTrouble.StartRunOut;
         return now >= download.FinishBy ? LinkTrouble.ResumeRunOut : null;
     }
 }

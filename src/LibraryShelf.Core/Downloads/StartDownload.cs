@@ -13,13 +13,16 @@ public sealed class StartDownload(ShelfDb db, TimeProvider clock)
 {
     /// <param name="download">As the link was opened.</param>
     /// <param name="cancellationToken">Stops before anything is written.</param>
+    /// <param name="hasWaited">It had a place in the queue, which kept the time to start from running out.</param>
     /// <returns>Null: bytes may go out. Else what came between since the link was opened, and no bytes may.</returns>
-    public async Task<LinkTrouble?> RunAsync(Download download, CancellationToken cancellationToken)
+    public async Task<LinkTrouble?> RunAsync(Download download, CancellationToken cancellationToken, bool hasWaited = false)
     {
         var (now, downloadId) = (clock.GetUtcNow(), download.Id);
         var rows = db.Downloads
-            .Where(d => d.Id == downloadId && d.StartedAt == null && d.RevokedAt == null && d.StartBy > now)
+            .Where(d => d.Id == downloadId && d.StartedAt == null && d.RevokedAt == null)
             .Where(d => d.Why == MayDownloadWhy.Maker || !db.Releases.Any(r => r.Id == d.ReleaseId && r.State == ReleaseState.Withdrawn));
+        if (!hasWaited)
+            rows = rows.Where(d => d.StartBy > now);
         if (download.DropId is { } dropId)
             rows = rows.Where(d => d.Why == MayDownloadWhy.Maker || !MonthVersions.Withdrawn(db, dropId).Any());
         var started = await rows.ExecuteUpdateAsync(s => s.SetProperty(d => d.StartedAt, now), cancellationToken);

@@ -23,6 +23,7 @@ public sealed class ShelfSettings : IValidatableObject
 
     [ValidateObjectMembers] public DatabaseSettings Database { get; set; } = new();
     [ValidateObjectMembers] public LinkSettings Links { get; set; } = new();
+    [ValidateObjectMembers] public BandwidthSettings Bandwidth { get; set; } = new();
     [ValidateObjectMembers] public IntakeSettings Intake { get; set; } = new();
     [ValidateObjectMembers] public MailSettings Mail { get; set; } = new();
     [ValidateObjectMembers] public SignInSettings SignIn { get; set; } = new();
@@ -87,6 +88,28 @@ public sealed class LinkSettings
     /// above someone who fetches a whole shelf, far below a program that fills the table of downloads.
     /// </summary>
     [Range(10, 100_000)] public int MostMade { get; set; } = 120;
+}
+
+/// <summary>What downloads take of the server's line. All zero: as much as there is, and nobody waits.</summary>
+public sealed class BandwidthSettings : IValidatableObject
+{
+    /// <summary>The smallest line that can be meant, 64 KiB a second: one piece.</summary>
+    private const long Smallest = 64 * 1024;
+
+    /// <summary>All downloads together, bytes a second, shared fairly by those that run; 0: no limit.</summary>
+    [Range(0, long.MaxValue)] public long TotalBytesPerSecond { get; set; }
+    /// <summary>How many downloads run at once; who comes later waits for a turn; 0: no limit.</summary>
+    [Range(0, 1_000_000)] public int MostAtOnce { get; set; }
+    /// <summary>Who would make everybody's share smaller than this waits for a turn, bytes a second; 0: shares may be as small as they come.</summary>
+    [Range(0, long.MaxValue)] public long LeastShare { get; set; }
+
+    public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
+    {
+        if (TotalBytesPerSecond is > 0 and < Smallest)
+            yield return new("Shelf:Bandwidth:TotalBytesPerSecond is in bytes a second, from 65536: 125000000 is a line of 1 Gbit/s. 0 sets no limit.", [nameof(TotalBytesPerSecond)]);
+        if (LeastShare > TotalBytesPerSecond)
+            yield return new("Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger.", [nameof(LeastShare)]);
+    }
 }
 
 public sealed class IntakeSettings

@@ -44,7 +44,7 @@ internal static class FeedEndpoints
 
     /// <summary>What is for signed-in people, and links that are somebody's, is no engine's business.</summary>
     private static IResult Robots(HttpRequest request, [FromServices] PublicAddress address) => Results.Text(
-        "User-agent: *\nDisallow: /get/\nDisallow: /mine\nDisallow: /sign-in\nDisallow: /sign-out\nDisallow: /workbench\nDisallow: /api/\nDisallow: /uploads\n"
+        "User-agent: *\nDisallow: /get/\nDisallow: /wait/\nDisallow: /mine\nDisallow: /sign-in\nDisallow: /sign-out\nDisallow: /workbench\nDisallow: /api/\nDisallow: /uploads\n"
         + (address.ForMail(request) is { } home ? $"\nSitemap: {home}/sitemap.xml\n" : ""));
 
     /// <summary>With what a reader needs to ask only for news (RFC 9110 §13): a tag of the very bytes, and when something last changed.</summary>

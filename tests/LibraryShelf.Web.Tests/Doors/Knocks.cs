@@ -94,6 +94,8 @@ internal sealed class Knocks(DoorWorld world)
         _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
             new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
         _ when LetterThings.Knows(row) => await letters.ForAsync(row),
+        _ when row.Path.StartsWith("/wait/", StringComparison.Ordinal) =>
+            new(row.Method, "/wait" + (row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync())["/get".Length..]),
         _ when row.Path.Contains("/drops", StringComparison.Ordinal) && row.Endpoint != "GET /workbench/drops" => await drops.ForAsync(row),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
         _ when row.Path.StartsWith("/api", StringComparison.Ordinal) || row.Path.StartsWith("/uploads", StringComparison.Ordinal) => await OfASenderAsync(row),

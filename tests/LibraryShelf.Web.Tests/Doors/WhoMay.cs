@@ -236,6 +236,8 @@ internal static class WhoMay
         HEAD    /get/{**link} (altered)                            | nobody
         HEAD    /get/{**link} (as made)                            | everyone
         GET     /get/{**link} (as made)                            | everyone
+        GET     /wait/{**link} (altered)                           | nobody
+        GET     /wait/{**link} (as made)                           | everyone
         """;
 
     public static IReadOnlyList<DoorRow> Rows { get; } =

@@ -1,6 +1,7 @@
 using System.Buffers;
 using System.Diagnostics;
 using System.IO.Pipelines;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
 using Microsoft.Win32.SafeHandles;
@@ -12,7 +13,7 @@ namespace LibraryShelf.Web.Endpoints.Serving;
 /// The web server takes bytes for a client that has gone without a word (and drops them), so each piece is followed by a flush,
 /// whose result alone tells whether somebody still reads. A piece counts only when it does.
 /// </remarks>
-internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handover handover, PipeWriter body)
+internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handover handover, DownloadTurn? turn, PipeWriter body)
 {
     /// <summary>
     /// Bytes handed over in one go, at first and to a client on a slow line: what 500 of them may keep waiting in memory. Also how
@@ -59,6 +60,7 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
         for (long sent = 0; sent < count;)
         {
             var most = (int)Math.Min(piece, count - sent);
+            if (turn is not null) await turn.PaceAsync(most, cancellationToken);
             var read = await FillAsync(file, stream, offset + sent, most, cancellationToken);
             var begun = Stopwatch.GetTimestamp();
             if ((await body.FlushAsync(cancellationToken)).IsCompleted) return false;
@@ -103,7 +105,7 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
     private void Pace(int bytes, TimeSpan took)
     {
         taken += bytes;
-        piece = taken > Swallowed && took < AtOnce ? Math.Min(2 * piece, LargePiece) : SmallPiece;
+        piece = turn is not { IsPaced: true } && taken > Swallowed && took < AtOnce ? Math.Min(2 * piece, LargePiece) : SmallPiece;
     }
 
     private bool Count(long at, long count)

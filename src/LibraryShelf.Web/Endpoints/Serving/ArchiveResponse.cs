@@ -15,7 +15,7 @@ internal static class ArchiveResponse
     public static string ETag(Archive archive) => $"\"{archive.RecipeSha256}\"";
 
     public static async Task WriteAsync(
-        HttpContext context, ServingPlan plan, OpenLinkOutcome.Open open, IBlobStore blobs, Handover handover)
+        HttpContext context, ServingPlan plan, OpenLinkOutcome.Open open, IBlobStore blobs, Handover handover, DownloadTurn? turn)
     {
         var response = context.Response;
         response.StatusCode = plan.Status;
@@ -38,9 +38,10 @@ internal static class ArchiveResponse
 
         var feature = context.Features.GetRequiredFeature<IHttpResponseBodyFeature>();
         feature.DisableBuffering();
-        var body = new ArchiveBody(open.Layout, blobs, handover, feature.Writer);
+        var body = new ArchiveBody(open.Layout, blobs, handover, turn, feature.Writer);
         // A client that has gone must not look to the server like an answer cut short by mistake.
         if (!await SendAsync(plan.Ranges, parts, body, context.RequestAborted)) context.Abort();
+        else if (plan.Ranges.Any(r => r.To == length)) turn?.Finish();
     }
 
     private static void WriteFields(IHeaderDictionary headers, Archive archive)

@@ -1,0 +1,48 @@
+using System.Globalization;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Web.Endpoints.Serving;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>Waits with somebody for their turn to download, by the same link, and leads to it then. Keeps the place each time it is looked at.</summary>
+public sealed class WaitModel(OpenLink open, DownloadTurns turns) : PageModel
+{
+    internal TurnOutcome Standing { get; private set; } = null!;
+
+    /// <summary>The address of the bytes.</summary>
+    internal string Link { get; private set; } = "";
+
+    internal string FileName { get; private set; } = "";
+
+    internal string Title => Standing switch
+    {
+        TurnOutcome.Waits => "Your download waits its turn",
+        TurnOutcome.MayBegin { HasBegun: true } => "Your download has begun",
+        _ => "It is your turn",
+    };
+
+    /// <summary>When the browser looks again, and where; null: no more.</summary>
+    internal string? Refresh => Standing switch
+    {
+        TurnOutcome.Waits waits => waits.AskAgain.TotalSeconds.ToString("0", CultureInfo.InvariantCulture),
+        TurnOutcome.MayBegin { HasBegun: true } => null,
+        _ => "0;url=" + Link,
+    };
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
+    {
+        var link = LinkTarget.Get + LinkTarget.Of(HttpContext)[LinkTarget.Wait.Length..];
+        Response.Headers.CacheControl = "private, no-store";
+        var outcome = await open.RunAsync(link, cancellationToken);
+        if (outcome is not OpenLinkOutcome.Open opened)
+        {
+            await RefusedLink.WriteAsync(HttpContext, (OpenLinkOutcome.Refused)outcome);
+            return new EmptyResult();
+        }
+        (Link, FileName) = (Request.PathBase.ToUriComponent() + link, opened.Archive.FileName);
+        Standing = turns.IsLimited ? turns.Ask(opened.Download.Id, opened.Archive.Length) : new TurnOutcome.MayBegin(HasBegun: false);
+        return Page();
+    }
+}

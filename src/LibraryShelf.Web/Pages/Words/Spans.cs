@@ -1,0 +1,19 @@
+using System.Globalization;
+
+namespace LibraryShelf.Web.Pages.Words;
+
+/// <summary>Lengths of time that are only roughly known.</summary>
+internal static class Spans
+{
+    /// <summary>"less than a minute", "about 5 minutes", "about an hour", "about 2½ hours"; never less than it is.</summary>
+    public static string About(TimeSpan span)
+    {
+        var minutes = (int)Math.Ceiling(span.TotalMinutes);
+        if (span < TimeSpan.FromMinutes(1))
+            return "less than a minute";
+        if (minutes <= 50)
+            return minutes == 1 ? "about a minute" : string.Create(CultureInfo.InvariantCulture, $"about {minutes} minutes");
+        var halves = (int)Math.Ceiling(span.TotalHours * 2);
+        return halves <= 2 ? "about an hour" : string.Create(CultureInfo.InvariantCulture, $"about {halves / 2}{(halves % 2 == 1 ? "½" : "")} hours");
+    }
+}
