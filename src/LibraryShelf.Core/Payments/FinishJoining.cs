@@ -9,8 +9,11 @@ public abstract record FinishOutcome
 {
     private FinishOutcome() { }
 
-    /// <summary>The membership stands. <paramref name="SignIn"/>: sign this person in, this once; null: a known address signs in by mail.</summary>
-    public sealed record Joined(string Email, Person? SignIn) : FinishOutcome;
+    /// <summary>
+    /// The membership stands. <paramref name="SignIn"/>: sign this person in, this once; null: sign in by mail, and <paramref name="IsMailed"/> says that one is on
+    /// its way.
+    /// </summary>
+    public sealed record Joined(string Email, Person? SignIn, bool IsMailed = false) : FinishOutcome;
 
     /// <summary>The payment page is still open, or was left.</summary>
     public sealed record NotPaid(Uri? Page) : FinishOutcome;
@@ -25,9 +28,13 @@ public abstract record FinishOutcome
 }
 
 /// <summary>Somebody comes back from the payment page.</summary>
-public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain lookAgain, TimeProvider clock)
+public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain lookAgain, AskForSignIn ask, TimeProvider clock)
 {
-    public async Task<FinishOutcome> RunAsync(string token, string? shelfAddress, CancellationToken cancellationToken)
+    /// <param name="token">Of the address of the way back.</param>
+    /// <param name="shelfAddress">For mails, without a slash at its end; null when none is sure.</param>
+    /// <param name="isSameBrowser">The joining was begun there: an address can be handed on, and must sign nobody in who only opened it.</param>
+    /// <param name="cancellationToken">Ends it; looking again is harmless.</param>
+    public async Task<FinishOutcome> RunAsync(string token, string? shelfAddress, bool isSameBrowser, CancellationToken cancellationToken)
     {
         var hash = Secrets.Hash(token);
         var joining = await db.Joinings.AsNoTracking().SingleOrDefaultAsync(j => j.TokenHash == hash, cancellationToken);
@@ -49,7 +56,11 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
         }
         if (await IsOverAsync(membership, cancellationToken))
             return new FinishOutcome.Over();
-        return new FinishOutcome.Joined(joining.Email, await SignInAsync(joining.Id, cancellationToken));
+        var person = await SignInAsync(joining.Id, cancellationToken);
+        if (person is null || isSameBrowser)
+            return new FinishOutcome.Joined(joining.Email, person);
+        var asked = await ask.RunAsync(joining.Email, shelfAddress, returnPath: "", cancellationToken);
+        return new FinishOutcome.Joined(joining.Email, SignIn: null, IsMailed: asked == AskOutcome.MailOnItsWay);
     }
 
     /// <summary>The way back stays in a browser's history for as long as it likes.</summary>

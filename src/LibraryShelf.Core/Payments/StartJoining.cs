@@ -14,8 +14,8 @@ public abstract record JoinOutcome
 {
     private JoinOutcome() { }
 
-    /// <summary>The joining stands in the database; the payment page is open.</summary>
-    public sealed record GoAndPay(Uri Page) : JoinOutcome;
+    /// <summary>The joining stands in the database; the payment page is open. <paramref name="Token"/> stands in the address of the way back.</summary>
+    public sealed record GoAndPay(Uri Page, string Token) : JoinOutcome;
 
     /// <summary>Nothing was written.</summary>
     public sealed record Refused(JoinRefusal Why) : JoinOutcome;
@@ -98,6 +98,6 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
             cancellationToken);
         joining.CheckoutId = checkout.Id;
         await db.SaveChangesAsync(cancellationToken);
-        return checkout.Page is { } page ? new JoinOutcome.GoAndPay(page) : new JoinOutcome.Unreachable("The payment page is not open any more. Join again.");
+        return checkout.Page is { } page ? new JoinOutcome.GoAndPay(page, token) : new JoinOutcome.Unreachable("The payment page is not open any more. Join again.");
     }
 }

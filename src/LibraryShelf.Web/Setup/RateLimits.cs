@@ -20,13 +20,16 @@ internal static class RateLimits
     /// </summary>
     public const string Leaving = "leaving";
 
+    /// <summary>For the way back from the payment page, by network: each look asks the payment provider.</summary>
+    public const string Returning = "returning";
+
     /// <summary>For pages that make download links: counts pressed buttons.</summary>
     public const string Links = "links";
 
     /// <summary>For the page that takes told faults, also from visitors: counts what is sent.</summary>
     public const string Faults = "faults";
 
-    /// <summary>A press asks the payment provider, so there is an end to them.</summary>
+    /// <summary>A press, or a way back, asks the payment provider, so there is an end to them.</summary>
     private const int MostLeaving = 300;
 
     private static readonly TimeSpan Window = TimeSpan.FromMinutes(10);
@@ -44,6 +47,8 @@ internal static class RateLimits
             };
             limits.AddPolicy(Doors, context => Sent(context, Network(context.Connection.RemoteIpAddress), s => s.SignIn.MostTries));
             limits.AddPolicy(Leaving, context => Sent(context, Person(context), _ => MostLeaving));
+            limits.AddPolicy(Returning, context => RateLimitPartition.GetFixedWindowLimiter(
+                Network(context.Connection.RemoteIpAddress), _ => PerWindow(MostLeaving)));
             limits.AddPolicy(Links, context => Sent(context, Person(context), s => s.Links.MostMade));
             limits.AddPolicy(Faults, context => Sent(context, Person(context), s => s.Faults.MostTold));
         });

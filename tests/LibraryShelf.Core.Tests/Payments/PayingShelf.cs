@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
@@ -66,7 +67,8 @@ internal sealed class PayingShelf : IAsyncDisposable
         string? email = "wren@post.example", long? personId = null, bool agrees = true, string consent = "Begin at once.", long? planId = null) =>
         AskAsync(db => new StartJoining(db, Provider, Clock).RunAsync(new JoinWish(email, personId, planId ?? PlanId, agrees, consent), Address, default));
 
-    public Task<FinishOutcome> FinishAsync(string token) => AskAsync(db => new FinishJoining(db, Provider, Look(db), Clock).RunAsync(token, Address, default));
+    public Task<FinishOutcome> FinishAsync(string token, bool isSameBrowser = true) =>
+        AskAsync(db => new FinishJoining(db, Provider, Look(db), new AskForSignIn(db, Clock, Settings), Clock).RunAsync(token, Address, isSameBrowser, default));
 
     /// <summary>Joins, and pays on the payment page. Answers the token of the way back.</summary>
     public async Task<string> PayAsync(string email = "wren@post.example", long? personId = null, string id = "sub_1")

@@ -56,6 +56,8 @@ internal sealed class Knocks(DoorWorld world)
         "POST /hooks/payments (not signed)" => Plain(row) with { Fields = [], Answers = 400 },
         // No plan is offered: joining is closed for everybody.
         "POST /join (closed)" => Plain(row) with { Fields = [new("Email", Stranger())], Answers = 400 },
+        // Whom it signs in once it is paid, Practice/JoiningTests say.
+        "GET /join/done/{token} (by the way back)" => Plain(row, ("{token}", await money.JoiningTokenAsync())),
         "GET /join/done/{token} (with an altered link)" => Plain(row, ("{token}", "altered")),
         "GET /leave/{token?} (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())),
         "GET /leave/{token?} (nothing to leave)" => Plain(row, ("/{token?}", "")),

@@ -26,7 +26,8 @@ internal sealed class LeavingPayments(TimeProvider clock) : IPayments
 
     public Task<Checkout> OpenCheckoutAsync(CheckoutWish wish, CancellationToken cancellationToken) => throw new NotSupportedException();
 
-    public Task<Checkout?> ReadCheckoutAsync(string checkoutId, CancellationToken cancellationToken) => throw new NotSupportedException();
+    public Task<Checkout?> ReadCheckoutAsync(string checkoutId, CancellationToken cancellationToken) =>
+        Task.FromResult<Checkout?>(new(checkoutId, new Uri("https://pay.example/open"), IsPaid: false, MembershipId: null));
 
     public Task<Uri> OpenPortalAsync(string customerId, Uri back, CancellationToken cancellationToken) => throw new NotSupportedException();
 

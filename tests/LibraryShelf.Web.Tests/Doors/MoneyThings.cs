@@ -73,6 +73,21 @@ internal sealed class MoneyThings(DoorWorld world)
         return NodaTime.Text.YearMonthPattern.Iso.Format(month);
     }
 
+    /// <summary>The token of the way back from a payment page that is still open.</summary>
+    public async Task<string> JoiningTokenAsync()
+    {
+        var token = $"joining-{world.Next()}";
+        var plan = await PlanAsync();
+        await Host.WithDbAsync(async db =>
+        {
+            db.Joinings.Add(new Joining { PlanId = plan, Email = "joins@post.example", NormalizedEmail = "JOINS@POST.EXAMPLE", TokenHash = Sha256(token), CheckoutId = $"cs_{token}" });
+            // Joining stays closed for the others' knocks.
+            (await db.Plans.FindAsync(plan))!.ClosedAt = DateTimeOffset.UnixEpoch;
+            await db.SaveChangesAsync();
+        });
+        return token;
+    }
+
     /// <summary>The token of a mailed link to leave a membership that goes on.</summary>
     public async Task<string> LeaveTokenAsync()
     {

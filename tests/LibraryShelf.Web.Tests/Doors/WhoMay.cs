@@ -46,6 +46,7 @@ internal static class WhoMay
         POST    /hooks/payments (not signed)                       | everyone
         GET     /join                                              | everyone
         POST    /join (closed)                                     | everyone
+        GET     /join/done/{token} (by the way back)               | everyone
         GET     /join/done/{token} (with an altered link)          | nobody
         GET     /leave/{token?} (with the mailed link)             | everyone
         GET     /leave/{token?} (nothing to leave)                 | nobody

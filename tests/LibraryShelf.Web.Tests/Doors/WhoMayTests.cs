@@ -25,6 +25,59 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         Assert.Equal(WhoMay.Rows.Count, WhoMay.Rows.Select(r => r.Name).Distinct().Count());
     }
 
+    /// <summary>What practice mode adds. Checkout and Portal are whoever's who has their address, as a payment provider's are; the rest says below whose it is.</summary>
+    [Fact]
+    public async Task Practice_adds_these_doors_and_no_other()
+    {
+        await using var practice = new Practice.PracticeShop();
+        await practice.Host.ClaimAsync();
+        var added = await RoutingTable.ReadAsync(practice.Host.Services);
+        added.ExceptWith(WhoMay.Rows.Select(r => r.Endpoint));
+        Assert.Equal([.. Practised], added);
+        // Who practises is the maker; the stand-in's interface asks for a key made at each start.
+        using var bench = await practice.Host.Visitor().GetAsync(new Uri("/workbench/practice", UriKind.Relative));
+        Assert.StartsWith("/workbench/sign-in", bench.Headers.Location!.IsAbsoluteUri ? bench.Headers.Location.PathAndQuery : bench.Headers.Location.OriginalString, StringComparison.Ordinal);
+        using var member = await (await practice.Host.SignedInAsync("wren@post.example")).GetAsync(new Uri("/workbench/practice", UriKind.Relative));
+        Assert.NotEqual(HttpStatusCode.OK, member.StatusCode);
+        using var standIn = await practice.Host.Visitor().GetAsync(new Uri("/practice/v1/subscriptions", UriKind.Relative));
+        Assert.Equal(HttpStatusCode.Unauthorized, standIn.StatusCode);
+    }
+
+    private static readonly string[] Practised =
+    [
+        "DELETE /practice/v1/subscriptions/{id}",
+        "GET /practice/checkout/{id}",
+        "GET /practice/portal/{id}",
+        "GET /practice/v1/charges",
+        "GET /practice/v1/charges/{id}",
+        "GET /practice/v1/checkout/sessions/{id}",
+        "GET /practice/v1/customers/{id}/balance_transactions",
+        "GET /practice/v1/disputes",
+        "GET /practice/v1/disputes/{id}",
+        "GET /practice/v1/invoice_payments",
+        "GET /practice/v1/invoices",
+        "GET /practice/v1/invoices/{id}",
+        "GET /practice/v1/prices",
+        "GET /practice/v1/refunds",
+        "GET /practice/v1/subscriptions",
+        "GET /practice/v1/subscriptions/{id}",
+        "GET /workbench/practice",
+        "POST /practice/checkout/{id}",
+        "POST /practice/portal/{id}?handler=Card",
+        "POST /practice/portal/{id}?handler=Leave",
+        "POST /practice/portal/{id}?handler=Pay",
+        "POST /practice/v1/billing_portal/sessions",
+        "POST /practice/v1/checkout/sessions",
+        "POST /practice/v1/customers/{id}",
+        "POST /practice/v1/customers/{id}/balance_transactions",
+        "POST /practice/v1/prices",
+        "POST /practice/v1/refunds",
+        "POST /practice/v1/subscriptions/{id}",
+        "POST /workbench/practice?handler=FailNext",
+        "POST /workbench/practice?handler=Invoice",
+        "POST /workbench/practice?handler=Pass",
+    ];
+
     [Fact]
     public async Task Everyone_knocks_at_every_door_and_only_who_may_is_let_in()
     {

@@ -1,12 +1,44 @@
 using System.Net;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Web.Tests.Doors;
+using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Practice;
 
 /// <summary>The client the shelf uses for Stripe, with the stand-in.</summary>
 public sealed class JoiningTests
 {
+    /// <summary>Whoever paid may hand on the address of the way back, not yet opened; who opens it must not be signed in as them.</summary>
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task The_way_back_signs_in_only_where_the_joining_was_begun(bool isSameBrowser)
+    {
+        // Now, because the client's jar goes by the machine's clock.
+        await using var shop = new PracticeShop(TimeProvider.System.GetUtcNow());
+        await shop.Host.ClaimAsync();
+        await shop.Host.WithDbAsync(async db =>
+        {
+            db.Plans.Add(new Plan { Minor = 600, Currency = "EUR", Months = 1 });
+            await db.SaveChangesAsync();
+        });
+        var (payer, other) = (shop.Host.Visitor(), shop.Host.Visitor());
+        var form = await payer.PageAsync("/join");
+        using var gone = await payer.PressAsync(form, form.QuerySelector("main button.full")!.Words(), ("Email", "wren@post.example"));
+        var pay = await payer.PageAsync(gone.Headers.Location!.PathAndQuery);
+        using var paid = await payer.PressAsync(pay, pay.QuerySelector("button.solid")!.Words(), ("card", "good"));
+        var back = isSameBrowser ? payer : other;
+        using var joined = await back.GetAsync(new Uri(paid.Headers.Location!.PathAndQuery, UriKind.Relative));
+        Assert.Contains("You have joined", await joined.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Equal(isSameBrowser, (await back.GetAsync(new Uri("/mine", UriKind.Relative))).StatusCode == HttpStatusCode.OK);
+        Assert.Equal(isSameBrowser ? 0 : 1, await shop.Host.AskDbAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("sign-in:"))));
+        // Once, whoever came first.
+        Assert.Equal(HttpStatusCode.OK, (await payer.GetAsync(new Uri(paid.Headers.Location!.PathAndQuery, UriKind.Relative))).StatusCode);
+        Assert.Equal(isSameBrowser, (await payer.GetAsync(new Uri("/mine", UriKind.Relative))).StatusCode == HttpStatusCode.OK);
+        Assert.Equal(isSameBrowser ? 0 : 1, await shop.Host.AskDbAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("sign-in:"))));
+    }
+
     [Fact]
     public async Task A_plan_has_one_price_however_often_it_is_made()
     {

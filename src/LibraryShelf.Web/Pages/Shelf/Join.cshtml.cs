@@ -49,6 +49,7 @@ internal sealed class JoinModel(ReadJoin read, ReadNextDrop readDrops, StartJoin
         switch (await start.RunAsync(wish, address.ForPage(Request), cancellationToken))
         {
             case JoinOutcome.GoAndPay pay:
+                JoiningCookie.Set(Response, pay.Token);
                 Response.Headers.Location = pay.Page.AbsoluteUri;
                 return StatusCode(StatusCodes.Status303SeeOther);
             case JoinOutcome.Refused refused:
