@@ -65,9 +65,12 @@ public sealed class RemovePasskey(UserManager<Person> people, ShelfDb db, TimePr
         var id = Base64Url.DecodeFromUtf8(Encoding.ASCII.GetBytes(passkeyId));
         if (await people.GetPasskeyAsync(person, id) is null)
             return null;
+        // All or none: with the passkey gone alone, pressing again would find nothing to remove, and end no sign-in.
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await people.RemovePasskeyAsync(person, id);
         await People.EndDevicesAsync(db, personId, clock.GetUtcNow(), cancellationToken);
         await people.UpdateSecurityStampAsync(person);
+        await transaction.CommitAsync(cancellationToken);
         return person;
     }
 }
