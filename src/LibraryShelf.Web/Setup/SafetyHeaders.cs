@@ -53,8 +53,8 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
             ? ContentSecurityPolicy.Replace(FormsGoHome, $"{FormsGoHome} {place}", StringComparison.Ordinal)
             : ContentSecurityPolicy;
         headers.XContentTypeOptions = "nosniff";
-        // Addresses here carry sign-in tokens and signed links: they are not told to other sites.
-        headers["Referrer-Policy"] = "same-origin";
+        // Addresses here carry sign-in tokens and signed links: they are told to nobody, not even with a page's own files, because a proxy may log referrers.
+        headers["Referrer-Policy"] = "no-referrer";
         headers["Cross-Origin-Opener-Policy"] = "same-origin";
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
         headers["Permissions-Policy"] = Permissions;
