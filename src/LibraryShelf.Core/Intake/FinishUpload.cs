@@ -34,7 +34,7 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
-            // Bytes that have moved into the store are found there by their announced hash; without one they are sent again.
+            // Bytes that have moved into the store are found there by their hash; where it could not be written down, they have not moved.
             var offset = desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null ? desk.OffsetOf(upload.Id) : upload.Length;
             return new UploadOutcome.NoRoom(offset, $"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf's disk, then send again to go on.");
         }
@@ -50,7 +50,10 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         if (upload.ExpectedSha256 is { } expected && expected != bytes.Sha256)
             return await DropAsync(lease, new UploadOutcome.Mismatch(MismatchWords(upload)), cancellationToken);
         if (upload.Kind == UploadKind.File && desk.HasBytes(upload.Id))
+        {
+            await WriteHashAsync(upload, bytes.Sha256, cancellationToken);
             await store.AdoptAsync(lease.FilePath, bytes, cancellationToken);
+        }
         lease.Forget();
         for (var tries = 1; ; tries++)
         {
@@ -64,6 +67,15 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
                 db.ChangeTracker.Clear();
             }
         }
+    }
+
+    /// <summary>Before the bytes move: a kill or a full disk after that finds them by it. Most senders have said it.</summary>
+    private async Task WriteHashAsync(Upload upload, string sha256, CancellationToken cancellationToken)
+    {
+        if (upload.ExpectedSha256 is not null)
+            return;
+        await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.ExpectedSha256, sha256), cancellationToken);
+        upload.ExpectedSha256 = sha256;
     }
 
     /// <summary>Why the upload is too late or too much; null when it may end.</summary>
@@ -84,7 +96,7 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
     {
         if (desk.OffsetOf(upload.Id) == upload.Length)
             return (await EnsureAsync(lease, cancellationToken)).Current();
-        // Killed between the move into the store and the commit: the announced hash says where the bytes went.
+        // Killed between the move into the store and the commit: the hash, announced or written before, says where the bytes went.
         if (desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null || !store.Has(upload.ExpectedSha256))
             return null;
         await using var moved = store.Open(upload.ExpectedSha256);

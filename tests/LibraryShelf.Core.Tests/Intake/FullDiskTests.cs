@@ -79,6 +79,20 @@ public sealed class FullDiskTests : IDisposable
         Assert.Equal(Hash(A), (await bench.ManifestAsync())["a.wav"]);
     }
 
+    /// <summary>A browser on plain http says no hash; what it sent is kept all the same, as the words say.</summary>
+    [Fact]
+    public async Task What_was_moved_into_the_store_without_a_hash_need_not_be_sent_again()
+    {
+        var id = await bench.StartedAsync("a.wav", A.Length);
+        store.AfterAdopting = NoSpace;
+        Assert.Equal(A.Length, Assert.IsType<UploadOutcome.NoRoom>(await bench.AppendAsync(id, 0, A)).Offset);
+        Assert.False(bench.Desk.HasBytes(id));
+        store.AfterAdopting = null;
+        bench.Restart();
+        Assert.IsType<UploadOutcome.Finished>(await bench.ReadAsync(id));
+        Assert.Equal(Hash(A), (await bench.ManifestAsync())["a.wav"]);
+    }
+
     [Fact, Trait("Database", "sqlite")] // A database of few pages is SQLite's way of being full.
     public async Task A_zip_from_a_form_that_the_database_can_not_note_leaves_nothing()
     {

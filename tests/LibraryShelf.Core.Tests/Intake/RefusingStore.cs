@@ -13,8 +13,17 @@ internal sealed class RefusingStore(IBlobStore inner) : IBlobStore
     public Task<StoredBytes> PutAsync(Stream content, CancellationToken cancellationToken) =>
         Refuses() is { } e ? Task.FromException<StoredBytes>(e) : inner.PutAsync(content, cancellationToken);
 
-    public Task AdoptAsync(string filePath, StoredBytes bytes, CancellationToken cancellationToken) =>
-        Refuses() is { } e ? Task.FromException(e) : inner.AdoptAsync(filePath, bytes, cancellationToken);
+    public async Task AdoptAsync(string filePath, StoredBytes bytes, CancellationToken cancellationToken)
+    {
+        if (Refuses() is { } e)
+            throw e;
+        await inner.AdoptAsync(filePath, bytes, cancellationToken);
+        if (AfterAdopting is { } after)
+            throw after();
+    }
+
+    /// <summary>What is met right after a file was moved in.</summary>
+    public Func<Exception>? AfterAdopting { get; set; }
 
     /// <summary>Nothing can be read either.</summary>
     public bool RefuseOpen { get; set; }
