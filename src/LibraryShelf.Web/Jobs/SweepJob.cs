@@ -14,11 +14,11 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, and forgets old devices and wishes for another address. At start and each minute. Running it twice is
+/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, and settles alerts about what is no more. At start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -33,7 +33,7 @@ public sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploa
         string? trouble = null;
         Func<CancellationToken, Task>[] clearing =
         [
-            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync,
+            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync, goneAlerts.RunAsync,
         ];
         List<Exception> faults = [];
         foreach (var look in Wakings().Concat(clearing))

@@ -29,6 +29,7 @@ internal static class JobSetup
         builder.Services.AddScoped<FaultWords>();
         builder.Services.AddSingleton<ComparisonTurns>();
         builder.Services.AddScoped<CompareJob>();
+        builder.Services.AddScoped<GoneAlerts>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
             new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>()));
         builder.Services.AddHangfireServer(o => (o.Queues, o.WorkerCount) = ([JobQueues.Now], JobQueues.WorkersForNow));

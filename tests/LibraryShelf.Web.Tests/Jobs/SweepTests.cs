@@ -1,6 +1,7 @@
 using Hangfire;
 using Hangfire.Common;
 using Hangfire.States;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
@@ -126,6 +127,30 @@ public sealed class SweepTests
         Assert.Equal([stuck], await host.AskDbAsync(db => db.Uploads.Select(u => u.Id).ToListAsync()));
         Directory.Delete(Path.Combine(host.DataFolder, "uploads", stuck));
         Assert.Null(await SweepAsync(host));
+    }
+
+    [Fact]
+    public async Task An_alert_about_what_is_no_more_settles_and_others_stand()
+    {
+        var woken = new WrittenDownJobs();
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        var id = await host.ReleaseAsync();
+        var zip = UploadDesk.NewId();
+        await host.WithDbAsync(async db =>
+        {
+            db.Uploads.Add(new Upload { Id = zip, ReleaseId = id, Kind = UploadKind.Zip, CreatedAt = TimeProvider.System.GetUtcNow(), FinishedAt = TimeProvider.System.GetUtcNow() });
+            await db.SaveChangesAsync();
+        });
+        foreach (var job in new[] { $"CheckJob({id})", $"UnpackJob({zip})", "DigestJob(77)", "CountJob()" })
+            await host.RunAsync((RaiseAlert raise) => raise.RunAsync(AlertKind.JobFailed, job, "w", default));
+        await SweepAsync(host);
+        Assert.Equal([$"CheckJob({id})", "CountJob()", $"UnpackJob({zip})"], await StandingAsync());
+        Assert.IsType<EditOutcome.Saved>(await host.RunAsync((DiscardDraft discard) => discard.RunAsync(id, default)));
+        await SweepAsync(host);
+        Assert.Equal(["CountJob()"], await StandingAsync());
+
+        Task<List<string>> StandingAsync() => host.AskDbAsync(async db =>
+            (await db.Alerts.Where(a => a.SettledAt == null).Select(a => a.Subject).ToListAsync()).Order(StringComparer.Ordinal).ToList());
     }
 
     /// <summary>Any of them, here the first that asks the database.</summary>
