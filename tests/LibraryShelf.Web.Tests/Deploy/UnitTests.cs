@@ -10,6 +10,23 @@ public sealed class UnitTests
         File.ReadAllLines(Path.Combine(NginxInFront.Repository(), "deploy", "libraryshelf.service")), l => l.StartsWith($"Environment={name}=", StringComparison.Ordinal))
         .Split('=', 3)[2];
 
+    /// <summary>No image is built here, so this much at least: whoever changes the one changes the other.</summary>
+    [Fact]
+    public async Task The_container_is_set_up_as_the_unit_is()
+    {
+        var text = await File.ReadAllTextAsync(Path.Combine(NginxInFront.Repository(), "deploy", "Containerfile"));
+        var unit = await File.ReadAllTextAsync(Path.Combine(NginxInFront.Repository(), "deploy", "libraryshelf.service"));
+        Assert.Contains("TimeoutStopSec=45", unit, StringComparison.Ordinal);
+        Assert.Contains("podman run -d --name shelf --stop-timeout 45 -p 127.0.0.1:5080:5080", text, StringComparison.Ordinal);
+        Assert.Contains("EXPOSE 5080", text, StringComparison.Ordinal);
+        Assert.Contains("http://0.0.0.0:5080", text, StringComparison.Ordinal);
+        Assert.Contains("USER $APP_UID", text, StringComparison.Ordinal);
+        foreach (var setting in new[] { "Shelf__DataDirectory=", "Shelf__BehindProxy=" })
+            Assert.True(text.Contains(setting, StringComparison.Ordinal) && unit.Contains(setting, StringComparison.Ordinal), setting);
+        // DEVELOPERS.md asks for 20 or later.
+        Assert.Matches(@"FROM docker\.io/library/node:(2[0-9]|[3-9][0-9])-", text);
+    }
+
     [Theory]
     [InlineData("", "")]
     [InlineData("ProtectSystem=strict", "ProtectSystm=strict")]
