@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Buffers;
 using System.Text;
 
@@ -92,11 +93,13 @@ public static class PortablePath
     }
 
     /// <summary>
-    /// Control characters, line and paragraph separators, the byte order mark, and those that turn the direction of reading, by which
-    /// a name can be made to look like another (Unicode Standard Annex 9, explicit formatting characters).
+    /// Control characters, line and paragraph separators, and formatting ones (Unicode's category Cf: what turns the direction of reading, takes no room, or
+    /// shows at a line's end alone), by which a name can be made to look like another. Not the two joiners, which some scripts are spelled with: a name that
+    /// differs by them alone collides (<see cref="NameKey"/>).
     /// </summary>
     public static bool IsUnseen(char letter) =>
-        char.IsControl(letter) || letter is '\u2028' or '\u2029' or '\uFEFF' or (>= '\u202A' and <= '\u202E') or (>= '\u2066' and <= '\u2069');
+        char.IsControl(letter) || letter is '\u2028' or '\u2029'
+        || (char.GetUnicodeCategory(letter) == UnicodeCategory.Format && letter is not ('\u200C' or '\u200D'));
 
     private static PathProblem? CheckWhole(string path)
     {

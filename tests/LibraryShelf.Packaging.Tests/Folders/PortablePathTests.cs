@@ -88,13 +88,33 @@ public sealed class PortablePathTests
     [InlineData("\u1E69.wav", "s\u0307\u0323.wav")] // Annex 15: marks in the other order
     [InlineData("\uAC00.wav", "\u1100\u1161.wav")] // Hangul, Unicode §3.12
     [InlineData("\u212B.wav", "\u00C5.wav")] // the ångström sign
+    // CaseFolding.txt of Unicode, status F.
+    [InlineData("Stra\u00DFe.wav", "STRASSE.wav")]
+    [InlineData("\u1E9E.wav", "ss.wav")]
+    [InlineData("\uFB03.wav", "FFI.wav")]
+    [InlineData("\u0149.wav", "\u02BCN.wav")]
+    [InlineData("\u0587.wav", "\u0565\u0582.wav")]
+    [InlineData("\u1FB3.wav", "\u03B1\u03B9.wav")]
+    [InlineData("\u0130.wav", "i\u0307.wav")]
+    [InlineData("a\u200D.wav", "a.wav")] // a joiner where it joins nothing
     [InlineData("A", "a/b.wav")]
     public void Paths_that_are_one_on_some_system_collide(string one, string other) =>
         Assert.Equal(new[] { one, other }.Order(StringComparer.Ordinal), Assert.Single(PortablePath.Collisions([one, other, "else.wav"])));
 
     [Fact]
     public void Different_names_and_a_folder_shared_by_files_do_not_collide() =>
-        Assert.Empty(PortablePath.Collisions(["a/b.wav", "a/c.wav", "ß.wav", "ss.wav", "e.wav", "\u00E9.wav"]));
+        Assert.Empty(PortablePath.Collisions(["a/b.wav", "a/c.wav", "s.wav", "ss.wav", "e.wav", "\u00E9.wav"]));
+
+    [Theory]
+    [InlineData('\u00AD', true)] // soft hyphen
+    [InlineData('\u061C', true)] // Arabic letter mark
+    [InlineData('\u200B', true)] // takes no room
+    [InlineData('\u200F', true)]
+    [InlineData('\u2060', true)]
+    [InlineData('\uFEFF', true)]
+    [InlineData('\u200C', false)] // Persian is spelled with it
+    [InlineData('\u00E9', false)]
+    public void What_no_reader_sees_is_told(char letter, bool expected) => Assert.Equal(expected, PortablePath.IsUnseen(letter));
 
     [Theory]
     [InlineData("e\u0301.wav", true)]
