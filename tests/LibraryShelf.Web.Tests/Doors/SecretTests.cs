@@ -185,6 +185,13 @@ public sealed class SecretTests
         using var pressed = await member.PressAsync(await member.PageAsync("/sign-in/" + link + "?return=%2Fmine"), "Sign in");
         Assert.Equal("/mine", pressed.Headers.Location?.OriginalString);
         secrets.AddRange(Cookies(pressed));
+        var deleting = await member.PageAsync("/mine/delete");
+        await member.PressAndStayAsync(deleting, deleting.QuerySelector("main form button")!.Words());
+        var asked = await host.AskDbAsync(db => db.Outbox.Where(m => m.Text.Contains("/delete/")).Select(m => m.Text).SingleAsync());
+        var delete = asked.Split("/delete/")[1][..43];
+        secrets.Add(("a link to be deleted by", delete));
+        await host.Visitor().PageAsync("/delete/" + delete);
+        await host.RunAsync<SendOutbox, OutboxRound>(send => send.RunAsync(default));
         await member.PressAndStayAsync(await member.PageAsync("/mine/address"), "Send both mails", ("Email", "dunlin@moved.example"));
         foreach (var mailbox in new[] { "dunlin@post.example", "dunlin@moved.example" })
         {
