@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
@@ -23,6 +24,9 @@ public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
 
         var uploads = await db.Uploads.Where(u => u.ReleaseId == releaseId).Select(u => u.Id).ToListAsync(cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        // A drop that lost one of its versions here would look whole, and go out without it.
+        if (await PlannedDrops.MonthOfAsync(db, releaseId, cancellationToken) is { } month)
+            return new EditOutcome.Refused(new Refusal("", $"Version {release.Number} stands in the drop of {month}. Take it out there first, then discard it."));
         // What it was to mend is open again; the row of the release is still there, and the foreign key would only forget which it was.
         await db.FaultReports.Where(f => f.MendedInReleaseId == releaseId)
             .ExecuteUpdateAsync(s => s.SetProperty(f => f.SettledAt, (DateTimeOffset?)null).SetProperty(f => f.MendedInReleaseId, (long?)null), cancellationToken);

@@ -14,7 +14,7 @@ public enum PublishReleaseOutcome
     AlreadyPublished,
     /// <summary>Only a sealed release, or one with chosen people, can be published.</summary>
     NotSealed,
-    /// <summary>It is scheduled: it comes out with its drop. Taken out of the drop, it can be published by hand.</summary>
+    /// <summary>It stands in a planned drop and comes out with it. Taken out of the drop, it can be published by hand.</summary>
     WaitsForItsDrop,
     /// <summary>
     /// The maker has not declared that the library's recordings are hers to give (<see cref="Declaration"/>). Nothing was published; a wish to
@@ -50,6 +50,16 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
     private async Task<PublishReleaseOutcome> PublishAsync(
         long releaseId, Audience audience, bool declares, string? shelfAddress, CancellationToken cancellationToken)
     {
+        // It holds the writer, so that no drop is filled with this version meanwhile.
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var outcome = await DecideAsync(releaseId, audience, declares, shelfAddress, cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return outcome;
+    }
+
+    private async Task<PublishReleaseOutcome> DecideAsync(
+        long releaseId, Audience audience, bool declares, string? shelfAddress, CancellationToken cancellationToken)
+    {
         var release = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
@@ -58,7 +68,8 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
             return PublishReleaseOutcome.AlreadyPublished;
         if (release.State is ReleaseState.Draft or ReleaseState.Checked or ReleaseState.Withdrawn)
             return PublishReleaseOutcome.NotSealed;
-        if (release.State == ReleaseState.Scheduled)
+        // Whatever its state says: one that chosen people have stays with them, and one just sealed is not scheduled yet.
+        if (release.State == ReleaseState.Scheduled || await PlannedDrops.MonthOfAsync(db, releaseId, cancellationToken) is not null)
             return PublishReleaseOutcome.WaitsForItsDrop;
         var now = clock.GetUtcNow();
         if (declares)
