@@ -27,6 +27,7 @@ public abstract record LetterOutcome
 public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
     private static readonly LetterOutcome Gone = new LetterOutcome.NotNeeded("Not sent: the version is not on the shelf any more.");
+    private static readonly LetterOutcome NotTheirs = new LetterOutcome.NotNeeded("Not sent: it is not open to them any more, so the letter would lead nowhere.");
 
     /// <param name="mail">Of a person or a follower who is there.</param>
     /// <param name="cancellationToken">Ends it.</param>
@@ -52,22 +53,24 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         if (drop is null)
             return new LetterOutcome.NotNeeded("Not sent: the drop did not go out.");
         var ids = await db.DropReleases.Where(r => r.DropId == dropId).OrderBy(r => r.Place).Select(r => r.ReleaseId).ToListAsync(cancellationToken);
-        var theirs = await MayHaveAsync(await LetterRelease.LoadAsync(db, ids, receiver.PersonId, cancellationToken), receiver.PersonId, cancellationToken);
-        return theirs.Count == 0 ? Gone : Written(DropLetter.Write(drop, theirs, desk));
+        var releases = await LetterRelease.LoadAsync(db, ids, receiver.PersonId, cancellationToken);
+        // As it stands now: who was a member at that instant and may have none of it any more (a refund, a gift's end) would only find a closed page.
+        var theirs = await MayHaveAsync(releases, receiver.PersonId, cancellationToken);
+        return theirs.Count == 0 ? NoneOf(releases) : Written(DropLetter.Write(drop, theirs, desk));
     }
 
     private async Task<LetterOutcome> VersionAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
     {
-        var theirs = await MayHaveAsync(await LetterRelease.LoadAsync(db, [releaseId], receiver.PersonId, cancellationToken), receiver.PersonId, cancellationToken);
+        var releases = await LetterRelease.LoadAsync(db, [releaseId], receiver.PersonId, cancellationToken);
+        var theirs = await MayHaveAsync(releases, receiver.PersonId, cancellationToken);
         if (theirs.Count == 0)
-            return Gone;
+            return NoneOf(releases);
         if (await IsToldByDropAsync(releaseId, receiver.PersonId, cancellationToken))
             return new LetterOutcome.NotNeeded("Not sent: the letter of the drop tells of it.");
         if (await IsOutdoneAsync(theirs[0].Release, cancellationToken))
             return new LetterOutcome.NotNeeded("Not sent: a newer version is there, and they are told of that.");
-        var fetched = await db.Downloads.Where(d => d.PersonId == receiver.PersonId && d.LibraryId == theirs[0].Release.LibraryId && d.StartedAt != null)
-            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => r.Number).Distinct().ToListAsync(cancellationToken);
-        var has = fetched.Max(ReleaseNumbers.ByPrecedence);
+        var fetched = receiver.PersonId is { } person ? await Fetchers.NumbersAsync(db, theirs[0].Release.LibraryId, [person], cancellationToken) : [];
+        var has = fetched.ConvertAll(f => f.Number).Max(ReleaseNumbers.ByPrecedence);
         return has is null || ReleaseNumbers.ByPrecedence.Compare(has, theirs[0].Release.Number) >= 0
             ? new LetterOutcome.NotNeeded("Not sent: they have fetched it meanwhile.")
             : Written(VersionLetter.ToHolder(theirs[0], has, desk));
@@ -91,6 +94,8 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         var person = await PersonFacts.LoadAsync(db, personId, now, cancellationToken);
         return [.. releases.Where(r => r.Release.State == ReleaseState.Published && MayDownload.IsYes(person.MayHave(r.Release, r.Release.Library, now)))];
     }
+
+    private static LetterOutcome NoneOf(IReadOnlyList<LetterRelease> releases) => releases.Any(r => r.Release.State == ReleaseState.Published) ? NotTheirs : Gone;
 
     private async Task<bool> IsOutdoneAsync(Release release, CancellationToken cancellationToken) =>
         (await db.Releases.Where(r => r.LibraryId == release.LibraryId && r.State == ReleaseState.Published).Select(r => r.Number).ToListAsync(cancellationToken))

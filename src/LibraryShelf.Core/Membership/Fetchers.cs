@@ -29,10 +29,15 @@ internal static class Fetchers
     /// <param name="libraryId">Which.</param>
     /// <param name="people">At most a few hundred: each is a parameter of the question.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
-    public static async Task<IReadOnlyDictionary<long, string>> HighestAsync(ShelfDb db, long libraryId, IReadOnlyCollection<long> people, CancellationToken cancellationToken) =>
-        (await db.Downloads.Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && d.LibraryId == libraryId && d.StartedAt != null)
-            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => new { PersonId = d.PersonId!.Value, r.Number }).Distinct().ToListAsync(cancellationToken))
-        .GroupBy(f => f.PersonId, f => f.Number).ToDictionary(g => g.Key, g => g.Max(ReleaseNumbers.ByPrecedence)!);
+    public static async Task<IReadOnlyDictionary<long, string>> HighestAsync(ShelfDb db, long libraryId, IReadOnlyCollection<long> people, CancellationToken cancellationToken)
+    {
+        var rows = await db.Downloads.Where(d => d.PersonId != null && people.Contains(d.PersonId.Value) && d.LibraryId == libraryId && d.StartedAt != null)
+            .Join(db.Releases, d => d.ReleaseId, r => r.Id, (d, r) => new { PersonId = d.PersonId!.Value, r.Number }).Distinct().ToListAsync(cancellationToken);
+        rows.AddRange(await MonthFetches.Of(db).Where(f => f.PersonId != null && people.Contains(f.PersonId.Value))
+            .Join(db.Releases.Where(r => r.LibraryId == libraryId), f => f.ReleaseId, r => r.Id, (f, r) => new { PersonId = f.PersonId!.Value, r.Number })
+            .Distinct().ToListAsync(cancellationToken));
+        return rows.GroupBy(f => f.PersonId, f => f.Number).ToDictionary(g => g.Key, g => g.Max(ReleaseNumbers.ByPrecedence)!);
+    }
 
     /// <summary>The first so many of them.</summary>
     public static Task<List<Fetcher>> ReadAsync(IQueryable<Person> people, int most, CancellationToken cancellationToken) =>

@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
@@ -111,6 +112,10 @@ public sealed class MonthArchiveTests : IAsyncLifetime
         var next = await bench.SealedAsync("2.1.0");
         await bench.WithAsync(db => new WeighUpdates(db, bench.Bench.Store).RunAsync(next, default));
         await bench.PublishAsync(next, Audience.Members);
+        var told = Assert.Single(await bench.MailsAsync("version:"));
+        Assert.Equal($"version:{next}:{wren}", told.Cause);
+        Assert.Contains("The last you fetched is 2.0.0.", Assert.IsType<LetterOutcome.Written>(
+            await bench.WithAsync(db => new WriteLetter(db, Clock, Options.Create(new ShelfSettings())).RunAsync(told, default))).Text, StringComparison.Ordinal);
         Assert.Equal((marimba, true), (await bench.WithAsync(db => new ReadUpdateOffers(db).RunAsync([next], wren, default))).ByRelease[next] is var offer ? (offer.FromReleaseId, offer.IsYours) : default);
         await bench.WithdrawAsync(marimba);
         Assert.Equal("wren@post.example", Assert.Single(await bench.MailsAsync("withdrawn")).To);

@@ -87,6 +87,17 @@ public sealed class WriteLetterTests
     }
 
     [Fact]
+    public async Task What_is_on_the_shelf_but_not_theirs_any_more_says_so_to_the_maker()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        var first = await bench.Bench.PublishedAsync("1.0.0", Audience.Members);
+        var robin = await bench.Bench.PersonAsync("robin@post.example"); // refunded since the drop went out
+        var drop = await bench.SentDropAsync([first], robin);
+        await bench.SendAsync();
+        Assert.Contains("not open to them any more", (await bench.RowAsync($"drop:{drop}:{robin}")).LastError, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_new_version_is_told_once_to_whoever_has_an_earlier_one_and_may_have_it()
     {
         await using var bench = await LetterBench.MakeAsync();
