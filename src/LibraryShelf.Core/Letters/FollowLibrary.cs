@@ -68,12 +68,12 @@ public sealed class FollowLibrary(ShelfDb db, TimeProvider clock)
     private async Task<FollowOutcome> AskAsync(Library library, string email, string shelfAddress, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var normalized = EmailAddress.Normalize(email);
+        string[] normalized = [EmailAddress.Normalize(email)];
         var receiver = await Receiver.OfAsync(db, email, cancellationToken);
         if (MaySend.Decide(MailKind.Follow, await receiver.IsRefusedAsync(db, MailKind.Follow, cancellationToken), await receiver.IsSuppressedAsync(db, cancellationToken), isHeld: false) != MaySendWhy.Yes)
             return FollowOutcome.MailOnItsWay;
         // What was mailed counts, not the rows of those who follow: a no takes its row away, and must not let the next mail through.
-        var asks = db.Outbox.Where(m => m.Cause.StartsWith(Cause) && (m.To == email || m.To.ToUpper() == normalized));
+        var asks = db.Outbox.Where(m => m.Cause.StartsWith(Cause) && (m.To == email || normalized.Contains(m.To.ToUpper())));
         var about = $"{Cause}{library.Id}:";
         if (await asks.AnyAsync(m => m.Cause.StartsWith(about) && m.CreatedAt > now - AskedOnceIn, cancellationToken))
             return FollowOutcome.MailOnItsWay;

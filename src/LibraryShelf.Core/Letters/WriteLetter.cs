@@ -69,8 +69,8 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
             return new LetterOutcome.NotNeeded("Not sent: the letter of the drop tells of it.");
         if (await IsOutdoneAsync(theirs[0].Release, cancellationToken))
             return new LetterOutcome.NotNeeded("Not sent: a newer version is there, and they are told of that.");
-        var fetched = receiver.PersonId is { } person ? await Fetchers.NumbersAsync(db, theirs[0].Release.LibraryId, [person], cancellationToken) : [];
-        var has = fetched.ConvertAll(f => f.Number).Max(ReleaseNumbers.ByPrecedence);
+        var has = receiver.PersonId is { } person
+            ? (await Fetchers.HighestAsync(db, theirs[0].Release.LibraryId, [person], cancellationToken)).GetValueOrDefault(person) : null;
         return has is null || ReleaseNumbers.ByPrecedence.Compare(has, theirs[0].Release.Number) >= 0
             ? new LetterOutcome.NotNeeded("Not sent: they have fetched it meanwhile.")
             : Written(VersionLetter.ToHolder(theirs[0], has, desk));
