@@ -16,6 +16,9 @@ public sealed class DiskReserve(IDiskRoom disk, DataPaths paths, IOptions<ShelfS
     /// <summary>Why this many more bytes do not fit where uploads arrive; null: they fit, or the system does not say.</summary>
     internal string? WhyNoUpload(string path, long bytes) => Why(paths.Uploads, bytes, $"{FolderRules.Shown(path)} needs {DataSize.Of(bytes)}");
 
+    /// <summary>Why no more of an upload fits whose length nobody knows; null: at least a <see cref="Stretch"/> more does no harm, or the system does not say.</summary>
+    internal string? WhyNoMore(string path) => Why(paths.Uploads, 1, $"{FolderRules.Shown(path)} does not fit");
+
     /// <summary>Why this many more bytes do not fit where recordings are kept; null: they fit, or the system does not say.</summary>
     internal string? WhyNoFiles(long bytes) => Why(paths.Blobs, bytes, $"its files need {DataSize.Of(bytes)}");
 

@@ -38,7 +38,7 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, DiskReserve reserve, IO
         try
         {
             var most = settings.Value.Intake.MaxUploadBytes;
-            var whole = await desk.WriteAsync(id, content, most, () => reserve.WhyNoUpload(fileName, DiskReserve.Stretch), cancellationToken);
+            var whole = await desk.WriteAsync(id, content, most, () => reserve.WhyNoMore(fileName), cancellationToken);
             if (whole.Refused is { } words)
                 return NoRoom(fileName, words);
             if (whole.Length > most)

@@ -184,7 +184,7 @@ public sealed partial class NginxTests
     }
 
     /// <summary>What an address may carry that is no secret; anything else has to be left out of the log. /get/ has tests of its own.</summary>
-    private static readonly string[] NoSecrets = ["slug", "month", "number", "id", "code", "sha256", "kind", "link"];
+    private static readonly string[] NoSecrets = ["slug", "month", "number", "id", "code", "sha256", "kind", "link", "path"];
 
     [Fact]
     public async Task No_token_or_key_in_a_path_is_logged_whichever_page_has_one()
