@@ -12,9 +12,6 @@ internal static class JobQueues
     /// <summary>Jobs that may take minutes or hours; the job server's own name for where a job goes that says nothing.</summary>
     public const string Work = "default";
 
-    /// <summary>Both, as workers for all take them.</summary>
-    public static IReadOnlyList<string> All { get; } = [Now, Work];
-
     /// <summary>Workers that take nothing but <see cref="Now"/>. Two: mails to thousands keep one of them busy for long.</summary>
     public const int WorkersForNow = 2;
 
