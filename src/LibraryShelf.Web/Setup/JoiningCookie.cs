@@ -9,7 +9,7 @@ namespace LibraryShelf.Web.Setup;
 /// </summary>
 internal static class JoiningCookie
 {
-    internal const string Name = "joining";
+    internal const string Name = "shelf-joining";
 
     /// <summary>A payment page is open for a day at most.</summary>
     private static readonly TimeSpan KeptFor = TimeSpan.FromDays(1);

@@ -53,8 +53,9 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
             ? ContentSecurityPolicy.Replace(FormsGoHome, $"{FormsGoHome} {place}", StringComparison.Ordinal)
             : ContentSecurityPolicy;
         headers.XContentTypeOptions = "nosniff";
-        // Addresses here carry sign-in tokens and signed links: they are told to nobody, not even with a page's own files, because a proxy may log referrers.
-        headers["Referrer-Policy"] = "no-referrer";
+        // Addresses here carry sign-in tokens and signed links: no path is told to anybody, not even with a page's own files, because a proxy may log referrers.
+        // The shelf's name is, because without it a form says that it came from nowhere, and a passkey is refused that comes from nowhere.
+        headers["Referrer-Policy"] = "strict-origin";
         headers["Cross-Origin-Opener-Policy"] = "same-origin";
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
         headers["Permissions-Policy"] = Permissions;

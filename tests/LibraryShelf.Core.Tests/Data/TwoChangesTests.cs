@@ -1,7 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Tests.Sealing;
 using Microsoft.EntityFrameworkCore;
@@ -13,8 +12,9 @@ public sealed class TwoChangesTests
 {
     private static readonly ReleaseWords Words = new("Notes.", "CC0-1.0", "", "", [new("Rushlight", "5")]);
 
+    /// <summary>PublishRelease is none of them: it holds the writer from its first read.</summary>
     public static TheoryData<string> Verbs() =>
-        ["EditRelease", "RenumberRelease", "EditLibrary", "DecideAudience", "AskForSeal", "PublishRelease", "StartRelease"];
+        ["EditRelease", "RenumberRelease", "EditLibrary", "DecideAudience", "AskForSeal", "StartRelease"];
 
     [Theory, MemberData(nameof(Verbs))]
     public async Task Met_once_it_looks_again_and_does_it_and_met_each_time_it_says_so(string verb)
@@ -22,14 +22,13 @@ public sealed class TwoChangesTests
         foreach (var (meetings, isDone) in new[] { (1, true), (2, true), (3, false) })
         {
             await using var bench = await SealBench.MakeAsync();
-            var sealedId = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
-            await bench.SealedAsync(sealedId);
+            await bench.SealedAsync(await bench.CheckedAsync("1.0.0", ("a.wav", "a")));
             var openId = verb == "StartRelease" ? 0 : await bench.CheckedAsync("1.1.0", ("a.wav", "a"));
             await using var db = bench.Shelf.Open();
             Meet(db, meetings, () => MoveOnAsync(bench));
-            var outcome = await RunAsync(verb, db, bench, openId, sealedId);
+            var outcome = await RunAsync(verb, db, bench, openId);
             var done = outcome.ToString()!.Split(' ')[0];
-            string[] well = ["Saved", "Decided", "Asked", "Published", "Started"];
+            string[] well = ["Saved", "Decided", "Asked", "Started"];
             Assert.True(isDone ? well.Contains(done) : done == "ChangedMeanwhile", $"{verb}, met {meetings} times: {outcome}");
         }
     }
@@ -113,14 +112,13 @@ public sealed class TwoChangesTests
         }
     }
 
-    private static async Task<object> RunAsync(string verb, ShelfDb db, SealBench bench, long openId, long sealedId) => verb switch
+    private static async Task<object> RunAsync(string verb, ShelfDb db, SealBench bench, long openId) => verb switch
     {
         "EditRelease" => await new EditRelease(db).RunAsync(openId, Words, CancellationToken.None),
         "RenumberRelease" => await new RenumberRelease(db).RunAsync(openId, "3.0.0", null, CancellationToken.None),
         "EditLibrary" => await new EditLibrary(db, bench.Shelf.Clock).RunAsync("kettle", new LibraryWords("Other Title"), CancellationToken.None),
         "DecideAudience" => await new DecideAudience(db, bench.Shelf.Clock).RunAsync("kettle", Audience.Members, CancellationToken.None),
         "AskForSeal" => await new AskForSeal(db, bench.Shelf.Clock).RunAsync(openId, null, declares: false, CancellationToken.None),
-        "PublishRelease" => await new PublishRelease(db, bench.Shelf.Clock).RunAsync(sealedId, Audience.Free, declares: true, null, CancellationToken.None),
         _ => await new StartRelease(db, bench.Shelf.Clock).RunAsync("kettle", "3.0.0", CancellationToken.None),
     };
 

@@ -119,7 +119,7 @@ public sealed class SafetyHeaderTests
         foreach (var header in Always)
             Assert.True(answer.Headers.Contains(header), $"{what} ({(int)answer.StatusCode}) has no {header}");
         Assert.Equal("nosniff", answer.Header("X-Content-Type-Options"));
-        Assert.Equal("no-referrer", answer.Header("Referrer-Policy"));
+        Assert.Equal("strict-origin", answer.Header("Referrer-Policy"));
     }
 
     /// <summary>Keeps cookies whatever their attributes, and notes each that was set.</summary>
