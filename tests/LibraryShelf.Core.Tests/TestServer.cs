@@ -35,17 +35,37 @@ internal static class TestServer
         END $$
         """;
 
+    private const string Tables =
+        "SELECT string_agg(relname, ' ' ORDER BY relname) FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace";
+
+    private static readonly Lazy<object?> AllTables = new(() =>
+        Say(Tables, new NpgsqlConnectionStringBuilder(Server) { Database = Template.Value, Pooling = false }.ToString()));
     private static readonly Lazy<string> Template = new(MakeTemplate);
     private static readonly ConcurrentQueue<string> GivenBack = new();
 
     /// <returns>The connection string of a database with all tables and no rows.</returns>
     public static string Take() => GivenBack.TryDequeue(out var connection) ? connection : Make();
 
-    /// <summary>For a later test.</summary>
+    /// <summary>For a later test; unless its tables are not as they were, or its connections were cut: then it goes.</summary>
     public static void GiveBack(string connection)
     {
-        Say(Empty, connection);
-        GivenBack.Enqueue(connection);
+        if (IsWhole(connection))
+            GivenBack.Enqueue(connection);
+        else
+            Drop(connection);
+    }
+
+    private static bool IsWhole(string connection)
+    {
+        try
+        {
+            Say(Empty, connection);
+            return Equals(Say(Tables, connection), AllTables.Value);
+        }
+        catch (NpgsqlException)
+        {
+            return false;
+        }
     }
 
     private static string Make()
@@ -66,7 +86,7 @@ internal static class TestServer
     }
 
     public static void Drop(string connection) =>
-        Say($"DROP DATABASE \"{new NpgsqlConnectionStringBuilder(connection).Database}\" WITH (FORCE)");
+        Say($"DROP DATABASE IF EXISTS \"{new NpgsqlConnectionStringBuilder(connection).Database}\" WITH (FORCE)");
 
     private static string Server => Environment.GetEnvironmentVariable("SHELF_TEST_POSTGRES")
         ?? throw new InvalidOperationException("SHELF_TEST_DATABASE is postgres, but SHELF_TEST_POSTGRES names no server. See DEVELOPERS.md, Tests.");
@@ -85,11 +105,12 @@ internal static class TestServer
     /// <summary>Says something to the server itself, outside any test's database.</summary>
     public static void Say(string sql) => Say(sql, Server);
 
-    private static void Say(string sql, string to)
+    /// <returns>The first column of the first row; null: none.</returns>
+    private static object? Say(string sql, string to)
     {
         using var connection = new NpgsqlConnection(to);
         connection.Open();
         using var command = new NpgsqlCommand(sql, connection);
-        command.ExecuteNonQuery();
+        return command.ExecuteScalar();
     }
 }
