@@ -38,9 +38,9 @@ internal static class TestServer
     private const string Tables =
         "SELECT string_agg(relname, ' ' ORDER BY relname) FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace";
 
+    private static readonly Lazy<string> Template = new(MakeTemplate);
     private static readonly Lazy<object?> AllTables = new(() =>
         Say(Tables, new NpgsqlConnectionStringBuilder(Server) { Database = Template.Value, Pooling = false }.ToString()));
-    private static readonly Lazy<string> Template = new(MakeTemplate);
     private static readonly ConcurrentQueue<string> GivenBack = new();
 
     /// <returns>The connection string of a database with all tables and no rows.</returns>
