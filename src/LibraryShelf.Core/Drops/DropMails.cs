@@ -33,13 +33,18 @@ internal static class DropMails
     /// <returns>How many.</returns>
     public static async Task<int> WriteAsync(ShelfDb db, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken)
     {
-        await using var command = Command(db, Readers(db).Where(p => ActiveMembers.At(db, now).Contains(p.Id)).Select(p => p.Id), "@mail_drop", dropId, now, spread);
+        await using var command = Command(db, Members(db, now), "@mail_drop", dropId, now, spread);
         Add(command, "@mail_cause", $"drop:{dropId}:");
         Add(command, "@mail_mark", "");
         Add(command, "@mail_subject", "");
         Add(command, "@mail_text", "");
         return await command.ExecuteNonQueryAsync(cancellationToken);
     }
+
+    /// <summary>Works out the question of <see cref="WriteAsync"/> without asking it.</summary>
+    public static void WarmUp(ShelfDb db, DateTimeOffset now) => Members(db, now).CreateDbCommand().Dispose();
+
+    private static IQueryable<long> Members(ShelfDb db, DateTimeOffset now) => Readers(db).Where(p => ActiveMembers.At(db, now).Contains(p.Id)).Select(p => p.Id);
 
     /// <summary>That it slips, to members and to those who have its month; the same text for all. Within the caller's transaction.</summary>
     /// <param name="db">Where to write.</param>

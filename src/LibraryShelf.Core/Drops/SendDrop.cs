@@ -40,6 +40,7 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
     /// <param name="cancellationToken">Ends it with nothing changed.</param>
     public async Task<SendDropOutcome> RunAsync(long dropId, string? shelfAddress, CancellationToken cancellationToken)
     {
+        await WarmUpAsync(dropId, cancellationToken);
         // It holds the writer from its first read, so nobody fills, moves or sends it meanwhile.
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var now = clock.GetUtcNow();
@@ -59,16 +60,33 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
         return outcome;
     }
 
+    /// <summary>
+    /// A drop goes out once a month, so what it asks is no longer, or not yet, worked out in memory, and working it out takes longer than asking. So all of it is asked
+    /// once before anybody is kept from writing; what is answered is not used.
+    /// </summary>
+    private async Task WarmUpAsync(long dropId, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        foreach (var release in await ReleasesAsync([.. (await DropVersions.LoadAsync(db, [dropId], now, cancellationToken))[dropId]], cancellationToken))
+            await PublishGate.LookAsync(db, release, cancellationToken);
+        DropMails.WarmUp(db, now);
+        db.ChangeTracker.Clear();
+    }
+
+    private Task<List<Release>> ReleasesAsync(List<DropVersion> versions, CancellationToken cancellationToken)
+    {
+        var ids = versions.ConvertAll(v => v.ReleaseId);
+        return db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences).Include(r => r.Library.Releases).AsSplitQuery()
+            .Where(r => ids.Contains(r.Id)).ToListAsync(cancellationToken);
+    }
+
     private async Task<SendDropOutcome> SendAsync(Drop drop, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var versions = (await DropVersions.LoadAsync(db, [drop.Id], now, cancellationToken))[drop.Id].ToList();
         if (DropReadiness.Of(drop.Month, versions) is { Count: > 0 } gaps)
             return NotWhole(drop, [.. gaps.Select(g => g.Words)]);
-        var ids = versions.ConvertAll(v => v.ReleaseId);
-        var releases = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences).Include(r => r.Library.Releases).AsSplitQuery()
-            .Where(r => ids.Contains(r.Id)).ToListAsync(cancellationToken);
         var published = new List<long>();
-        foreach (var release in releases.OrderBy(r => r.Number, ReleaseNumbers.ByPrecedence))
+        foreach (var release in (await ReleasesAsync(versions, cancellationToken)).OrderBy(r => r.Number, ReleaseNumbers.ByPrecedence))
         {
             if (release.State != ReleaseState.Published)
             {
