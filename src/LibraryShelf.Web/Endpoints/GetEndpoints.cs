@@ -15,56 +15,87 @@ internal static class GetEndpoints
         app.MapMethods(LinkTarget.Get + "{**link}", [HttpMethods.Get, HttpMethods.Head], GetAsync).AllowAnonymous();
 
     private static async Task GetAsync(
-        HttpContext context, [FromServices] OpenLink open, [FromServices] StartDownload start, [FromServices] DownloadTurns turns,
+        HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] DownloadTurns turns,
         [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] ILogger<Handover> log)
     {
-        var outcome = await open.RunAsync(LinkTarget.Of(context), context.RequestAborted);
+        if (await PrepareAsync(context, scopes, turns, queue, log) is not { } answer) return;
+        using var handover = answer.Handover;
+        using var turn = answer.Turn;
+        await SendAsync(context, answer, blobs);
+    }
+
+    /// <summary>What is about to go out; to be disposed of after it.</summary>
+    private sealed record Prepared(ServingPlan Plan, OpenLinkOutcome.Open Opened, Handover Handover, DownloadTurn? Turn);
+
+    /// <returns>Null: it was answered otherwise.</returns>
+    private static async Task<Prepared?> PrepareAsync(
+        HttpContext context, IServiceScopeFactory scopes, DownloadTurns turns, EventQueue queue, ILogger log)
+    {
+        // Its own, and over before the bytes: hundreds who fetch them for hours need nothing of the database meanwhile.
+        await using var scope = scopes.CreateAsyncScope();
+        var outcome = await scope.ServiceProvider.GetRequiredService<OpenLink>().RunAsync(LinkTarget.Of(context), context.RequestAborted);
         if (outcome is not OpenLinkOutcome.Open opened)
         {
             await RefusedLink.WriteAsync(context, (OpenLinkOutcome.Refused)outcome);
-            return;
+            return null;
         }
         var request = context.Request;
         var plan = ServingPlan.For(request.Method, request.Headers, ArchiveResponse.ETag(opened.Archive), opened.Layout.Length);
-        using var handover = new Handover(queue, opened.Download.Id, opened.Use, log);
         var bytes = HttpMethods.IsGet(request.Method) ? plan.Ranges.Sum(r => r.Count) : 0;
-        var turn = turns.IsLimited && bytes > 0 ? turns.Begin(opened.Download.Id, bytes, IsBack(plan, opened)) : null;
-        if (turn is TurnOutcome.Waits waits)
+        var taken = turns.IsLimited && bytes > 0 ? turns.Begin(opened.Download.Id, bytes, IsBack(plan, opened)) : null;
+        if (taken is TurnOutcome.Waits waits)
         {
             await WaitingAnswer.WriteAsync(context, waits);
-            return;
+            return null;
         }
-        using var running = (turn as TurnOutcome.Runs)?.Turn;
-        if (bytes > 0 && await BeginAsync(plan, opened, handover, start, turns.IsLimited, context.RequestAborted) is { } trouble)
-        {
-            await RefusedLink.WriteAsync(context, new(trouble, opened.Download.Id));
-            return;
-        }
-        await SendAsync(context, plan, opened, blobs, handover, running);
+        var answer = new Prepared(plan, opened, new Handover(queue, opened.Download.Id, opened.Use, log), (taken as TurnOutcome.Runs)?.Turn);
+        var start = scope.ServiceProvider.GetRequiredService<StartDownload>();
+        return bytes == 0 || await MayBeginAsync(context, answer, bytes, start, mayHaveWaited: turns.IsLimited) ? answer : null;
     }
 
     /// <summary>Only who was cut off knows the archive's entity tag and asks for all from there on.</summary>
     private static bool IsBack(ServingPlan plan, OpenLinkOutcome.Open opened) =>
         plan.ResumedFrom >= DownloadTurns.Small && opened.Download.StartedAt is not null;
 
+    /// <returns>False: something came between since the link was opened, and that was the answer.</returns>
+    private static async Task<bool> MayBeginAsync(HttpContext context, Prepared answer, long bytes, StartDownload start, bool mayHaveWaited)
+    {
+        var mayBegin = false;
+        try
+        {
+            var trouble = await BeginAsync(answer, bytes, start, mayHaveWaited, context.RequestAborted);
+            mayBegin = trouble is null;
+            if (trouble is { } what)
+                await RefusedLink.WriteAsync(context, new(what, answer.Opened.Download.Id));
+            return mayBegin;
+        }
+        finally
+        {
+            if (!mayBegin)
+            {
+                answer.Handover.Dispose();
+                answer.Turn?.Dispose();
+            }
+        }
+    }
+
     /// <returns>What came between since the link was opened; null when bytes may go out.</returns>
     private static async Task<LinkTrouble?> BeginAsync(
-        ServingPlan plan, OpenLinkOutcome.Open opened, Handover handover, StartDownload start, bool mayHaveWaited, CancellationToken cancellationToken)
+        Prepared answer, long bytes, StartDownload start, bool mayHaveWaited, CancellationToken cancellationToken)
     {
-        if (handover.TryBegin(plan.Ranges.Sum(r => r.Count)) is { } tooMuch) return tooMuch;
-        var isFirst = opened.Download.StartedAt is null;
-        if (isFirst && await start.RunAsync(opened.Download, cancellationToken, mayHaveWaited) is { } trouble) return trouble;
+        if (answer.Handover.TryBegin(bytes) is { } tooMuch) return tooMuch;
+        var isFirst = answer.Opened.Download.StartedAt is null;
+        if (isFirst && await start.RunAsync(answer.Opened.Download, cancellationToken, mayHaveWaited) is { } trouble) return trouble;
         // The first request can't be a resumption, whatever it says.
-        if (plan.ResumedFrom is { } from && !isFirst) handover.AddEvidence(from);
+        if (answer.Plan.ResumedFrom is { } from && !isFirst) answer.Handover.AddEvidence(from);
         return null;
     }
 
-    private static async Task SendAsync(
-        HttpContext context, ServingPlan plan, OpenLinkOutcome.Open opened, IBlobStore blobs, Handover handover, DownloadTurn? turn)
+    private static async Task SendAsync(HttpContext context, Prepared answer, IBlobStore blobs)
     {
         try
         {
-            await ArchiveResponse.WriteAsync(context, plan, opened, blobs, handover, turn);
+            await ArchiveResponse.WriteAsync(context, answer.Plan, answer.Opened, blobs, answer.Handover, answer.Turn);
         }
         catch (Exception broken) when (context.RequestAborted.IsCancellationRequested && broken is OperationCanceledException or IOException)
         {
@@ -72,7 +103,7 @@ internal static class GetEndpoints
         }
         finally
         {
-            handover.Finish();
+            answer.Handover.Finish();
         }
     }
 }

@@ -93,11 +93,9 @@ internal sealed class Knocks(DoorWorld world)
             await VisitorFormAsync("/workbench/recover/" + await RecoveryTokenAsync(), "Save it and sign in", ("Password", DoorWorld.Password)),
         "POST /workbench/recover/{token} (with an altered link)" =>
             Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))) with { Fields = [new("Password", DoorWorld.Password)] },
-        _ when row.Path.StartsWith("/get/", StringComparison.Ordinal) =>
-            new(row.Method, row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync()),
+        _ when row.Path is "/get/{**link}" or "/wait/{**link}" => new(row.Method,
+            row.Path[..row.Path.IndexOf('/', 1)] + (row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync())["/get".Length..]),
         _ when LetterThings.Knows(row) => await letters.ForAsync(row),
-        _ when row.Path.StartsWith("/wait/", StringComparison.Ordinal) =>
-            new(row.Method, "/wait" + (row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync())["/get".Length..]),
         _ when row.Path.Contains("/drops", StringComparison.Ordinal) && row.Endpoint != "GET /workbench/drops" => await drops.ForAsync(row),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),
         _ when row.Path.StartsWith("/api", StringComparison.Ordinal) || row.Path.StartsWith("/uploads", StringComparison.Ordinal) => await OfASenderAsync(row),
