@@ -9,6 +9,7 @@ public static class AlertWords
         AlertKind.DiskNearlyFull => "the disk is nearly full",
         AlertKind.MailNotSent => "mail was not sent",
         AlertKind.PaymentsMissed => "messages about payments are missing",
+        AlertKind.ClockJumped => "the server's clock may be wrong",
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 }

@@ -95,6 +95,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Drops
     public DbSet<Drop> Drops => Set<Drop>();
     public DbSet<DropRelease> DropReleases => Set<DropRelease>();
+    public DbSet<ClockMark> ClockMarks => Set<ClockMark>();
 
     // Letters
     public DbSet<Follower> Followers => Set<Follower>();

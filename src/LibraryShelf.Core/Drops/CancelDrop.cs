@@ -26,6 +26,7 @@ public sealed class CancelDrop(ShelfDb db, TimeProvider clock)
         await BackToSealed.RunAsync(db, rows.ConvertAll(r => r.ReleaseId), clock.GetUtcNow(), cancellationToken);
         db.DropReleases.RemoveRange(rows);
         drop.State = DropState.Cancelled;
+        (drop.IsAtOnce, drop.AsksSince, drop.MovedFrom) = (false, null, null);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);

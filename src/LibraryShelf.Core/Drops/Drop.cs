@@ -31,6 +31,15 @@ public sealed class Drop
     /// <summary>IANA name.</summary>
     public string Zone { get; set; } = "Etc/UTC";
     public DateTimeOffset DueAt { get; set; }
+    /// <summary><see cref="DueAt"/> is the maker's word that it goes out now, and not what day, time and zone come to; taken back, they count again.</summary>
+    public bool IsAtOnce { get; set; }
+    /// <summary>
+    /// Since when it waits for the maker's word, though it is due: something was missing at its hour, or it was changed after it, or the clock was not to
+    /// be trusted. Nothing but <see cref="LetDropGo"/> or another hour ends that. Null: it goes out by itself.
+    /// </summary>
+    public DateTimeOffset? AsksSince { get; set; }
+    /// <summary>When it would have gone out before the rules of its time zone changed; null: they did not, or its hour was chosen since.</summary>
+    public DateTimeOffset? MovedFrom { get; set; }
     public DropState State { get; set; }
     /// <summary>The instant it went out; from then on <see cref="Month"/>'s holders have its libraries for good.</summary>
     public DateTimeOffset? SentAt { get; set; }
@@ -42,6 +51,20 @@ public sealed class Drop
     public string SlippedBecause { get; set; } = "";
     public DateTimeOffset CreatedAt { get; set; }
     public int Revision { get; set; }
+
+    /// <summary>Its maker changed what it is after its hour had come: it asks before it goes out. Before its hour nothing changes.</summary>
+    internal void AskIfDue(DateTimeOffset now)
+    {
+        if (State == DropState.Planned && DueAt <= now)
+            AsksSince ??= now;
+    }
+
+    /// <summary>Gives it another instant, chosen by its maker.</summary>
+    internal void ComeAt(DateTimeOffset due, bool isAtOnce)
+    {
+        (DueAt, IsAtOnce) = (due, isAtOnce);
+        (AsksSince, MovedFrom) = (null, null);
+    }
 }
 
 /// <summary>One version in a drop; a version is in one drop at most. It may still be a draft while the drop is planned.</summary>

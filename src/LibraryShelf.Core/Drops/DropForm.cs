@@ -7,7 +7,7 @@ namespace LibraryShelf.Core.Drops;
 /// <param name="Day">As <see cref="DropDay"/> writes it.</param>
 /// <param name="Time">"09:00", on the wall of <paramref name="Zone"/>.</param>
 /// <param name="Zone">IANA name.</param>
-/// <param name="IsAtOnce">It goes out now, whatever day and time say.</param>
+/// <param name="IsAtOnce">It goes out <see cref="PlanDrop.AtOnceIn"/> from now, whatever day and time say; those of a drop that is planned stay as they were.</param>
 public sealed record DropForm(string Title, string Note, string Day, string Time, string Zone, bool IsAtOnce = false)
 {
     public const int LongestTitle = 120;

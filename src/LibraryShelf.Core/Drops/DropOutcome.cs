@@ -8,7 +8,7 @@ public abstract record DropOutcome
     private DropOutcome() { }
 
     /// <summary>It stands as wished.</summary>
-    /// <param name="DueId">The drop, where its instant has come: wake the job that sends it. Null: it has not.</param>
+    /// <param name="DueId">The drop, where its instant has come, so that it asks: wake the job, which says so. Null: it has not.</param>
     public sealed record Done(long? DueId) : DropOutcome
     {
         internal static Done Of(Drop drop, DateTimeOffset now) => new(drop.State == DropState.Planned && drop.DueAt <= now ? drop.Id : null);

@@ -7,7 +7,7 @@ namespace LibraryShelf.Core.Drops;
 
 /// <summary>
 /// Puts a version into a month's drop, or takes it out. A sealed one is scheduled by it; a draft stands there until it is sealed; one that chosen
-/// people have stays with them. A version is in one drop, and a drop has one version of a library.
+/// people have stays with them. A version is in one drop, and a drop has one version of a library. A drop that is filled otherwise after its hour asks before it goes.
 /// </summary>
 public sealed class FillDrop(ShelfDb db, TimeProvider clock)
 {
@@ -36,6 +36,7 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
             (release.PublishAfterSealFor, release.Revision) = (null, release.Revision + 1);
         if (release.State == ReleaseState.Sealed)
             release.MoveTo(ReleaseState.Scheduled, now);
+        drop.AskIfDue(now);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
@@ -70,12 +71,14 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
             return new DropOutcome.Missing();
         if (drop!.State == DropState.Sent)
             return new DropOutcome.Refused("", "This drop is out. A version of it can be withdrawn on its own page, and not taken out.");
+        var now = clock.GetUtcNow();
         db.DropReleases.Remove(row);
-        await BackToSealed.RunAsync(db, [releaseId], clock.GetUtcNow(), cancellationToken);
+        await BackToSealed.RunAsync(db, [releaseId], now, cancellationToken);
+        drop.AskIfDue(now);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return DropOutcome.Done.Of(drop, clock.GetUtcNow());
+        return DropOutcome.Done.Of(drop, now);
     }
 }
 

@@ -35,7 +35,8 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         if (due is null || due < clock.GetUtcNow())
             return new DropOutcome.Refused("To", $"Its day in {DropWhen.Name(to)} is past. Choose a later month.");
         var told = drop.SlippedAt is null ? null : new Drop { Month = month, Day = drop.Day, Time = drop.Time, Zone = drop.Zone, DueAt = drop.DueAt, State = DropState.Cancelled, CreatedAt = clock.GetUtcNow(), SlippedAt = drop.SlippedAt, SlippedBecause = drop.SlippedBecause };
-        (drop.Month, drop.DueAt) = (to, due.Value);
+        drop.Month = to;
+        drop.ComeAt(due.Value, isAtOnce: false);
         (drop.SlippedAt, drop.SlippedBecause) = (null, "");
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);

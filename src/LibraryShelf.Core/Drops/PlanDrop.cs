@@ -13,6 +13,9 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
     /// <summary>How far ahead a month may be planned.</summary>
     public const int MonthsAhead = 24;
 
+    /// <summary>"At once" is so much later: long enough to see that the wrong month was sent, and take it back.</summary>
+    public static readonly TimeSpan AtOnceIn = TimeSpan.FromMinutes(5);
+
     /// <param name="month">Whose box it is; one drop a month.</param>
     /// <param name="form">As typed.</param>
     /// <param name="revision">The <see cref="Drop.Revision"/> the form was filled from; null: the month had no drop.</param>
@@ -35,15 +38,23 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
         if (drop is null && await TooFarAsync(month, now, cancellationToken) is { } words)
             return new DropOutcome.Refused("", words);
         // The day that stands may have come while the drop lacked something: words are kept then without moving it.
-        var isDayKept = drop is { State: DropState.Planned } && (drop.Day, drop.Time, drop.Zone) == (form.Day, form.Time, form.Zone);
-        var due = form.IsAtOnce ? now : isDayKept ? drop!.DueAt : form.DueIn(month)!.Value;
+        var isPlanned = drop is { State: DropState.Planned };
+        var isDayKept = !form.IsAtOnce && isPlanned && (drop!.Day, drop.Time, drop.Zone) == (form.Day, form.Time, form.Zone);
+        var due = form.IsAtOnce ? now + AtOnceIn : isDayKept ? drop!.DueAt : form.DueIn(month)!.Value;
         if (due < now && !isDayKept)
             return new DropOutcome.Refused(nameof(DropForm.Day), DropWhen.PastWords);
 
         if (drop is null)
             db.Drops.Add(drop = new Drop { Month = month, CreatedAt = now, Revision = -1 });
-        (drop.Title, drop.Note, drop.Day, drop.Time, drop.Zone) = (form.Title, form.Note, form.Day, form.Time, form.Zone);
-        (drop.DueAt, drop.State) = (due, DropState.Planned);
+        (drop.Title, drop.Note) = (form.Title, form.Note);
+        // At once does not change what was planned: it comes back when that is taken back.
+        if (!form.IsAtOnce || !isPlanned)
+            (drop.Day, drop.Time, drop.Zone) = (form.Day, form.Time, form.Zone);
+        drop.State = DropState.Planned;
+        if (isDayKept)
+            drop.AskIfDue(now);
+        else
+            drop.ComeAt(due, form.IsAtOnce);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         return DropOutcome.Done.Of(drop, now);

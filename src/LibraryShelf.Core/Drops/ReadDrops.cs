@@ -18,6 +18,9 @@ public sealed record DropMonth(
 {
     public bool IsPlanned => Drop is { State: DropState.Planned };
 
+    /// <summary>It is due, or was when it began to, and waits for its maker's word.</summary>
+    public bool IsAsking => Drop is { State: DropState.Planned, AsksSince: not null };
+
     public bool IsSent => Drop is { State: DropState.Sent };
 
     /// <summary>Somebody who pays for it gets nothing for it, as things stand.</summary>

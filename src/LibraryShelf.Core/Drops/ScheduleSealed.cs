@@ -10,24 +10,27 @@ namespace LibraryShelf.Core.Drops;
 /// </summary>
 public sealed class ScheduleSealed(ShelfDb db, TimeProvider clock)
 {
-    /// <returns>The drop it waits for, which may be due already; null: it stands in none, or is not sealed, and nothing was changed.</returns>
+    /// <returns>The drop it waits for, which may be due already and then asks; null: it stands in none, or is not sealed, and nothing was changed.</returns>
     public async Task<long?> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var dropId = await (
+        // As it stands now: what this context read before the transaction may be older.
+        db.ChangeTracker.Clear();
+        var drop = await (
             from r in db.DropReleases
             where r.ReleaseId == releaseId
             join d in db.Drops on r.DropId equals d.Id
             where d.State == DropState.Planned
-            select (long?)d.Id).SingleOrDefaultAsync(cancellationToken);
-        // As it stands now: what this context read before the transaction may be older.
-        db.ChangeTracker.Clear();
-        if (dropId is null || await db.Releases.SingleOrDefaultAsync(r => r.Id == releaseId && r.State == ReleaseState.Sealed, cancellationToken) is not { } release)
+            select d).SingleOrDefaultAsync(cancellationToken);
+        if (drop is null || await db.Releases.SingleOrDefaultAsync(r => r.Id == releaseId && r.State == ReleaseState.Sealed, cancellationToken) is not { } release)
             return null;
-        release.MoveTo(ReleaseState.Scheduled, clock.GetUtcNow());
+        var now = clock.GetUtcNow();
+        release.MoveTo(ReleaseState.Scheduled, now);
+        // Sealed days after the hour, it must not go out in the night by itself.
+        drop.AskIfDue(now);
         release.PublishAfterSealFor = null;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return dropId;
+        return drop.Id;
     }
 }

@@ -22,6 +22,9 @@ public abstract record SendDropOutcome
     /// <summary>It is due and lacks something, so nothing of it went out. <paramref name="Words"/> are for the maker, and stand on the drop.</summary>
     public sealed record NotWhole(string Words) : SendDropOutcome;
 
+    /// <summary>It is due and whole, and waits for the maker's word (<see cref="Drop.AsksSince"/>): nothing of it went out. <paramref name="Words"/> as above.</summary>
+    public sealed record Asks(string Words) : SendDropOutcome;
+
     /// <summary>Its hour has not come, or it went out before, or was called off, or there is none: nothing was done.</summary>
     public sealed record NotNow : SendDropOutcome;
 
@@ -31,7 +34,7 @@ public abstract record SendDropOutcome
 
 /// <summary>
 /// Sends a month's drop that is due: in one transaction its versions come to the shelf, the month's rights exist, and a mail to each member stands in the
-/// outbox, or none of it. Two that send at once: the second finds it sent.
+/// outbox, or none of it. Two that send at once: the second finds it sent. One that lacked something at its hour never goes by itself: once it is whole it asks.
 /// </summary>
 public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
@@ -48,17 +51,28 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
             return new SendDropOutcome.Held();
         if (await db.Drops.SingleOrDefaultAsync(d => d.Id == dropId, cancellationToken) is not { } drop)
             return new SendDropOutcome.NotNow();
+        var before = (drop.Trouble, drop.AsksSince);
         var outcome = drop.State == DropState.Planned && drop.DueAt <= now
             ? await SendAsync(drop, shelfAddress, now, cancellationToken)
             : new SendDropOutcome.NotNow();
-        var trouble = (outcome as SendDropOutcome.NotWhole)?.Words;
+        var (trouble, asks) = Standing(outcome, before, now);
         if (trouble is not null)
             // What was moved in memory on the way to finding out is not written.
             db.ChangeTracker.Clear();
-        await db.Drops.Where(d => d.Id == dropId && d.Trouble != trouble).ExecuteUpdateAsync(s => s.SetProperty(d => d.Trouble, trouble), cancellationToken);
+        await db.Drops.Where(d => d.Id == dropId && (d.Trouble != trouble || d.AsksSince != asks))
+            .ExecuteUpdateAsync(s => s.SetProperty(d => d.Trouble, trouble).SetProperty(d => d.AsksSince, asks), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return outcome;
     }
+
+    /// <summary>What stands on the drop from now on. It asks from when it was found wanting, and from when it was found whole after that.</summary>
+    private static (string? Trouble, DateTimeOffset? Asks) Standing(SendDropOutcome outcome, (string? Trouble, DateTimeOffset? Asks) before, DateTimeOffset now) => outcome switch
+    {
+        SendDropOutcome.NotWhole notWhole => (notWhole.Words, before.Asks ?? now),
+        SendDropOutcome.Asks asks => (asks.Words, before.Trouble is null || before.Trouble == asks.Words ? before.Asks : now),
+        // Moved, called off or out; or the clock that made it ask was put back.
+        _ => (null, null),
+    };
 
     /// <summary>
     /// A drop goes out once a month, so what it asks is no longer, or not yet, worked out in memory, and working it out takes longer than asking. So all of it is asked
@@ -66,65 +80,24 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
     /// </summary>
     private async Task WarmUpAsync(long dropId, CancellationToken cancellationToken)
     {
-        var now = clock.GetUtcNow();
-        foreach (var release in await ReleasesAsync([.. (await DropVersions.LoadAsync(db, [dropId], now, cancellationToken))[dropId]], cancellationToken))
-            await PublishGate.LookAsync(db, release, cancellationToken);
-        DropMails.WarmUp(db, now);
+        await BringDropOut.WarmUpAsync(db, dropId, clock.GetUtcNow(), cancellationToken);
+        DropMails.WarmUp(db, clock.GetUtcNow());
         db.ChangeTracker.Clear();
-    }
-
-    private Task<List<Release>> ReleasesAsync(List<DropVersion> versions, CancellationToken cancellationToken)
-    {
-        var ids = versions.ConvertAll(v => v.ReleaseId);
-        return db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences).Include(r => r.Library.Releases).AsSplitQuery()
-            .Where(r => ids.Contains(r.Id)).ToListAsync(cancellationToken);
     }
 
     private async Task<SendDropOutcome> SendAsync(Drop drop, string? shelfAddress, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        var versions = (await DropVersions.LoadAsync(db, [drop.Id], now, cancellationToken))[drop.Id].ToList();
-        if (DropReadiness.Of(drop.Month, versions) is { Count: > 0 } gaps)
-            return NotWhole(drop, [.. gaps.Select(g => g.Words)]);
-        var published = new List<long>();
-        foreach (var release in (await ReleasesAsync(versions, cancellationToken)).OrderBy(r => r.Number, ReleaseNumbers.ByPrecedence))
-        {
-            if (release.State != ReleaseState.Published)
-            {
-                if (await PublishGate.LookAsync(db, release, cancellationToken) is not null)
-                    return NotWhole(drop, [$"{release.Library.Title} {release.Number} can't be published. Its page says why."]);
-                published.Add(release.Id);
-            }
-            BringOut(release, drop.Month, shelfAddress, now);
-        }
-        (drop.State, drop.SentAt) = (DropState.Sent, now);
-        drop.Revision++;
+        // Bringing it out ends this, in memory.
+        var isAsking = drop.AsksSince is not null;
+        var (published, lacks) = await BringDropOut.RunAsync(db, drop, shelfAddress, now, now, cancellationToken);
+        if (lacks.Count > 0)
+            return new SendDropOutcome.NotWhole(
+                $"The drop of {drop.MonthName} was due and has not gone out. {string.Join(' ', lacks)} Nothing of it is out, and nobody was written to. Once it is whole, its page asks you whether it is to go out.");
+        if (isAsking)
+            return new SendDropOutcome.Asks(
+                $"The drop of {drop.MonthName} is whole, and its hour is past. Nothing of it is out, and nobody was written to: it does not go out by itself any more. Open its page, and send it or give it another hour.");
         await db.SaveChangesAsync(cancellationToken);
         return new SendDropOutcome.Sent(
             published, await DropMails.WriteAsync(db, drop.Id, now, TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken));
     }
-
-    private static void BringOut(Release release, YearMonth month, string? shelfAddress, DateTimeOffset now)
-    {
-        var library = release.Library;
-        var isFirst = library.Releases.TrueForAll(r => r.PublishedAt is null);
-        if (release.State != ReleaseState.Published)
-        {
-            release.MoveTo(ReleaseState.Published, now);
-            (release.PublishAfterSealFor, release.Trouble, release.TellPlace) = (null, null, shelfAddress);
-            release.InheritMonths(library.Releases);
-        }
-        if (library.AudienceAt(now) is null)
-            library.Decide(Audience.Members, now);
-        if (isFirst && library.Month is null && library.AudienceAt(now) == Audience.Members)
-            library.Month = month;
-        if (library.Month == month)
-            return;
-        // Whoever has the month has every later version too, also one that is out already.
-        foreach (var later in library.Releases.Where(r => r.PublishedAt is not null && ReleaseNumbers.ByPrecedence.Compare(r.Number, release.Number) >= 0))
-            later.AddMonths([month]);
-    }
-
-    private static SendDropOutcome.NotWhole NotWhole(Drop drop, IReadOnlyList<string> lacks) => new(
-        $"The drop of {drop.Month.ToString("MMMM uuuu", CultureInfo.InvariantCulture)} was due and has not gone out. {string.Join(' ', lacks)} "
-        + "Nothing of it is out, and nobody was written to. It goes out by itself once it is whole.");
 }

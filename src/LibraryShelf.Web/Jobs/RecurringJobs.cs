@@ -1,5 +1,6 @@
 using Hangfire;
 using Hangfire.States;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
 using Microsoft.Extensions.Options;
@@ -12,7 +13,12 @@ internal sealed class RecurringJobs(IRecurringJobManager recurring, IBackgroundJ
     public async Task StartAsync(CancellationToken cancellationToken)
     {
         await using (var scope = scopes.CreateAsyncScope())
+        {
             await scope.ServiceProvider.GetRequiredService<EndBrokenRuns>().RunAsync(cancellationToken);
+            // Before any job runs: what is due by a clock that jumped must ask by then, and what is due by rules that changed is due otherwise.
+            await scope.ServiceProvider.GetRequiredService<WatchClock>().RunAsync(cancellationToken);
+            await scope.ServiceProvider.GetRequiredService<ReckonDropHours>().RunAsync(cancellationToken);
+        }
         foreach (var job in JobList.All(settings.Value))
         {
             if (job.Recurs is not { } recurs)

@@ -18,7 +18,7 @@ namespace LibraryShelf.Web.Jobs;
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindDueDrops dueDrops, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -63,6 +63,8 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => Each(await SealsAsked().ToListAsync(t), chain.SealSoon),
         async t => Each(await DigestsMissing().ToListAsync(t), chain.DigestSoon),
         async t => Each(await unweighed.RunAsync(t), chain.WeighSoon),
+        // Also while nothing is due, so that a jump is seen when something is.
+        async t => await watchClock.RunAsync(t),
         async t => Each(await dueDrops.RunAsync(t), chain.DropSoon),
         async t => Each(await TellingAsked().ToListAsync(t), chain.TellSoon),
         async t => If(await MailsDueAsync(t), chain.MailSoon),

@@ -40,17 +40,18 @@ public sealed class PlanDropTests
     }
 
     [Fact]
-    public async Task At_once_is_due_now_and_words_are_kept_later_without_moving_it()
+    public async Task At_once_is_due_in_five_minutes_and_words_are_kept_later_without_moving_it()
     {
         await using var shelf = await PlanningShelf.MakeAsync();
         var november = December.PlusMonths(-1);
-        Assert.Equal(new DropOutcome.Done(1), await shelf.PlanAsync(november, shelf.Form(isAtOnce: true)));
+        Assert.Equal(new DropOutcome.Done(null), await shelf.PlanAsync(november, shelf.Form(isAtOnce: true)));
         var due = (await shelf.DropAsync(november)).DueAt;
-        Assert.Equal(shelf.Temp.Clock.GetUtcNow(), due);
+        Assert.Equal(shelf.Temp.Clock.GetUtcNow().AddMinutes(5), due);
         shelf.Temp.Clock.Advance(TimeSpan.FromHours(3));
         Assert.Equal(new DropOutcome.Done(1), await shelf.PlanAsync(november, shelf.Form() with { Title = "Other" }, revision: 0));
         var drop = await shelf.DropAsync(november);
-        Assert.Equal(("Other", due), (drop.Title, drop.DueAt));
+        Assert.Equal(("Other", due, true), (drop.Title, drop.DueAt, drop.IsAtOnce));
+        Assert.Equal(shelf.Temp.Clock.GetUtcNow(), drop.AsksSince); // changed after its hour
     }
 
     [Fact]

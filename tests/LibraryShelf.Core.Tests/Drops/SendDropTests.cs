@@ -77,7 +77,7 @@ public sealed class SendDropTests
     [InlineData("withdrawn", "Jam-jar Marimba 1.0.0 was withdrawn.")]
     [InlineData("undeclared", "not declared yours to give")]
     [InlineData("damaged", "can't be read through")]
-    public async Task What_is_not_whole_waits_says_why_and_goes_once_it_is(string lack, string words)
+    public async Task What_is_not_whole_waits_says_why_and_asks_once_it_is(string lack, string words)
     {
         await using var bench = await MakeAsync();
         var kettle = await bench.NewAsync("Mended Kettle");
@@ -88,14 +88,29 @@ public sealed class SendDropTests
         var first = Assert.IsType<SendDropOutcome.NotWhole>(await bench.SendAsync(drop)).Words;
         Assert.Contains(words, first, StringComparison.Ordinal);
         var row = await bench.ReadAsync(drop);
-        Assert.Equal((DropState.Planned, first), (row.State, row.Trouble));
+        Assert.Equal((DropState.Planned, first, bench.Now), (row.State, row.Trouble, row.AsksSince));
         Assert.Equal(ReleaseState.Scheduled, (await bench.ReadReleaseAsync(kettle)).State); // nobody sees half a drop
         Assert.Empty(await bench.MailsAsync());
 
+        bench.Shelf.Clock.Advance(TimeSpan.FromDays(3));
         await MendAsync(bench, drop, kettle, marimba);
         Assert.Equal([drop], await bench.WithAsync(db => new FindDueDrops(db, bench.Shelf.Clock).RunAsync(default)));
+        var asks = Assert.IsType<SendDropOutcome.Asks>(await bench.SendAsync(drop)).Words;
+        row = await bench.ReadAsync(drop);
+        Assert.Equal((DropState.Planned, asks, bench.Now), (row.State, row.Trouble, row.AsksSince)); // ready since it was found whole
+        Assert.Equal(ReleaseState.Scheduled, (await bench.ReadReleaseAsync(kettle)).State);
+        Assert.Empty(await bench.MailsAsync());
+
+        // Asked again later it says the same, and since when.
+        bench.Shelf.Clock.Advance(TimeSpan.FromHours(1));
+        Assert.IsType<SendDropOutcome.Asks>(await bench.SendAsync(drop));
+        Assert.Equal(row.AsksSince, (await bench.ReadAsync(drop)).AsksSince);
+
+        Assert.Equal(new DropOutcome.Done(null), await bench.WithAsync(db => new LetDropGo(db, bench.Shelf.Clock).RunAsync(December, row.Revision, default)));
+        bench.Shelf.Clock.Advance(PlanDrop.AtOnceIn);
         await bench.SentAsync(drop);
-        Assert.Null((await bench.ReadAsync(drop)).Trouble);
+        row = await bench.ReadAsync(drop);
+        Assert.Equal((DropState.Sent, null, null), (row.State, row.Trouble, row.AsksSince));
         Assert.Single(await bench.MailsAsync());
     }
 

@@ -13,6 +13,8 @@ internal sealed class DropThings(DoorWorld world)
         if (row.Endpoint == "POST /workbench/drops?handler=Usual")
             return new(row.Method, row.Path) { Fields = [new("UsualDay", $"{1 + (world.Next() % 31)}"), new("UsualTime", "10:00")] };
         var handler = row.Path.Split("handler=").ElementAtOrDefault(1);
+        if (handler is "LetGo" or "TakeBack" or "WasOut")
+            return new(row.Method, row.Path.Replace("{month}", await WholeAsync(handler), StringComparison.Ordinal)) { Fields = [new("Revision", "0")] };
         var version = handler is "PutIn" or "TakeOut" or "Letter" or "Rehearse" ? await world.DraftAsync() : 0;
         var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, handler is null or "PutIn" || version == 0 ? null : version);
         KeyValuePair<string, string>[]? fields = handler switch
@@ -34,6 +36,23 @@ internal sealed class DropThings(DoorWorld world)
     {
         await world.Host.WithDbAsync(db => db.DropReleases.Where(r => r.ReleaseId == world.ForMembers.ReleaseId).ExecuteDeleteAsync());
         return await MonthAsync(DropState.Sent, world.ForMembers.ReleaseId);
+    }
+
+    /// <summary>A planned month that lacks nothing: due and asking, on its way at once, or yet to come.</summary>
+    private async Task<string> WholeAsync(string handler)
+    {
+        await world.Host.WithDbAsync(db => db.DropReleases.Where(r => r.ReleaseId == world.ForMembers.ReleaseId).ExecuteDeleteAsync());
+        var month = await MonthAsync(DropState.Planned, world.ForMembers.ReleaseId);
+        var read = YearMonthPattern.Iso.Parse(month).Value;
+        await world.Host.WithDbAsync(async db =>
+        {
+            var drop = await db.Drops.SingleAsync(d => d.Month == read);
+            if (handler == "LetGo")
+                (drop.DueAt, drop.AsksSince) = (DateTimeOffset.UnixEpoch, DateTimeOffset.UnixEpoch);
+            drop.IsAtOnce = handler == "TakeBack";
+            await db.SaveChangesAsync();
+        });
+        return month;
     }
 
     private async Task<string> MonthAsync(DropState state, long? release)

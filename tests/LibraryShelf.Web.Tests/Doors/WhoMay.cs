@@ -150,6 +150,9 @@ internal static class WhoMay
         POST    /workbench/drops/{month}?handler=Move              | maker
         POST    /workbench/drops/{month}?handler=Cancel            | maker
         POST    /workbench/drops/{month}?handler=Declare           | maker
+        POST    /workbench/drops/{month}?handler=LetGo             | maker
+        POST    /workbench/drops/{month}?handler=TakeBack          | maker
+        POST    /workbench/drops/{month}?handler=WasOut            | maker
         GET     /workbench/libraries/new                           | maker
         POST    /workbench/libraries/new                           | maker
         GET     /workbench/libraries/{slug}                        | maker

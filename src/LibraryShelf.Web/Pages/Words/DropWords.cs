@@ -13,6 +13,8 @@ internal static class DropWords
     private static readonly LocalDateTimePattern ThisYear = LocalDateTimePattern.CreateWithInvariantCulture("dddd d MMMM, H:mm");
     private static readonly LocalDateTimePattern AnyYear = LocalDateTimePattern.CreateWithInvariantCulture("dddd d MMMM uuuu, H:mm");
 
+    private static readonly LocalTimePattern OfDay = LocalTimePattern.CreateWithInvariantCulture("H:mm");
+
     /// <summary>Every day that can be chosen for all months, with its words, in groups.</summary>
     public static IReadOnlyList<(string Group, IReadOnlyList<(string Value, string Words)> Days)> Days { get; } =
     [
@@ -45,6 +47,12 @@ internal static class DropWords
         var at = instant.ToInstant().InZone(zone).LocalDateTime;
         return $"{(at.Year == now.ToInstant().InZone(zone).Year ? ThisYear : AnyYear).Format(at)}, {Place(zone)}";
     }
+
+    /// <summary>"9:05".</summary>
+    public static string Time(DateTimeOffset instant, DateTimeZone zone) => OfDay.Format(instant.ToInstant().InZone(zone).TimeOfDay);
+
+    /// <summary>"in 5 minutes", "in a minute"; begun ones count.</summary>
+    public static string Soon(DateTimeOffset now, DateTimeOffset then) => Math.Ceiling((then - now).TotalMinutes) is var minutes && minutes > 1 ? $"in {(int)minutes} minutes" : "in a minute";
 
     /// <summary>"5 days left", "1 day left", "today"; null once it is past.</summary>
     public static string? Left(DateTimeOffset now, DateTimeOffset due, DateTimeZone zone) => DropWhen.DaysTo(now, due, zone) switch

@@ -14,6 +14,7 @@ internal static partial class AlertPlaces
             ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", "See the release"),
         AlertKind.JobFailed when alert.Subject.StartsWith("DropJob(", StringComparison.Ordinal) => ("/workbench/drops", "See the drops"),
         AlertKind.JobFailed => ("/workbench/jobs", "See the jobs"),
+        AlertKind.ClockJumped => ("/workbench/drops", "See the drops"),
         _ => null,
     };
 

@@ -113,6 +113,15 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
     public async Task<IActionResult> OnPostCancelAsync([FromServices] CancelDrop cancel, CancellationToken cancellationToken) =>
         await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), "It is called off. Its versions are sealed as before, and its words are kept for another plan.", "", cancellationToken);
 
+    public async Task<IActionResult> OnPostLetGoAsync([FromServices] LetDropGo let, CancellationToken cancellationToken) =>
+        await AnswerAsync(await let.RunAsync(Month, Revision ?? 0, cancellationToken), "It goes out in five minutes. Until then you can take it back here.", "", cancellationToken);
+
+    public async Task<IActionResult> OnPostTakeBackAsync([FromServices] TakeBackDrop takeBack, CancellationToken cancellationToken) =>
+        await AnswerAsync(await takeBack.RunAsync(Month, cancellationToken), "It is taken back, and nothing of it went out.", "", cancellationToken);
+
+    public async Task<IActionResult> OnPostWasOutAsync([FromServices] NoteDropWasOut note, CancellationToken cancellationToken) =>
+        await AnswerAsync(await note.RunAsync(Month, Revision ?? 0, cancellationToken), "Noted. Its versions are on the shelf, and nobody was written to.", "", cancellationToken);
+
     public async Task<IActionResult> OnPostLookSlipAsync(CancellationToken cancellationToken)
     {
         if (DropWords.Read(Address) is not { } month)
@@ -158,7 +167,7 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         {
             case DropOutcome.Done { DueId: { } due }:
                 jobs.DropSoon(due);
-                return Said(done + " Its time has come: it goes out within a minute, once nothing is missing.", section);
+                return Said(done + " Its hour is past, so it waits for you to say that it goes out.", section);
             case DropOutcome.Done:
                 return Said(done, section);
             case DropOutcome.Missing:

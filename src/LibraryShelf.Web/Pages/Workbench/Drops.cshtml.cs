@@ -44,7 +44,7 @@ internal sealed class DropsModel(ReadDrops read, SetUsualDay set) : PageModel
     {
         { IsSent: true } => $"Out since {Dates.Day(month.Drop!.SentAt!.Value, month.Zone)}",
         { Drop.State: DropState.Cancelled } => "Called off",
-        { IsPlanned: true } when month.DueAt <= Months.Now => month.Gaps.Count > 0 ? "Late: it waits until nothing is missing" : "Going out",
+        { IsPlanned: true } when month.DueAt <= Months.Now => month.Gaps.Count > 0 ? "Late: something is missing" : month.IsAsking ? "Ready: it asks you first" : "Going out",
         { IsPlanned: true } => DropWords.When(month.DueAt, month.Zone, Months.Now),
         { ByHand.Count: > 0 } => "Came out by hand",
         _ => "Not planned",

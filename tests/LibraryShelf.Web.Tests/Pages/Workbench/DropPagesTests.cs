@@ -3,8 +3,10 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
@@ -91,6 +93,88 @@ public sealed class DropPagesTests
         using var page = await visitor.GetAsync(new Uri("/drops/2026-12", UriKind.Relative));
         Assert.Equal(HttpStatusCode.NotFound, page.StatusCode);
     }
+
+    [Fact]
+    public async Task What_was_late_asks_goes_when_its_maker_says_so_and_can_be_taken_back()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        await SealedAsync(host);
+        await host.RunAsync((GrantMembership grant) => grant.RunAsync("dunlin@post.example", null, null, null, default));
+        var page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/drops/2026-12"), "Plan it", ("Day", "1"), ("Time", "09:00"));
+        host.Clock!.SetUtcNow(new(2026, 12, 1, 9, 1, 0, TimeSpan.Zero));
+        Assert.Contains("December has no library. Nothing of it is out, and nobody was written to. Once it is whole, its page asks you", await RunJobAsync(host), StringComparison.Ordinal);
+        page = await maker.PageAsync("/workbench/drops/2026-12");
+        Assert.Equal("It was due on Tuesday 1 December, 9:00, Lisbon time. It waits: once nothing is missing, it asks you here whether it is to go out.", page.QuerySelector(".said")!.Words());
+
+        // Three days later it is whole, and nothing goes out in the night.
+        host.Clock.SetUtcNow(new(2026, 12, 4, 14, 30, 0, TimeSpan.Zero));
+        page = await maker.PressAndFollowAsync(page, "Put it in");
+        Assert.Contains("Its hour is past, so it waits for you to say that it goes out.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("it does not go out by itself any more", await RunJobAsync(host), StringComparison.Ordinal);
+        const string Ready = "The drop of December 2026 is ready since Friday 4 December, 14:30, Lisbon time, and asks you: is it to go out?";
+        Assert.Contains(Ready, (await maker.PageAsync("/workbench/drops/2026-12")).QuerySelector(".notice")!.Words(), StringComparison.Ordinal);
+        var first = await maker.PageAsync("/workbench");
+        Assert.Contains(Ready, first.GetElementById("next-drop")!.ParentElement!.Words(), StringComparison.Ordinal);
+
+        page = await maker.PressAndFollowAsync(first, "Send it now");
+        Assert.Contains("You said that it goes out now: it does at 14:35, in 5 minutes.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null(await RunJobAsync(host));
+        page = await maker.PressAndFollowAsync(page, "Take it back");
+        Assert.Contains("It is taken back, and nothing of it went out.", page.Body!.Words(), StringComparison.Ordinal);
+        host.Clock.Advance(TimeSpan.FromMinutes(6));
+        Assert.NotNull(await RunJobAsync(host));
+        Assert.Empty(await MailsAsync(host));
+
+        page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/drops/2026-12"), "Send it now");
+        host.Clock.Advance(TimeSpan.FromMinutes(5));
+        Assert.Null(await RunJobAsync(host));
+        Assert.Single(await MailsAsync(host));
+        using var late = await maker.PressAsync(page, "Take it back");
+        Assert.Equal(HttpStatusCode.BadRequest, late.StatusCode);
+        Assert.Contains("It is out already", await late.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Of_a_restored_shelf_its_maker_says_that_it_was_out_already()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        await SealedAsync(host);
+        await host.RunAsync((GrantMembership grant) => grant.RunAsync("dunlin@post.example", null, null, null, default));
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/drops/2026-12"), "Plan it", ("Day", "1"), ("Time", "09:00"));
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/drops/2026-12"), "Put it in");
+        host.Clock!.SetUtcNow(new(2026, 12, 3, 9, 0, 0, TimeSpan.Zero));
+        await host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, Today)));
+        var held = await maker.PageAsync("/workbench");
+        var place = held.QuerySelector("section[aria-labelledby=held] li a")!.GetAttribute("href")!;
+        var page = await maker.PressAndFollowAsync(await maker.PageAsync(place), "It was out already");
+        Assert.Contains("It went out on Tuesday 1 December, 9:00, Lisbon time.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Empty(await MailsAsync(host));
+        Assert.Equal(ReleaseState.Published, await host.AskDbAsync(db => db.Releases.Where(r => r.Number == "1.1.0").Select(r => r.State).SingleAsync()));
+        Assert.Null((await maker.PageAsync("/workbench")).QuerySelector("section[aria-labelledby=held] li a"));
+    }
+
+    [Fact]
+    public async Task That_the_rules_of_its_time_zone_moved_it_stands_on_its_page()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/drops/2026-12"), "Plan it", ("Day", "1"), ("Time", "09:00"));
+        await host.WithDbAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.DueAt, new DateTimeOffset(2026, 12, 1, 10, 0, 0, TimeSpan.Zero))));
+        Assert.Equal(1, await host.RunAsync((ReckonDropHours reckon) => reckon.RunAsync(default)));
+        var page = await maker.PageAsync("/workbench/drops/2026-12");
+        Assert.Contains("The rules of Lisbon time have changed since this was planned. It stays at the time on the wall that you chose, 9:00; by the rules as they are now, it would have gone out on Tuesday 1 December, 10:00, Lisbon time.", page.Body!.Words(), StringComparison.Ordinal);
+    }
+
+    /// <summary>What the sweep of each minute wakes.</summary>
+    private static async Task<string?> RunJobAsync(ShelfHost host)
+    {
+        var id = await host.AskDbAsync(db => db.Drops.Select(d => d.Id).SingleAsync());
+        return await host.RunAsync((IServiceProvider services) => ActivatorUtilities.CreateInstance<DropJob>(services).RunAsync(id, CancellationToken.None));
+    }
+
+    private static Task<List<string>> MailsAsync(ShelfHost host) => host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("drop:") || m.Cause.StartsWith("version:")).Select(m => m.Cause).ToListAsync());
 
     /// <summary>Tin Bells: 1.0.0 on the shelf for members, 1.1.0 sealed.</summary>
     private static Task SealedAsync(ShelfHost host, ReleaseState state = ReleaseState.Sealed) => host.WithDbAsync(async db =>

@@ -1,0 +1,55 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Drops;
+
+/// <summary>
+/// After a restore, the maker says that a drop that is planned here had gone out from the shelf that was lost: its versions come to the shelf and the month's
+/// rights exist, as they did there, and nobody is written to again. Works while the shelf is quiet, too.
+/// </summary>
+public sealed class NoteDropWasOut(ShelfDb db, TimeProvider clock)
+{
+    /// <param name="month">Whose it is.</param>
+    /// <param name="revision">The <see cref="Drop.Revision"/> that was looked at.</param>
+    /// <param name="cancellationToken">Ends it with nothing changed.</param>
+    public Task<DropOutcome> RunAsync(YearMonth month, int revision, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync<DropOutcome>(db, () => NoteAsync(month, revision, cancellationToken), () => new DropOutcome.ChangedMeanwhile());
+
+    private async Task<DropOutcome> NoteAsync(YearMonth month, int revision, CancellationToken cancellationToken)
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var now = clock.GetUtcNow();
+        var drop = await db.Drops.SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
+        if (drop is null)
+            return new DropOutcome.Missing();
+        if (drop.State == DropState.Sent)
+            return new DropOutcome.Done(null);
+        if (drop.State == DropState.Cancelled)
+            return new DropOutcome.Refused("", "This drop was called off. Plan it anew first.");
+        if (drop.Revision != revision)
+            return new DropOutcome.ChangedMeanwhile();
+        var (published, lacks) = await BringDropOut.RunAsync(db, drop, shelfAddress: null, await WentOutAsync(drop, now, cancellationToken), now, cancellationToken);
+        if (lacks.Count > 0)
+        {
+            db.ChangeTracker.Clear();
+            return new DropOutcome.Refused("", $"It is not whole here: {string.Join(' ', lacks)} Mend that first, so that the shelf has what its members had.");
+        }
+        // Nor is anybody told of its versions.
+        foreach (var release in db.Releases.Local.Where(r => published.Contains(r.Id)))
+            release.TellAskedAt = null;
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return new DropOutcome.Done(null);
+    }
+
+    /// <summary>
+    /// At its hour, as far as anybody knows here, so that who left since keeps what was there when they left. Not before a version of it was sealed: one may
+    /// have been sent again since the restore.
+    /// </summary>
+    private async Task<DateTimeOffset> WentOutAsync(Drop drop, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var sealedAt = await db.DropReleases.Where(r => r.DropId == drop.Id).Join(db.Releases, r => r.ReleaseId, r => r.Id, (_, r) => r.SealedAt).ToListAsync(cancellationToken);
+        return drop.DueAt <= now && sealedAt.TrueForAll(at => at <= drop.DueAt) ? drop.DueAt : now;
+    }
+}
