@@ -47,6 +47,8 @@ public sealed class Drop
     public string? Trouble { get; set; }
     /// <summary>When the members were told that this month slips; null: it did not, or nobody was told.</summary>
     public DateTimeOffset? SlippedAt { get; set; }
+    /// <summary>Tells this telling of the slip from others, at the end of its mails' causes; "": nobody was told.</summary>
+    public string SlipMark => SlippedAt?.ToUnixTimeMilliseconds().ToString(CultureInfo.InvariantCulture) ?? "";
     /// <summary>Why it slipped, in the maker's words for the members.</summary>
     public string SlippedBecause { get; set; } = "";
     public DateTimeOffset CreatedAt { get; set; }

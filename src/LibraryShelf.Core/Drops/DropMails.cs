@@ -5,10 +5,11 @@ using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Storage;
+using NodaTime;
 
 namespace LibraryShelf.Core.Drops;
 
-/// <summary>The mails of a drop, or of a month that slips, as one statement: thousands of rows must not hold SQLite's writer.</summary>
+/// <summary>The mails of a drop, or of a month that slips, as one statement: thousands of rows must not hold SQLite's writer. Composed when sent.</summary>
 internal static class DropMails
 {
     /// <summary>
@@ -17,67 +18,61 @@ internal static class DropMails
     /// </summary>
     private const string Insert = """
         INSERT INTO "Outbox" ("Cause", "PersonId", "AboutId", "To", "Subject", "Text", "CreatedAt", "Attempts", "NextTryAt")
-        SELECT @mail_cause || CAST(m."Id" AS TEXT) || @mail_mark, m."Id", {1}, '', @mail_subject, @mail_text, @mail_now, 0,
+        SELECT @mail_cause || CAST(m."Id" AS TEXT) || @mail_mark, m."Id", @mail_drop, '', '', '', @mail_now, 0,
             @mail_now + (@mail_spread * ((m."Id" * 40503 + @mail_drop * 25747) % 65536)) / 65536
         FROM ({0}) AS m
         WHERE TRUE
         ON CONFLICT ("Cause") DO NOTHING
         """;
 
-    /// <summary>That it is out; composed when sent. Within the caller's transaction.</summary>
+    /// <summary>That it is out. Within the caller's transaction.</summary>
     /// <param name="db">Where to write.</param>
     /// <param name="dropId">About which.</param>
     /// <param name="now">Who is a member at this instant is written to.</param>
     /// <param name="spread">Over how long they go out; zero: at once.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>How many.</returns>
-    public static async Task<int> WriteAsync(ShelfDb db, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken)
-    {
-        await using var command = Command(db, Members(db, now), "@mail_drop", dropId, now, spread);
-        Add(command, "@mail_cause", $"drop:{dropId}:");
-        Add(command, "@mail_mark", "");
-        Add(command, "@mail_subject", "");
-        Add(command, "@mail_text", "");
-        return await command.ExecuteNonQueryAsync(cancellationToken);
-    }
+    public static Task<int> WriteAsync(ShelfDb db, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken) =>
+        InsertAsync(db, Members(db, now), ("drop", ""), dropId, now, spread, cancellationToken);
 
     /// <summary>Works out the question of <see cref="WriteAsync"/> without asking it.</summary>
     public static void WarmUp(ShelfDb db, DateTimeOffset now) => Members(db, now).CreateDbCommand().Dispose();
 
     private static IQueryable<long> Members(ShelfDb db, DateTimeOffset now) => Readers(db).Where(p => ActiveMembers.At(db, now).Contains(p.Id)).Select(p => p.Id);
 
-    /// <summary>That it slips, to members and to those who have its month; the same text for all. Within the caller's transaction.</summary>
+    /// <summary>That it slips, to members and to those who have its month. Within the caller's transaction.</summary>
     /// <param name="db">Where to write.</param>
     /// <param name="drop">Which slips; told of at its <see cref="Drop.SlippedAt"/>, which tells one telling from another.</param>
-    /// <param name="letter">What is told.</param>
     /// <param name="spread">Over how long they go out; zero: at once.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>How many.</returns>
-    public static async Task<int> WriteSlipAsync(ShelfDb db, Drop drop, (string Subject, string Text) letter, TimeSpan spread, CancellationToken cancellationToken)
+    public static Task<int> WriteSlipAsync(ShelfDb db, Drop drop, TimeSpan spread, CancellationToken cancellationToken)
     {
         var now = drop.SlippedAt!.Value;
-        var readers = Readers(db)
-            .Where(p => ActiveMembers.At(db, now).Contains(p.Id) || db.PaidMonths.Any(m => m.PersonId == p.Id && m.Month == drop.Month && m.OpensAt <= now)).Select(p => p.Id);
-        await using var command = Command(db, readers, "CAST(NULL AS BIGINT)", drop.Id, now, spread);
-        Add(command, "@mail_cause", $"slip:{drop.Id}:");
-        Add(command, "@mail_mark", $":{now.ToUnixTimeMilliseconds()}");
-        Add(command, "@mail_subject", letter.Subject);
-        Add(command, "@mail_text", letter.Text);
-        return await command.ExecuteNonQueryAsync(cancellationToken);
+        return InsertAsync(db, SlipReaders(db, drop.Month, now), ("slip", drop.SlipMark), drop.Id, now, spread, cancellationToken);
     }
 
-    private static DbCommand Command(ShelfDb db, IQueryable<long> readers, string about, long dropId, DateTimeOffset now, TimeSpan spread)
+    /// <summary>Works out the question of <see cref="WriteSlipAsync"/> without asking it.</summary>
+    public static void WarmUpSlip(ShelfDb db, YearMonth month, DateTimeOffset now) => SlipReaders(db, month, now).CreateDbCommand().Dispose();
+
+    private static IQueryable<long> SlipReaders(ShelfDb db, YearMonth month, DateTimeOffset now) => Readers(db)
+        .Where(p => ActiveMembers.At(db, now).Contains(p.Id) || db.PaidMonths.Any(m => m.PersonId == p.Id && m.Month == month && m.OpensAt <= now)).Select(p => p.Id);
+
+    private static async Task<int> InsertAsync(
+        ShelfDb db, IQueryable<long> readers, (string Word, string Mark) cause, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken)
     {
         // What EF Core asks the database for these people stands within the statement as it is.
-        var command = readers.CreateDbCommand();
+        await using var command = readers.CreateDbCommand();
 #pragma warning disable CA2100 // All parts are this program's own; what varies are parameters.
-        command.CommandText = Insert.Replace("{1}", about, StringComparison.Ordinal).Replace("{0}", command.CommandText, StringComparison.Ordinal);
+        command.CommandText = Insert.Replace("{0}", command.CommandText, StringComparison.Ordinal);
 #pragma warning restore CA2100
         command.Transaction = db.Database.CurrentTransaction!.GetDbTransaction();
+        Add(command, "@mail_cause", $"{cause.Word}:{dropId}:");
+        Add(command, "@mail_mark", cause.Mark.Length == 0 ? "" : ":" + cause.Mark);
         Add(command, "@mail_drop", dropId);
         Add(command, "@mail_now", now.ToUnixTimeMilliseconds());
         Add(command, "@mail_spread", (long)spread.TotalMilliseconds);
-        return command;
+        return await command.ExecuteNonQueryAsync(cancellationToken);
     }
 
     /// <summary>Who can be written to and has not said that they want no such mails.</summary>

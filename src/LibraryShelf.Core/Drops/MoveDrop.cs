@@ -34,18 +34,32 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         var due = DropForm.Of(drop).DueIn(to);
         if (due is null || due < clock.GetUtcNow())
             return new DropOutcome.Refused("To", $"Its day in {DropWhen.Name(to)} is past. Choose a later month.");
-        var told = drop.SlippedAt is null ? null : new Drop { Month = month, Day = drop.Day, Time = drop.Time, Zone = drop.Zone, DueAt = drop.DueAt, State = DropState.Cancelled, CreatedAt = clock.GetUtcNow(), SlippedAt = drop.SlippedAt, SlippedBecause = drop.SlippedBecause };
-        drop.Month = to;
-        drop.ComeAt(due.Value, isAtOnce: false);
-        (drop.SlippedAt, drop.SlippedBecause) = (null, "");
+        if (drop.SlippedAt is not null)
+        {
+            await LeaveToldAsync(drop, to, due.Value, cancellationToken);
+        }
+        else
+        {
+            drop.Month = to;
+            drop.ComeAt(due.Value, isAtOnce: false);
+        }
         drop.Revision++;
-        await db.SaveChangesAsync(cancellationToken);
-        // What its members were told stays with the month it was said of, which has to be free for it first.
-        if (told is not null)
-            db.Drops.Add(told);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new DropOutcome.Done(null);
+    }
+
+    /// <summary>
+    /// What its members were told stays with the month it was said of, and so does the row that their letters are about; the plan goes on in a row of its own.
+    /// </summary>
+    private async Task LeaveToldAsync(Drop told, YearMonth to, DateTimeOffset due, CancellationToken cancellationToken)
+    {
+        var moved = new Drop { Month = to, Title = told.Title, Note = told.Note, Day = told.Day, Time = told.Time, Zone = told.Zone, State = DropState.Planned, CreatedAt = clock.GetUtcNow() };
+        moved.ComeAt(due, isAtOnce: false);
+        db.Drops.Add(moved);
+        await db.SaveChangesAsync(cancellationToken);
+        await db.DropReleases.Where(r => r.DropId == told.Id).ExecuteUpdateAsync(s => s.SetProperty(r => r.DropId, moved.Id), cancellationToken);
+        (told.State, told.Title, told.Note, told.AsksSince, told.MovedFrom) = (DropState.Cancelled, "", "", null, null);
     }
 
     /// <summary>A month whose drop was called off is free for another, unless its members were told of it.</summary>

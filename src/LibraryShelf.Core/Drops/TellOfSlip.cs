@@ -1,12 +1,9 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using NodaTime;
-using NodaTime.Extensions;
-using NodaTime.Text;
 
 namespace LibraryShelf.Core.Drops;
 
@@ -31,14 +28,12 @@ public abstract record TellOfSlipOutcome
 }
 
 /// <summary>
-/// Tells members, and whoever paid for it, that a month's drop does not come when it should, and why. A month nobody planned can slip too. What it cost
-/// is credited on its own (<see cref="Payments.CreditMonth"/>).
+/// Tells members, and whoever paid for it, that a month's drop does not come when it should, and why. A month nobody planned can slip too. The letter is
+/// composed when it is sent: told anew, the newest tells; out meanwhile, nobody is told any more. What the month cost is credited on its own (<see cref="Payments.CreditMonth"/>).
 /// </summary>
 public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
     public const int LongestReason = 1_000;
-
-    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("dddd d MMMM uuuu");
 
     /// <param name="month">Which.</param>
     /// <param name="reason">Stands in the mail and on the shelf.</param>
@@ -51,6 +46,8 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
     {
         if (reason.Length is 0 or > LongestReason)
             return new TellOfSlipOutcome.NoReason();
+        // Once in a while it is cold, and working the question out takes longer than asking it: nobody is kept from writing meanwhile.
+        DropMails.WarmUpSlip(db, month, clock.GetUtcNow());
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var now = clock.GetUtcNow();
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) ?? new Shop();
@@ -66,25 +63,10 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         (drop.SlippedAt, drop.SlippedBecause) = (now, reason);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);
-        var mails = await DropMails.WriteSlipAsync(db, drop, Letter(drop, shop, now), TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken);
+        var mails = await DropMails.WriteSlipAsync(db, drop, TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new TellOfSlipOutcome.Told(mails);
     }
 
     private static bool IsExpected(YearMonth month, YearMonth first) => month >= first.PlusMonths(-DropWhen.MonthsBack) && month <= first.PlusMonths(1);
-
-    private static (string Subject, string Text) Letter(Drop drop, Shop shop, DateTimeOffset now)
-    {
-        var month = DropWhen.Name(drop.Month);
-        var when = drop.State == DropState.Planned && drop.DueAt > now ? $"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now." : "When it comes, you are told.";
-        return ($"{month} slips", $"""
-            The drop of {month} is not here when it should be: it slips.
-
-            {drop.SlippedBecause}
-
-            {when} You have nothing to do. If you paid for {month}, it stays yours: when its drop comes, it is open to you.
-
-            You get this mail because you are a member of {MailWords.ShopName(shop)}, or paid for {month}.
-            """ + MailWords.Foot(shop));
-    }
 }

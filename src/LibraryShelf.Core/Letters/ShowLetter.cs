@@ -9,7 +9,15 @@ using Microsoft.Extensions.Options;
 namespace LibraryShelf.Core.Letters;
 
 /// <param name="Html">A whole page of its own.</param>
-public sealed record LetterShown(string Subject, string Text, string Html);
+public sealed record LetterShown(string Subject, string Text, string Html)
+{
+    /// <summary>With the way out that such letters have; the maker's own, because it is nobody's yet.</summary>
+    internal static LetterShown Of((string Subject, string Text) letter, LetterDesk desk)
+    {
+        var text = LetterWords.WithWayOut(letter.Text, LetterKinds.Find(MailKind.Drop)!, desk.Address is { } address ? $"{address}/mine/letters" : null);
+        return new(letter.Subject, text, MailHtml.Of(letter.Subject, text));
+    }
+}
 
 /// <summary>A drop's letter as it would be sent now, to a member who has none of its libraries yet.</summary>
 public sealed class ShowLetter(ShelfDb db, IOptions<ShelfSettings> settings)
@@ -18,10 +26,7 @@ public sealed class ShowLetter(ShelfDb db, IOptions<ShelfSettings> settings)
     public async Task<LetterShown?> RunAsync(long dropId, CancellationToken cancellationToken)
     {
         var desk = new LetterDesk(await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken), LetterDesk.AddressOf(settings.Value.PublicUrl));
-        if (await PlannedLetter.WriteAsync(db, dropId, personId: null, desk, cancellationToken) is not { } letter)
-            return null;
-        var text = LetterWords.WithWayOut(letter.Text, LetterKinds.Find(MailKind.Drop)!, desk.Address is { } address ? $"{address}/mine/letters" : null);
-        return new(letter.Subject, text, MailHtml.Of(letter.Subject, text));
+        return await PlannedLetter.WriteAsync(db, dropId, personId: null, desk, cancellationToken) is { } letter ? LetterShown.Of(letter, desk) : null;
     }
 }
 

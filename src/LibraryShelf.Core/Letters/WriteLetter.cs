@@ -22,7 +22,7 @@ public abstract record LetterOutcome
 
 /// <summary>
 /// Composes a mail that was written without a text (<see cref="OutboxMail.AboutId"/>), by what is so when it is sent: "drop:{drop}:{person}",
-/// "version:{release}:{person}" and "follow:{release}:{follower}". Nothing is written down.
+/// "slip:{drop}:{person}:{telling}", "version:{release}:{person}" and "follow:{release}:{follower}". Nothing is written down.
 /// </summary>
 public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
@@ -31,7 +31,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
 
     /// <param name="mail">Of a person or a follower who is there.</param>
     /// <param name="cancellationToken">Ends it.</param>
-    /// <exception cref="InvalidOperationException">The cause begins with none of the three words.</exception>
+    /// <exception cref="InvalidOperationException">The cause begins with none of the four words.</exception>
     public async Task<LetterOutcome> RunAsync(OutboxMail mail, CancellationToken cancellationToken)
     {
         var receiver = await Receiver.FindAsync(db, mail, cancellationToken);
@@ -41,6 +41,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         return mail.Cause.Split(':', 2)[0] switch
         {
             "drop" => await DropAsync(about, receiver, desk, cancellationToken),
+            "slip" => await SlipAsync(about, mail, receiver, desk, cancellationToken),
             "version" => await VersionAsync(about, receiver, desk, cancellationToken),
             "follow" => await FollowAsync(about, receiver, desk, cancellationToken),
             var word => throw new InvalidOperationException($"Nothing here composes a mail whose cause begins with “{word}”."),
@@ -57,6 +58,25 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         // As it stands now: who was a member at that instant and may have none of it any more (a refund, a gift's end) would only find a closed page.
         var theirs = await MayHaveAsync(releases, receiver.PersonId, cancellationToken);
         return theirs.Count == 0 ? NoneOf(releases) : Written(DropLetter.Write(drop, theirs, desk));
+    }
+
+    private async Task<LetterOutcome> SlipAsync(long dropId, OutboxMail mail, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        if (await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Id == dropId, cancellationToken) is not { SlippedAt: not null } drop)
+            return new LetterOutcome.NotNeeded("Not sent: the month is not said to slip any more.");
+        if (drop.State == DropState.Sent)
+            return new LetterOutcome.NotNeeded("Not sent: the drop is out meanwhile, and its own letter tells of it.");
+        var telling = ":" + drop.SlipMark;
+        if (!mail.Cause.EndsWith(telling, StringComparison.Ordinal))
+            return new LetterOutcome.NotNeeded("Not sent: the slip was told anew since, and the newest letter tells of it.");
+        // Of two accounts made one, each had a letter.
+        if (await db.Outbox.AnyAsync(m => m.PersonId == receiver.PersonId && m.AboutId == dropId && m.SentAt != null && m.Cause.StartsWith("slip:") && m.Cause.EndsWith(telling), cancellationToken))
+            return new LetterOutcome.NotNeeded("Not sent: they were told of it by another mail.");
+        if (!await ActiveMembers.At(db, now).ContainsAsync(receiver.PersonId ?? 0, cancellationToken)
+            && !await db.PaidMonths.AnyAsync(m => m.PersonId == receiver.PersonId && m.Month == drop.Month && m.OpensAt <= now, cancellationToken))
+            return new LetterOutcome.NotNeeded("Not sent: they are no member any more, and don’t have this month.");
+        return Written(SlipLetter.Write(drop, now, desk));
     }
 
     private async Task<LetterOutcome> VersionAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)

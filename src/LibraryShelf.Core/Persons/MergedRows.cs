@@ -51,16 +51,16 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
 
     /// <summary>
     /// What one of the two wanted no mails about, nobody is mailed about. A letter both were to get is sent once: it is of the same word ("drop", "version")
-    /// about the same row.
+    /// about the same row. Of a month that slips there can be several; which of them is told is looked at when they are sent.
     /// </summary>
     private async Task MoveMailsAsync(CancellationToken cancellationToken)
     {
         await db.MailRefusals.Where(r => r.PersonId == joins && db.MailRefusals.Any(o => o.PersonId == stays && o.Kind == r.Kind)).ExecuteDeleteAsync(cancellationToken);
         await db.MailRefusals.Where(r => r.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(r => r.PersonId, stays), cancellationToken);
-        await db.Outbox.Where(m => m.PersonId == joins && m.AboutId != null && m.SentAt == null
+        await db.Outbox.Where(m => m.PersonId == joins && m.AboutId != null && m.SentAt == null && !m.Cause.StartsWith("slip:")
                 && db.Outbox.Any(o => o.PersonId == stays && o.AboutId == m.AboutId && o.Cause.Substring(0, 4) == m.Cause.Substring(0, 4)))
             .ExecuteDeleteAsync(cancellationToken);
-        await db.Outbox.Where(m => m.PersonId == stays && m.AboutId != null && m.SentAt == null
+        await db.Outbox.Where(m => m.PersonId == stays && m.AboutId != null && m.SentAt == null && !m.Cause.StartsWith("slip:")
                 && db.Outbox.Any(o => o.PersonId == joins && o.SentAt != null && o.AboutId == m.AboutId && o.Cause.Substring(0, 4) == m.Cause.Substring(0, 4)))
             .ExecuteDeleteAsync(cancellationToken);
         await db.Outbox.Where(m => m.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(m => m.PersonId, stays), cancellationToken);

@@ -1,0 +1,33 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Mail;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace LibraryShelf.Core.Letters;
+
+/// <summary>The words of the letter that a month's drop slips.</summary>
+internal static class SlipLetter
+{
+    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("dddd d MMMM uuuu");
+
+    /// <param name="drop">Which month's, with the reason; when it comes is said as it stands now.</param>
+    /// <param name="now">The instant it is written.</param>
+    /// <param name="desk">Who writes.</param>
+    public static (string Subject, string Text) Write(Drop drop, DateTimeOffset now, LetterDesk desk)
+    {
+        var month = DropWhen.Name(drop.Month);
+        var when = drop.State == DropState.Planned && drop.DueAt > now
+            ? $"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now."
+            : "When it comes, you are told.";
+        return ($"{month} slips", $"""
+            The drop of {month} is not here when it should be: it slips.
+
+            {drop.SlippedBecause}
+
+            {when} You have nothing to do. If you paid for {month}, it stays yours: when its drop comes, it is open to you.
+
+            You get this mail because you are a member of {desk.ShopName}, or paid for {month}.
+            """.ReplaceLineEndings("\n") + MailWords.Foot(desk.Shop));
+    }
+}
