@@ -28,7 +28,7 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
     public const string MakerEmail = "maker@saltmarsh.example";
     private TestDatabase? _database;
 
-    private Uri Address => ClientOptions.BaseAddress; // http://localhost, or where a real socket listens
+    internal Uri Address => ClientOptions.BaseAddress; // http://localhost, or where a real socket listens
 
     public string DataFolder { get; } = Directory.CreateTempSubdirectory("shelf-host-").FullName;
 
@@ -155,7 +155,8 @@ public sealed class ShelfHost : WebApplicationFactory<Program>
         return new HttpClient(cookies) { BaseAddress = Address };
     }
 
-    private async Task<Cookie> SignInCookieAsync(Person person)
+    /// <summary>As the browser of somebody signed in sends it.</summary>
+    internal async Task<Cookie> SignInCookieAsync(Person person)
     {
         await using var scope = Services.CreateAsyncScope();
         var services = scope.ServiceProvider;

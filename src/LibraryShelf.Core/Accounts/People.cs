@@ -57,6 +57,22 @@ internal static class People
         (person.VisitedAt, person.VisitedBefore, person.LetterKey, person.DeletedAt) = (null, null, null, now);
     }
 
+    /// <summary>
+    /// Inside the caller's transaction: a row for payments of somebody deleted at that instant of whom this database holds none, as
+    /// <see cref="Empty"/> leaves one.
+    /// </summary>
+    public static async Task<Person> AddNamelessAsync(ShelfDb db, DateTimeOffset deletedAt, CancellationToken cancellationToken)
+    {
+        // Its lasting name is made of its number, which it has only once it stands.
+        var passing = Secrets.NewToken();
+        var person = new Person { UserName = passing, NormalizedUserName = passing, LockoutEnabled = true, CreatedAt = deletedAt };
+        db.Users.Add(person);
+        await db.SaveChangesAsync(cancellationToken);
+        Empty(person, deletedAt);
+        await db.SaveChangesAsync(cancellationToken);
+        return person;
+    }
+
     /// <summary>The person of this row, or the one it was merged into. Null: deleted, or there is none.</summary>
     public static async Task<Person?> FindAsync(ShelfDb db, long id, CancellationToken cancellationToken)
     {

@@ -35,8 +35,13 @@ public sealed class Shop
     public string DropDay { get; set; } = "1";
     /// <summary>The usual time of a drop on the wall of <see cref="TimeZone"/>.</summary>
     public string DropTime { get; set; } = "09:00";
-    /// <summary>Restored from a backup, and not yet said to be the one shelf: mails and drops are held until the maker says so. Null: nothing is held.</summary>
+    /// <summary>
+    /// Restored from a backup, and not yet said to be the one shelf: mails, drops and changes at the payment provider are held until the maker says so.
+    /// Null: nothing is held.
+    /// </summary>
     public DateTimeOffset? HeldSince { get; set; }
+    /// <summary>Restored to see whether a backup is of use: held for good, without a mail, and makes no backups.</summary>
+    public bool IsTrial { get; set; }
     public bool IsDemo { get; set; }
     public DateTimeOffset ClaimedAt { get; set; }
     /// <summary>When it last changed what it says of itself since then; null: never.</summary>

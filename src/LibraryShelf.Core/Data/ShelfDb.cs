@@ -10,7 +10,6 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
-using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
@@ -42,6 +41,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<Device> Devices => Set<Device>();
     public DbSet<AddressChange> AddressChanges => Set<AddressChange>();
     public DbSet<UploadToken> UploadTokens => Set<UploadToken>();
+    public DbSet<Deletion> Deletions => Set<Deletion>();
     public DbSet<DataProtectionKey> DataProtectionKeys => Set<DataProtectionKey>();
 
     // Catalog
@@ -99,9 +99,6 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Letters
     public DbSet<Follower> Followers => Set<Follower>();
-
-    // Persons
-    public DbSet<Deletion> Deletions => Set<Deletion>();
 
     // Upkeep
     public DbSet<JobRun> JobRuns => Set<JobRun>();

@@ -1,5 +1,6 @@
 using System.Linq.Expressions;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
@@ -23,7 +24,7 @@ public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffs
 /// Sends every mail that is due, as many an hour as the settings allow. A mail is taken by one sender at a time (the row says so before the wire is
 /// touched); a sender that dies half-way leaves it to be tried again, so a mail may arrive twice, with the same Message-ID, but is never lost. What
 /// somebody waits for (a sign-in mail) goes first, whatever waits and however many, and is never held. While the mail server is away no letter loses a
-/// try: it goes back, and the round ends, however long that lasts. A fault with one mail keeps no other from going.
+/// try: it goes back, and the round ends, however long that lasts. A shelf that is only there to try a backup sends nothing at all. A fault with one mail keeps no other from going.
 /// </summary>
 public sealed class SendOutbox(
     ShelfDb db, IMailer mailer, TimeProvider clock, IOptions<ShelfSettings> settings, ILogger<SendOutbox> log)
@@ -46,6 +47,8 @@ public sealed class SendOutbox(
     public async Task<OutboxRound> RunAsync(CancellationToken cancellationToken)
     {
         var round = new OutboxRound(0, 0, 0, null);
+        if (await ShelfHold.IsTrialAsync(db, cancellationToken))
+            return round;
         // Again until none is due: a mail written while we send has its wake-up swallowed by this very run.
         while (!round.IsServerAway && await DueAsync(cancellationToken) is { Count: > 0 } due)
         foreach (var mail in due.TakeWhile(_ => !round.IsServerAway))
@@ -116,7 +119,7 @@ public sealed class SendOutbox(
 
     private IQueryable<OutboxMail> Open() => db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null);
 
-    private Task<bool> IsHeldAsync(CancellationToken cancellationToken) => db.Shops.AnyAsync(s => s.HeldSince != null, cancellationToken);
+    private Task<bool> IsHeldAsync(CancellationToken cancellationToken) => ShelfHold.IsHeldAsync(db, cancellationToken);
 
     /// <summary>What was sent by a clock that has been set back since is of no hour.</summary>
     private static Expression<Func<OutboxMail, bool>> SentWithinTheHour(DateTimeOffset now)

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
@@ -18,9 +19,11 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
 
     /// <param name="shelfAddress">For mails that may follow, without a slash at its end.</param>
     /// <param name="cancellationToken">Ends it between two memberships or within one.</param>
-    /// <returns>What could not be done, for the maker; null: all of it was.</returns>
+    /// <returns>What could not be done, for the maker; null: all of it was, or the shelf is held (<see cref="Shop.HeldSince"/>) and it waits.</returns>
     public async Task<string?> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
     {
+        if (await ShelfHold.IsHeldAsync(db, cancellationToken))
+            return null;
         db.IsMoney = true;
         _untold = 0;
         var tries = new MoneyTries(clock);

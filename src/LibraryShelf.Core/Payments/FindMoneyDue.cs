@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
@@ -8,8 +9,11 @@ namespace LibraryShelf.Core.Payments;
 /// <summary>Whether a change of price or a credit has something to be done now.</summary>
 public sealed class FindMoneyDue(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
+    /// <returns>False, too, while the shelf is held: nothing is told, and nothing is changed at the provider.</returns>
     public async Task<bool> RunAsync(CancellationToken cancellationToken)
     {
+        if (await ShelfHold.IsHeldAsync(db, cancellationToken))
+            return false;
         var now = clock.GetUtcNow();
         var toldBy = now.AddDays(-settings.Value.Membership.PriceNoticeDays);
         return await db.MonthCredits.AnyAsync(c => c.WrittenAt == null, cancellationToken)

@@ -31,6 +31,14 @@ public sealed class Joining
     public bool IsNewPerson { get; set; }
     /// <summary>Coming back signed in, once.</summary>
     public DateTimeOffset? SignedInAt { get; set; }
+
+    /// <summary>Whoever joined was deleted: it is of this row without a name now, and the way back from the payment page leads nowhere.</summary>
+    internal void Forget(long personId)
+    {
+        (PersonId, Email, NormalizedEmail) = (personId, "", "");
+        // The column is unique; no hash looks like this.
+        TokenHash = $"deleted-{Id}";
+    }
 }
 
 public sealed class JoiningConfiguration : IEntityTypeConfiguration<Joining>

@@ -88,7 +88,11 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         var joining = await JoiningAsync(told, cancellationToken);
         if (row is null && joining is null && IsOver(told, asked))
             return LookOutcome.NobodysOurs;
-        if (row is null && await WhoseAsync(told, joining, asked, cancellationToken) is { } person)
+        var gone = row is null ? await DeletedPayers.FindAsync(db, told, cancellationToken) : null;
+        var person = row is not null ? null
+            : gone is not null ? await DeletedPayers.RowAsync(db, gone, told, joining, cancellationToken)
+            : await WhoseAsync(told, joining, asked, cancellationToken);
+        if (person is not null)
             db.PaidMemberships.Add(row = New(told, person, joining, shop));
         if (row is null)
             return LookOutcome.NobodysOurs;

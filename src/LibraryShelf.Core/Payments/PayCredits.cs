@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -8,9 +9,11 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
 {
     /// <param name="shelfAddress">For mails that may follow, without a slash at its end.</param>
     /// <param name="cancellationToken">Ends it between two people or within one.</param>
-    /// <returns>What could not be done, for the maker; null: all of it was.</returns>
+    /// <returns>What could not be done, for the maker; null: all of it was, or the shelf is held (<see cref="Shop.HeldSince"/>) and it waits.</returns>
     public async Task<string?> RunAsync(string? shelfAddress, CancellationToken cancellationToken)
     {
+        if (await ShelfHold.IsHeldAsync(db, cancellationToken))
+            return null;
         db.IsMoney = true;
         var tries = new MoneyTries(clock);
         while (!tries.IsAway && await NextAsync(cancellationToken) is { } line)

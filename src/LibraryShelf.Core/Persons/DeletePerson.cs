@@ -100,9 +100,11 @@ public sealed class DeletePerson(ShelfDb db, IPayments payments, LookAgain lookA
             return new DeleteOutcome.Unreachable("The payment provider has not said yet that the membership has ended.");
         var paid = await db.Payments.Where(p => p.PersonId == personId).MaxAsync(p => (DateTimeOffset?)p.PaidAt, cancellationToken);
         DateTimeOffset? keptUntil = paid is { } last ? KeptPayments.Until(last, settings.Value.Privacy.KeepPaymentsYears, now) : null;
+        var payers = await db.PaidMemberships.Where(m => m.PersonId == personId).Select(m => m.CustomerId).Distinct().ToListAsync(cancellationToken);
         await new DeletedRows(db, rows, now).GoAsync(cancellationToken);
         // Each number: in an older backup those merged since may still be people of their own.
         db.Deletions.AddRange(rows.Merged.Select(m => m.Id).Append(personId).Select(id => new Deletion { PersonId = id, At = now }));
+        db.Deletions.AddRange(payers.Where(p => p.Length > 0).Select(p => new Deletion { PersonId = personId, At = now, Payer = Deletion.PayerOf(p) }));
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken);
         var (subject, text) = PersonMails.Deleted(shop, keptUntil);
         db.Outbox.Add(new OutboxMail { Cause = $"{OutboxMail.Last}{ticket.Id}", To = rows.Person.Email!, Subject = subject, Text = text, CreatedAt = now });

@@ -62,11 +62,7 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
         await db.LeaveTickets.Where(t => db.PaidMemberships.Any(m => m.Id == t.PaidMembershipId && m.PersonId == id)).ExecuteDeleteAsync(cancellationToken);
         await rows.Joinings(db).Where(j => j.PaidAt == null).ExecuteDeleteAsync(cancellationToken);
         foreach (var joining in await rows.Joinings(db).ToListAsync(cancellationToken))
-        {
-            (joining.PersonId, joining.Email, joining.NormalizedEmail) = (id, "", "");
-            // The way back from the payment page leads nowhere. The column is unique; no hash looks like this.
-            joining.TokenHash = $"deleted-{joining.Id}";
-        }
+            joining.Forget(id);
         await db.SaveChangesAsync(cancellationToken);
     }
 

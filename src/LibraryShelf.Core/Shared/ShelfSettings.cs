@@ -201,7 +201,10 @@ public sealed class BackupSettings
     public string Directory { get; set; } = "";
     /// <summary>At which hour of the day, UTC.</summary>
     [Range(0, 23)] public int Hour { get; set; } = 3;
-    /// <summary>How long a backup is kept, days; the newest stays whatever its age.</summary>
+    /// <summary>How many of the newest stay whatever their age; never more than <see cref="KeepDays"/>.</summary>
+    public const int LeastKept = 7;
+
+    /// <summary>How long a backup is kept, days; the newest <see cref="LeastKept"/> stay whatever their age.</summary>
     [Range(1, 365)] public int KeepDays { get; set; } = 30;
 }
 

@@ -5,7 +5,7 @@ public abstract record BackupOutcome
 {
     private BackupOutcome() { }
 
-    /// <summary>No folder for backups is set.</summary>
+    /// <summary>No folder for backups is set, or this shelf is only there to try one.</summary>
     public sealed record Off : BackupOutcome;
 
     /// <summary>It is there. <paramref name="NewBlobs"/> and <paramref name="NewBytes"/>: what came to the blobs of earlier ones.</summary>

@@ -10,9 +10,11 @@ public enum EndHoldOutcome
     Ended,
     /// <summary>Nothing was held; nothing was done.</summary>
     NotHeld,
+    /// <summary>This shelf is only there to try a backup; nothing was done, and it stays held.</summary>
+    IsTrial,
 }
 
-/// <summary>The maker says that this restored shelf is the one shelf: mails and drops go out again.</summary>
+/// <summary>The maker says that this restored shelf is the one shelf: mails and drops go out again, and what was decided is done at the payment provider.</summary>
 public sealed class EndHold(ShelfDb db, TimeProvider clock)
 {
     internal const string ThrownAway = "Thrown away by the maker after the shelf was restored.";
@@ -22,8 +24,10 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
     public async Task<EndHoldOutcome> RunAsync(bool throwAway, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        if (await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) is not { HeldSince: { } since })
+        if (await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) is not { HeldSince: { } since } shop)
             return EndHoldOutcome.NotHeld;
+        if (shop.IsTrial)
+            return EndHoldOutcome.IsTrial;
         if (throwAway)
             await ThrowAwayAsync(since, cancellationToken);
         await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, (DateTimeOffset?)null), cancellationToken);

@@ -1,5 +1,6 @@
 using System.Reflection;
 using System.Text.Json;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
@@ -23,7 +24,7 @@ public sealed class MakeBackup(
     public async Task<BackupOutcome> RunAsync(CancellationToken cancellationToken)
     {
         var set = settings.Value.Backup;
-        if (set.Directory.Length == 0)
+        if (set.Directory.Length == 0 || await ShelfHold.IsTrialAsync(db, cancellationToken))
             return new BackupOutcome.Off();
         // Never made here: an empty place where a disk should be mounted would fill the wrong one.
         if (!Directory.Exists(set.Directory))
@@ -75,13 +76,15 @@ public sealed class MakeBackup(
             : new BackupOutcome.MadeWithout(name, missing, WordsOf(missing));
     }
 
-    /// <summary>What a kill left, and what is older than it is kept; the newest whole one stays whatever its age.</summary>
+    /// <summary>
+    /// What a kill left, and what is older than it is kept. The newest whole ones stay whatever their age: by a clock set ahead all are old, and after a time
+    /// without any the old ones are all there is.
+    /// </summary>
     private int RemoveOld(BackupFolder folder, DateTimeOffset now)
     {
-        var all = folder.All();
-        var newest = all.LastOrDefault(b => b.IsWhole);
-        var oldest = now - TimeSpan.FromDays(settings.Value.Backup.KeepDays);
-        var old = all.Where(b => b.IsWhole && b != newest && b.At < oldest).ToList();
+        var (all, days) = (folder.All(), settings.Value.Backup.KeepDays);
+        var oldest = now - TimeSpan.FromDays(days);
+        var old = all.Where(b => b.IsWhole).SkipLast(Math.Min(days, BackupSettings.LeastKept)).Where(b => b.At < oldest).ToList();
         foreach (var backup in old.Concat(all.Where(b => !b.IsWhole)))
             Directory.Delete(folder.PathOf(backup.Name), recursive: true);
         return old.Count;

@@ -9,7 +9,11 @@ namespace LibraryShelf.Core.Upkeep;
 /// <param name="OldMails">Mails that waited when the backup was made; they may have been sent since, by the shelf that was lost.</param>
 /// <param name="NewMails">Mails written since it was restored.</param>
 /// <param name="DueDrops">Drops whose time has come, by their time; they may have gone out since, too.</param>
-public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IReadOnlyList<HeldDrop> DueDrops);
+public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IReadOnlyList<HeldDrop> DueDrops)
+{
+    /// <summary>Only there to try a backup: nothing ends it.</summary>
+    public bool IsTrial { get; init; }
+}
 
 public sealed record HeldDrop(YearMonth Month, string Title, DateTimeOffset DueAt);
 
@@ -18,12 +22,12 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
 {
     public async Task<Hold?> RunAsync(CancellationToken cancellationToken)
     {
-        if (await db.Shops.Select(s => s.HeldSince).SingleOrDefaultAsync(cancellationToken) is not { } since)
+        if (await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) is not { HeldSince: { } since } shop)
             return null;
         var now = clock.GetUtcNow();
         var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
         var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
             .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt)).ToListAsync(cancellationToken);
-        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops);
+        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops) { IsTrial = shop.IsTrial };
     }
 }

@@ -14,6 +14,8 @@ namespace LibraryShelf.Core.Upkeep;
 /// </summary>
 public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabaseCopies copies, DataPaths paths, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
+    private static readonly TimeSpan ClocksDiffer = TimeSpan.FromDays(1);
+
     public async Task<RestoreOutcome> RunAsync(RestoreWish wish, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(wish);
@@ -54,7 +56,12 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
             : $"The data directory {paths.Root} is not empty: it holds {string.Join(", ", there.Order(StringComparer.Ordinal).Take(5))}. Nothing was done. Move it away, or name another with --Shelf:DataDirectory=FOLDER.";
     }
 
-    private static string? Choose(BackupFolder folder, string? name) => folder.All().LastOrDefault(b => b.IsWhole && (name is null || b.Name == name))?.Name;
+    /// <summary>The named one, or the latest. One that a clock set ahead has named after a day to come is the latest only where there is no other.</summary>
+    private string? Choose(BackupFolder folder, string? name)
+    {
+        var whole = folder.All().Where(b => b.IsWhole && (name is null || b.Name == name)).ToList();
+        return (whole.LastOrDefault(b => b.At <= clock.GetUtcNow() + ClocksDiffer) ?? whole.LastOrDefault())?.Name;
+    }
 
     private static string NoneWords(BackupFolder folder, string? name)
     {
@@ -85,11 +92,11 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
                 + $"To restore all the rest, add --without-damaged: versions with such a file can’t be downloaded until it is sent again. They are:\n{string.Join('\n', without)}");
         if (await copies.OpenAsync(aside.Database, cancellationToken) is not { } restored)
             return Undo("Nothing was restored: the database of the settings is empty. Restore it first, as docs/operating.md says, and run this again.");
-        int deleted, mails;
+        Quieted quieted;
         await using (restored)
-            (deleted, mails) = await QuietShelf.MakeAsync(restored, clock.GetUtcNow(), await DeletionsAsync(folder, cancellationToken), cancellationToken);
+            quieted = await new QuietShelf(restored, clock.GetUtcNow()).MakeAsync(wish.IsTrial, await DeletionsAsync(folder, cancellationToken), cancellationToken);
         MoveIntoPlace(aside);
-        return new RestoreOutcome.Restored(name, manifest, without, deleted, mails);
+        return new RestoreOutcome.Restored(name, manifest, without, quieted.Deleted, quieted.Mails) { Tokens = quieted.Tokens, IsTrial = wish.IsTrial };
     }
 
     private static async Task<List<string>> CopyFilesAsync(string from, BackupManifest manifest, DataPaths aside, CancellationToken cancellationToken)
@@ -126,11 +133,9 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
         return damaged;
     }
 
-    private async Task<IEnumerable<(long, DateTimeOffset)>> DeletionsAsync(BackupFolder folder, CancellationToken cancellationToken)
-    {
-        var oldest = clock.GetUtcNow() - KeepDeletions.Kept;
-        return (await KeepDeletions.ReadAsync(folder.Deletions, cancellationToken)).Where(d => d.At >= oldest).Select(d => (d.PersonId, d.At));
-    }
+    /// <summary>All that are noted, however old: so may the backup be.</summary>
+    private static async Task<IEnumerable<(long, DateTimeOffset, string?)>> DeletionsAsync(BackupFolder folder, CancellationToken cancellationToken) =>
+        (await KeepDeletions.ReadAsync(folder.Deletions, cancellationToken)).Select(d => (d.PersonId, d.At, d.Payer));
 
     private RestoreOutcome.Refused Undo(string words)
     {

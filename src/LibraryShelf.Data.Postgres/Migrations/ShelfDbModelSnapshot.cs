@@ -85,6 +85,29 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("AddressChanges");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Deletion", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Payer")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Deletions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
                 {
                     b.Property<long>("Id")
@@ -689,6 +712,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     b.Property<bool>("IsDemo")
+                        .HasColumnType("boolean");
+
+                    b.Property<bool>("IsTrial")
                         .HasColumnType("boolean");
 
                     b.Property<string>("Licence")
@@ -2035,25 +2061,6 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasIndex("PaidMembershipId");
 
                     b.ToTable("PriceChangeLines");
-                });
-
-            modelBuilder.Entity("LibraryShelf.Core.Persons.Deletion", b =>
-                {
-                    b.Property<long>("Id")
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("bigint");
-
-                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
-
-                    b.Property<long>("At")
-                        .HasColumnType("bigint");
-
-                    b.Property<long>("PersonId")
-                        .HasColumnType("bigint");
-
-                    b.HasKey("Id");
-
-                    b.ToTable("Deletions");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>

@@ -73,6 +73,26 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("AddressChanges");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Accounts.Deletion", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Payer")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Deletions");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Accounts.Device", b =>
                 {
                     b.Property<long>("Id")
@@ -603,6 +623,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<bool>("IsDemo")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("IsTrial")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("Licence")
@@ -1821,23 +1844,6 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasIndex("PaidMembershipId");
 
                     b.ToTable("PriceChangeLines");
-                });
-
-            modelBuilder.Entity("LibraryShelf.Core.Persons.Deletion", b =>
-                {
-                    b.Property<long>("Id")
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("INTEGER");
-
-                    b.Property<long>("At")
-                        .HasColumnType("INTEGER");
-
-                    b.Property<long>("PersonId")
-                        .HasColumnType("INTEGER");
-
-                    b.HasKey("Id");
-
-                    b.ToTable("Deletions");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Publishing.WithdrawalNotice", b =>

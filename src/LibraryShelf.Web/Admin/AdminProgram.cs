@@ -26,7 +26,8 @@ internal static class AdminProgram
           restore [NAME]                      makes an empty data directory a shelf again, from the latest backup of
                                               Shelf:Backup:Directory or from this one; the shelf starts quiet.
                                               --without-damaged goes on without files whose copies are damaged;
-                                              --database-is-restored: on PostgreSQL, after pg_restore
+                                              --database-is-restored: on PostgreSQL, after pg_restore;
+                                              --trial only tries the backup: that shelf touches nothing real, for good
           help                                this text
 
         Settings are the server's: appsettings.json in the current directory, the environment (Shelf__DataDirectory=…), or

@@ -1,8 +1,10 @@
 using LibraryShelf.Adapters.Payments;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Practice;
+using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Web.Setup;
@@ -14,11 +16,12 @@ internal static class PaymentSetup
     /// </summary>
     public static void AddShelfPayments(this WebApplicationBuilder builder)
     {
-        if (builder.AddPractice()) builder.Services.AddSingleton<IPayments>(Practising);
-        else builder.Services.AddSingleton<IPayments>(Stripe);
+        Func<IServiceProvider, IPayments> provider = builder.AddPractice() ? Practising : Stripe;
+        builder.Services.AddSingleton<IPayments>(services => new HeldPayments(provider(services), services.GetRequiredService<IDbContextFactory<ShelfDb>>()));
         builder.Services.AddSingleton<MessageDesk>();
         builder.Services.AddHostedService(services => services.GetRequiredService<MessageDesk>());
     }
+
     private static StripePayments Stripe(IServiceProvider services)
     {
         var payments = services.GetRequiredService<IOptions<ShelfSettings>>().Value.Payments;

@@ -112,6 +112,16 @@ public sealed class MaySendTests
     }
 
     [Fact]
+    public async Task A_shelf_that_only_tries_a_backup_sends_nothing_at_all()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        await bench.AddAsync(Mail("sign-in:1"), Mail("welcome:1"));
+        await bench.Bench.WithAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, DateTimeOffset.UnixEpoch).SetProperty(x => x.IsTrial, true)));
+        Assert.Equal((0, (DateTimeOffset?)null), (await bench.SendAsync()) is var round ? (round.Sent, round.NextTryAt) : default);
+        Assert.Empty(bench.Mailer.Tried);
+    }
+
+    [Fact]
     public async Task A_clock_set_back_holds_up_nothing_for_what_was_sent_in_the_future()
     {
         await using var bench = await LetterBench.MakeAsync();

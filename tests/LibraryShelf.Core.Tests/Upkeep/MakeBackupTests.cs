@@ -1,6 +1,7 @@
 using System.ComponentModel.DataAnnotations;
 using System.Security.Cryptography;
 using System.Text.Json;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
@@ -74,7 +75,7 @@ public sealed class MakeBackupTests
     public async Task Backups_go_when_they_are_old_with_what_only_they_name_but_never_the_newest()
     {
         using var shelf = new UpkeepShelf();
-        shelf.Settings.Backup.KeepDays = 2;
+        shelf.Settings.Backup.KeepDays = 1;
         var gone = await shelf.StoreAsync("goes");
         await shelf.BackedUpAsync();
         await CollectAsync(shelf, gone);
@@ -88,6 +89,21 @@ public sealed class MakeBackupTests
         Assert.Contains("no room left", words, StringComparison.Ordinal);
         Assert.Equal([kept], Whole(shelf));
         Assert.False(File.Exists(shelf.InPool(gone)));
+    }
+
+    /// <summary>By a clock a year ahead all are old; of those deleted, too, who may be in them nothing is forgotten.</summary>
+    [Fact]
+    public async Task A_clock_set_ahead_leaves_the_newest_seven_and_who_was_deleted_since_the_first_of_them()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(new Deletion { PersonId = 7, At = shelf.Now.AddDays(8) });
+        List<string> made = [];
+        for (var night = 0; night < 10; night++, shelf.Clock.Advance(TimeSpan.FromDays(1)))
+            made.Add(await shelf.BackedUpAsync());
+        shelf.Clock.Advance(TimeSpan.FromDays(400));
+        Assert.Equal(3, Assert.IsType<BackupOutcome.Made>(await shelf.BackUpAsync()).Removed);
+        Assert.Equal(made.Skip(3).Append("2028-01-09T030000Z"), Whole(shelf));
+        Assert.Contains("\"personId\":7", await File.ReadAllTextAsync(Path.Combine(shelf.Backups, "deletions.jsonl")), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -53,14 +53,52 @@ public sealed class RestoreBackupTests
         shelf.Clock.Advance(TimeSpan.FromHours(1));
         var at = shelf.Now;
         await shelf.AddAsync(new Deletion { PersonId = 1, At = at }, new Deletion { PersonId = 2, At = at }, new Deletion { PersonId = 3, At = at.AddDays(-30) });
+        await shelf.AddAsync(new Deletion { PersonId = 9, At = at }, new Deletion { PersonId = 9, At = at, Payer = Deletion.PayerOf("cus_9") });
         Assert.Null(await shelf.KeepDeletionsAsync());
         var restored = Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync());
         Assert.Equal(2, restored.DeletedAgain);
         await using var quiet = await shelf.OpenRestoredAsync();
         // The third was not known yet when somebody of that number was deleted.
         Assert.Equal("dunlin@post.example", (await quiet.Users.SingleAsync()).Email);
-        Assert.Equal(3, await quiet.Deletions.CountAsync());
-        Assert.Equal(0, await new DeleteAgain(quiet).RunAsync([(1, at), (2, at)], default));
+        Assert.Equal(5, await quiet.Deletions.CountAsync());
+        Assert.Equal((9, at), await quiet.Deletions.Where(d => d.Payer == Deletion.PayerOf("cus_9")).Select(d => ValueTuple.Create(d.PersonId, d.At)).SingleAsync());
+        Assert.Equal(0, await new DeleteAgain(quiet).RunAsync([(1, at, null), (2, at, null)], default));
+    }
+
+    [Fact]
+    public async Task A_trial_is_held_for_good_and_leaves_the_backups_as_they_were()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(new Shop { Name = "Saltmarsh" }, new OutboxMail { Cause = "a", CreatedAt = shelf.Now });
+        await shelf.BackedUpAsync();
+        Assert.True(Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(isTrial: true)).IsTrial);
+        var before = Directory.GetFileSystemEntries(shelf.Backups, "*", SearchOption.AllDirectories);
+        await using var trial = await shelf.OpenRestoredAsync();
+        trial.Deletions.Add(new Deletion { PersonId = 1, At = shelf.Now });
+        await trial.SaveChangesAsync();
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        Assert.IsType<BackupOutcome.Off>(await shelf.BackUpAsync(from: trial));
+        Assert.Null(await shelf.KeepDeletionsAsync(trial));
+        Assert.Equal(before, Directory.GetFileSystemEntries(shelf.Backups, "*", SearchOption.AllDirectories));
+        Assert.True((await new ReadHold(trial, shelf.Clock).RunAsync(default))!.IsTrial);
+        Assert.Equal(EndHoldOutcome.IsTrial, await new EndHold(trial, shelf.Clock).RunAsync(throwAway: true, default));
+        Assert.NotNull((await trial.Shops.AsNoTracking().SingleAsync()).HeldSince);
+        Assert.Null((await trial.Outbox.SingleAsync()).GaveUpAt);
+    }
+
+    /// <summary>A clock a year ahead made the later one: its name is of a day that has not come.</summary>
+    [Fact]
+    public async Task The_latest_is_the_one_that_was_made_last_and_not_one_from_a_day_to_come()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(new Shop { Name = "Saltmarsh" });
+        var name = await shelf.BackedUpAsync();
+        shelf.Clock.Advance(TimeSpan.FromDays(365));
+        var ahead = await shelf.BackedUpAsync();
+        shelf.Clock.AdjustTime(shelf.Now.AddDays(-364));
+        Assert.Equal(name, Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync()).Name);
+        Directory.Delete(shelf.Restored.Root, recursive: true);
+        Assert.Equal(ahead, Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(ahead)).Name);
     }
 
     [Fact]

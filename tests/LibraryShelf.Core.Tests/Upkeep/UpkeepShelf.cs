@@ -65,25 +65,28 @@ internal sealed class UpkeepShelf : IDisposable
         await db.SaveChangesAsync();
     }
 
-    public async Task<BackupOutcome> BackUpAsync(IDatabaseCopies? copies = null)
+    /// <param name="copies">The shelf's own, if nothing is said.</param>
+    /// <param name="from">Another shelf that was given the same settings.</param>
+    public async Task<BackupOutcome> BackUpAsync(IDatabaseCopies? copies = null, ShelfDb? from = null)
     {
-        await using var db = Open();
+        await using var own = Open();
+        var db = from ?? own;
         return await new MakeBackup(db, Blobs, new DiskBlobFolders(Clock), copies ?? Copies, new KeepDeletions(db, Clock, Options.Create(Settings)), Paths, Clock, Options.Create(Settings)).RunAsync(default);
     }
 
     /// <summary>Backs up; answers the backup's name.</summary>
     public async Task<string> BackedUpAsync() => Assert.IsType<BackupOutcome.Made>(await BackUpAsync()).Name;
 
-    public async Task<string?> KeepDeletionsAsync()
+    public async Task<string?> KeepDeletionsAsync(ShelfDb? of = null)
     {
-        await using var db = Open();
-        return await new KeepDeletions(db, Clock, Options.Create(Settings)).RunAsync(default);
+        await using var own = Open();
+        return await new KeepDeletions(of ?? own, Clock, Options.Create(Settings)).RunAsync(default);
     }
 
-    public async Task<RestoreOutcome> RestoreAsync(string? name = null, bool withoutDamaged = false, DataPaths? into = null)
+    public async Task<RestoreOutcome> RestoreAsync(string? name = null, bool withoutDamaged = false, DataPaths? into = null, bool isTrial = false)
     {
         await using var db = Open();
-        return await new RestoreBackup(db, new DiskBlobFolders(Clock), Copies, into ?? Restored, Clock, Options.Create(Settings)).RunAsync(new(name, withoutDamaged, DatabaseIsRestored: true), default);
+        return await new RestoreBackup(db, new DiskBlobFolders(Clock), Copies, into ?? Restored, Clock, Options.Create(Settings)).RunAsync(new(name, withoutDamaged, DatabaseIsRestored: true, isTrial), default);
     }
 
     public string InPool(string sha256) => new DiskBlobStore(new DataPaths(Backups)).LocalPath(sha256)!;

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Net;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
@@ -34,7 +35,7 @@ public sealed class RestoredShelfTests : IDisposable
     [Fact]
     public async Task It_serves_the_same_bytes_and_is_quiet_until_the_maker_says_that_it_is_the_one_shelf()
     {
-        var (whole, oldLink, releaseId, dropId) = await LoseAShelfAsync();
+        var (whole, oldLink, oldCookie, releaseId, dropId) = await LoseAShelfAsync();
 
         var clock = new FakeTimeProvider(TimeProvider.System.GetUtcNow().AddDays(3));
         var folder = Path.Combine(root.FullName, "data");
@@ -46,6 +47,8 @@ public sealed class RestoredShelfTests : IDisposable
         host.UseKestrel(k => k.Listen(IPAddress.Loopback, 0));
         host.StartServer();
         Assert.Contains("1 person who had themselves deleted since was deleted again", words, StringComparison.Ordinal);
+        Assert.Contains("1 upload token was revoked", words, StringComparison.Ordinal);
+        Assert.Equal("/workbench/sign-in", await WhereAsync(host, oldCookie));
 
         using (var old = await host.Visitor().GetAsync(new Uri(oldLink, UriKind.Relative)))
             Assert.True((int)old.StatusCode >= 400, $"The old link answers {old.StatusCode}.");
@@ -66,18 +69,42 @@ public sealed class RestoredShelfTests : IDisposable
         Assert.IsType<SendDropOutcome.Sent>(await SendDropAsync(host, dropId));
     }
 
+    [Fact]
+    public async Task A_trial_says_so_stays_quiet_and_leaves_the_backups_alone()
+    {
+        await LoseAShelfAsync();
+        var folder = Path.Combine(root.FullName, "trial");
+        using var database = new TestDatabase(new DataPaths(folder).Database);
+        await using var host = new ShelfHost { Database = database, Settings = { ["Shelf:DataDirectory"] = folder, ["Shelf:Backup:Directory"] = Backups } };
+        var (code, words) = await RestoreAsync(folder, "--trial");
+        Assert.True(code == 0, words);
+        Assert.Contains("It is a trial", words, StringComparison.Ordinal);
+        var before = Directory.GetFileSystemEntries(Backups, "*", SearchOption.AllDirectories);
+        var page = await (await host.MakerAsync()).PageAsync("/workbench");
+        var held = page.QuerySelector("section[aria-labelledby=held]")!;
+        Assert.Contains("only tries a backup", held.Words(), StringComparison.Ordinal);
+        Assert.Null(held.QuerySelector("button"));
+        Assert.IsType<BackupOutcome.Off>(await host.RunAsync<MakeBackup, BackupOutcome>(make => make.RunAsync(default)));
+        Assert.Equal(EndHoldOutcome.IsTrial, await host.RunAsync<EndHold, EndHoldOutcome>(end => end.RunAsync(true, default)));
+        Assert.Equal(0, await SendMailsAsync(host));
+        Assert.Equal(before, Directory.GetFileSystemEntries(Backups, "*", SearchOption.AllDirectories));
+    }
+
     /// <summary>A box on the shelf, a member, somebody who is deleted after the backup, a mail that waits and a drop due tomorrow. Nothing of it is left but the backups.</summary>
-    private async Task<(byte[] Whole, string Link, long ReleaseId, long DropId)> LoseAShelfAsync()
+    private async Task<(byte[] Whole, string Link, Cookie Maker, long ReleaseId, long DropId)> LoseAShelfAsync()
     {
         await using var stocked = await StockedHost.MakeAsync(new Dictionary<string, string> { ["Shelf:Backup:Directory"] = Backups }, 5_000, 70_000);
         var (host, now) = (stocked.Host, TimeProvider.System.GetUtcNow());
         stocked.Clock.SetUtcNow(now);
-        await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true);
+        var cookie = await host.SignInCookieAsync(await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true));
+        await host.ClaimAsync();
+        Assert.Equal("/workbench", await WhereAsync(host, cookie));
         var (wren, dunlin) = (await host.PersonAsync(Wren), await host.PersonAsync(Dunlin));
         var dropId = await host.AskDbAsync(async db =>
         {
             foreach (var file in new DirectoryInfo(Path.Combine(host.DataFolder, "blobs")).EnumerateFiles("*", SearchOption.AllDirectories))
                 db.Blobs.Add(new Blob { Sha256 = file.Name, Size = file.Length, StoredAt = now });
+            db.UploadTokens.Add(new UploadToken { Name = "studio", TokenHash = "t", CreatedAt = now });
             db.MembershipGrants.Add(new MembershipGrant { PersonId = wren.Id, From = now });
             db.Outbox.Add(new OutboxMail { Cause = "welcome:1", To = Wren, Subject = "Welcome", Text = "Welcome.", CreatedAt = now });
             var library = new Library { Slug = "marimba", Title = "Marimba", CreatedAt = now, DeclaredAt = now };
@@ -100,17 +127,27 @@ public sealed class RestoredShelfTests : IDisposable
         var mail = await host.AskDbAsync(db => db.Outbox.SingleAsync(m => m.Cause.StartsWith("delete-me:")));
         Assert.IsType<DeleteOutcome.Deleted>(await host.RunAsync<DeletePerson, DeleteOutcome>(delete => delete.RunAsync(mail.Text.Split("/delete/")[1][..43], default)));
         Assert.Null(await host.RunAsync<KeepDeletions, string?>(keep => keep.RunAsync(default)));
-        return (stocked.Whole, link, stocked.ReleaseId, dropId);
+        return (stocked.Whole, link, cookie, stocked.ReleaseId, dropId);
     }
 
     private static async Task<int> SendMailsAsync(ShelfHost host) => (await host.RunAsync<SendOutbox, OutboxRound>(send => send.RunAsync(default))).Sent;
 
     private static Task<SendDropOutcome> SendDropAsync(ShelfHost host, long dropId) => host.RunAsync<SendDrop, SendDropOutcome>(send => send.RunAsync(dropId, null, default));
 
-    private async Task<(int Code, string Words)> RestoreAsync(string into)
+    /// <summary>Where a browser with this cookie finds itself that asks for the workbench.</summary>
+    private static async Task<string> WhereAsync(ShelfHost host, Cookie cookie)
+    {
+        using var browser = new HttpClient(host.Address.IsDefaultPort ? host.Server.CreateHandler() : new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false }) { BaseAddress = host.Address };
+        using var asked = new HttpRequestMessage(HttpMethod.Get, "/workbench");
+        asked.Headers.Add("Cookie", $"{cookie.Name}={cookie.Value}");
+        using var answer = await browser.SendAsync(asked);
+        return answer.StatusCode == HttpStatusCode.OK ? "/workbench" : new Uri(host.Address, answer.Headers.Location!).AbsolutePath;
+    }
+
+    private async Task<(int Code, string Words)> RestoreAsync(string into, params string[] flags)
     {
         var start = new ProcessStartInfo("dotnet") { UseShellExecute = false, RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = AppContext.BaseDirectory };
-        foreach (var argument in (string[])[typeof(Program).Assembly.Location, "admin", "restore", $"--Shelf:DataDirectory={into}", $"--Shelf:Backup:Directory={Backups}"])
+        foreach (var argument in (string[])[typeof(Program).Assembly.Location, "admin", "restore", $"--Shelf:DataDirectory={into}", $"--Shelf:Backup:Directory={Backups}", .. flags])
             start.ArgumentList.Add(argument);
         using var program = Process.Start(start)!;
         var (output, error) = (program.StandardOutput.ReadToEndAsync(), program.StandardError.ReadToEndAsync());

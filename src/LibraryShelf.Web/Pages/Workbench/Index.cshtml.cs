@@ -50,14 +50,16 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
 
     public async Task<IActionResult> OnPostGoOnAsync(bool throwAway, [FromServices] EndHold end, [FromServices] JobChain jobs, CancellationToken cancellationToken)
     {
-        if (await end.RunAsync(throwAway, cancellationToken) == EndHoldOutcome.Ended)
+        var outcome = await end.RunAsync(throwAway, cancellationToken);
+        if (outcome == EndHoldOutcome.Ended)
         {
             jobs.MailSoon();
             TempData["Said"] = throwAway ? "The old mails were thrown away. Mails and drops go out again." : "Mails and drops go out again.";
         }
         else
         {
-            TempData["Warned"] = "Nothing was held any more; nothing was done.";
+            TempData["Warned"] = outcome == EndHoldOutcome.IsTrial
+                ? "This shelf is only there to try a backup, and stays quiet; nothing was done." : "Nothing was held any more; nothing was done.";
         }
         return Redirect("/workbench");
     }
