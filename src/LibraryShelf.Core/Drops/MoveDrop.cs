@@ -59,7 +59,8 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         db.Drops.Add(moved);
         await db.SaveChangesAsync(cancellationToken);
         await db.DropReleases.Where(r => r.DropId == told.Id).ExecuteUpdateAsync(s => s.SetProperty(r => r.DropId, moved.Id), cancellationToken);
-        (told.State, told.Title, told.Note, told.AsksSince, told.MovedFrom) = (DropState.Cancelled, "", "", null, null);
+        (told.State, told.Title, told.Note) = (DropState.Cancelled, "", "");
+        (told.IsAtOnce, told.AsksSince, told.MovedFrom) = (false, null, null);
     }
 
     /// <summary>A month whose drop was called off is free for another, unless its members were told of it.</summary>

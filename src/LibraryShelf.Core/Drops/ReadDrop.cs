@@ -15,12 +15,17 @@ public sealed record DropCandidate(long ReleaseId, string Library, string Number
 /// <param name="Candidates">Not published, in no drop, of libraries that have no version in this one; by title.</param>
 /// <param name="FreeMonths">To which it can be moved.</param>
 /// <param name="Told">How many letters about it were written, and how many of these are sent.</param>
+/// <param name="SlipTold">The same of the letters about the last telling that it slips.</param>
 /// <param name="IsCredited">The month was credited to those who paid for it.</param>
 /// <param name="MaySlip">Its members expect it: it is this month's, the next one's, or one of the last twelve, and is not out.</param>
 /// <param name="IsHeld">The shelf was restored and is quiet.</param>
 /// <param name="Now">The instant all of this is told of.</param>
 public sealed record DropPage(
-    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, (int Written, int Sent) Told, bool IsCredited, bool MaySlip, bool IsHeld, DateTimeOffset Now);
+    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, (int Written, int Sent) Told, (int Written, int Sent) SlipTold, bool IsCredited, bool MaySlip, bool IsHeld, DateTimeOffset Now)
+{
+    /// <summary>No postal address is set, which every letter to members has to carry. The drop goes out all the same.</summary>
+    public bool LacksPostalAddress { get; init; }
+}
 
 /// <summary>Reads one month's drop for the workbench.</summary>
 public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
@@ -38,9 +43,10 @@ public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
             drop is null ? new DropForm("", "", shop.DropDay, shop.DropTime, shop.TimeZone) : DropForm.Of(drop), drop?.Revision,
             drop is { State: DropState.Planned } ? await CandidatesAsync(drop.Id, cancellationToken) : [],
             drop is { State: DropState.Planned } ? await FreeMonthsAsync(thisMonth, cancellationToken) : [],
-            drop is null ? (0, 0) : await ToldAsync(drop.Id, cancellationToken),
+            drop is null ? (0, 0) : await ToldAsync($"drop:{drop.Id}:", "", cancellationToken),
+            drop?.SlippedAt is null ? (0, 0) : await ToldAsync($"slip:{drop.Id}:", ":" + drop.SlipMark, cancellationToken),
             await db.MonthCredits.AnyAsync(c => c.Month == month, cancellationToken),
-            drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-DropWhen.MonthsBack) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now);
+            drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-DropWhen.MonthsBack) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now) { LacksPostalAddress = string.IsNullOrWhiteSpace(shop.PostalAddress) };
     }
 
     private async Task<List<DropCandidate>> CandidatesAsync(long dropId, CancellationToken cancellationToken)
@@ -59,10 +65,9 @@ public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
         return [.. Enumerable.Range(0, ReadDrops.MonthsShown + 1).Select(first.PlusMonths).Where(m => !taken.Contains(m))];
     }
 
-    private async Task<(int Written, int Sent)> ToldAsync(long dropId, CancellationToken cancellationToken)
+    private async Task<(int Written, int Sent)> ToldAsync(string begins, string ends, CancellationToken cancellationToken)
     {
-        var causes = $"drop:{dropId}:";
-        var letters = db.Outbox.Where(m => m.Cause.StartsWith(causes));
+        var letters = db.Outbox.Where(m => m.Cause.StartsWith(begins) && m.Cause.EndsWith(ends));
         return (await letters.CountAsync(cancellationToken), await letters.CountAsync(m => m.SentAt != null, cancellationToken));
     }
 }

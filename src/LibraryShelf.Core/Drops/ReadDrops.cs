@@ -35,6 +35,15 @@ public sealed record DropMonth(
 /// <param name="IsHeld">The shelf was restored and is quiet: nothing goes out until its maker says so.</param>
 public sealed record DropMonths(YearMonth ThisMonth, string UsualDay, string UsualTime, DateTimeZone Zone, bool IsHeld, DateTimeOffset Now, IReadOnlyList<DropMonth> Ahead, IReadOnlyList<DropMonth> Past)
 {
+    /// <summary>How many days before a drop the maker is reminded of what its letters need.</summary>
+    public const int LettersSoon = 14;
+
+    /// <summary>No postal address is set, which every letter to members has to carry.</summary>
+    public bool LacksPostalAddress { get; init; }
+
+    /// <summary>The same where a planned drop is late, or at most <see cref="LettersSoon"/> days away.</summary>
+    public bool LacksPostalAddressSoon => LacksPostalAddress && Ahead.Any(m => m.IsPlanned && DropWhen.DaysTo(Now, m.DueAt, m.Zone) <= LettersSoon);
+
     /// <summary>The maker plans drops: one at least was planned.</summary>
     public bool IsUsed => Ahead.Concat(Past).Any(m => m.Drop is not null);
 
@@ -63,7 +72,10 @@ public sealed class ReadDrops(ShelfDb db, TimeProvider clock)
         var late = drops.Values.Where(d => d.State == DropState.Planned && d.Month < first).Select(d => d.Month);
         var ahead = late.Concat(Enumerable.Range(0, MonthsShown).Select(first.PlusMonths)).Concat(drops.Keys.Where(m => m >= first.PlusMonths(MonthsShown))).Order().ToList();
         var past = drops.Keys.Concat(boxes.Keys).Where(m => m < first).Except(ahead).Distinct().OrderDescending();
-        return new DropMonths(first, shop.DropDay, shop.DropTime, zone, shop.HeldSince is not null, now, [.. ahead.Select(Month)], [.. past.Select(Month)]);
+        return new DropMonths(first, shop.DropDay, shop.DropTime, zone, shop.HeldSince is not null, now, [.. ahead.Select(Month)], [.. past.Select(Month)])
+        {
+            LacksPostalAddress = string.IsNullOrWhiteSpace(shop.PostalAddress),
+        };
 
         DropMonth Month(YearMonth month)
         {

@@ -8,17 +8,19 @@ namespace LibraryShelf.Core.Drops;
 /// <summary>That a drop comes, and when: all that is told of it before it is out.</summary>
 public sealed record ComingDrop(YearMonth Month, DateTimeOffset DueAt, DateTimeZone Zone);
 
-/// <param name="Last">The last that went out, unless that was before the month before this; its versions are those on the shelf now.</param>
+/// <param name="Last">This month's; without one, the last that went out, unless that was before the month before this. Its versions are those on the shelf now.</param>
 /// <param name="IsNow">It is this month's.</param>
-/// <param name="Next">The next that is planned; null: none is.</param>
-/// <param name="Slipped">A month that its members were told slips, and whose drop is not out yet.</param>
-public sealed record DropNews(DropOut? Last, bool IsNow, ComingDrop? Next, SlippedMonth? Slipped)
+/// <param name="Next">The next that is planned of this month and those after it; without one, an earlier month's that comes late; null: none is.</param>
+/// <param name="Late">Earlier months' that are planned and come late, besides <paramref name="Next"/> and those of <paramref name="Slipped"/>; by day.</param>
+/// <param name="Slipped">Every month of the last twelve, or ahead, that its members were told slips, and whose drop is not out yet; by month.</param>
+public sealed record DropNews(DropOut? Last, bool IsNow, ComingDrop? Next, IReadOnlyList<ComingDrop> Late, IReadOnlyList<SlippedMonth> Slipped)
 {
-    public static DropNews None { get; } = new(null, false, null, null);
+    public static DropNews None { get; } = new(null, false, null, [], []);
 }
 
 /// <param name="Because">In the maker's words.</param>
-public sealed record SlippedMonth(YearMonth Month, string Because);
+/// <param name="DueAt">When it comes now, in <paramref name="Zone"/>; null: nobody knows yet.</param>
+public sealed record SlippedMonth(YearMonth Month, string Because, DateTimeOffset? DueAt, DateTimeZone Zone);
 
 /// <summary>What the shelf says of drops.</summary>
 public sealed class ReadNextDrop(ShelfDb db, TimeProvider clock)
@@ -26,18 +28,21 @@ public sealed class ReadNextDrop(ShelfDb db, TimeProvider clock)
     public async Task<DropNews> RunAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var sent = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Sent).OrderByDescending(d => d.SentAt).ThenByDescending(d => d.Id).FirstOrDefaultAsync(cancellationToken);
-        var open = await db.Drops.AsNoTracking().Where(d => d.State != DropState.Sent && (d.DueAt > now || d.SlippedAt != null)).OrderBy(d => d.DueAt).ToListAsync(cancellationToken);
-        if (sent is null && open.Count == 0)
-            return DropNews.None;
         var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
         var month = DropWhen.MonthAt(now, zone);
-        var next = open.Find(d => d.State == DropState.Planned && d.DueAt > now);
-        var slipped = open.Find(d => d.SlippedAt is not null && d.Month >= month.PlusMonths(-1) && d.Month <= month);
+        // An earlier month's that came late does not stand before this month's.
+        var sent = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Sent)
+            .OrderByDescending(d => d.Month == month).ThenByDescending(d => d.SentAt).ThenByDescending(d => d.Id).FirstOrDefaultAsync(cancellationToken);
+        var open = await db.Drops.AsNoTracking().Where(d => d.State != DropState.Sent && (d.DueAt > now || d.SlippedAt != null)).OrderBy(d => d.DueAt).ToListAsync(cancellationToken);
+        var planned = open.FindAll(d => d.State == DropState.Planned && d.DueAt > now);
+        var next = planned.Find(d => d.Month >= month) ?? planned.FirstOrDefault();
         var isFresh = sent is not null && DropWhen.MonthAt(sent.SentAt!.Value, zone) >= month.PlusMonths(-1);
         return new DropNews(
             isFresh ? await DropsOut.OfAsync(db, sent!, now, cancellationToken) : null, sent?.Month == month,
-            next is null ? null : new ComingDrop(next.Month, next.DueAt, ReadShop.ZoneOf(next.Zone)),
-            slipped is null ? null : new SlippedMonth(slipped.Month, slipped.SlippedBecause));
+            next is null ? null : Coming(next), [.. planned.Where(d => d.Month < month && d != next && d.SlippedAt is null).Select(Coming)],
+            [.. open.Where(d => d.SlippedAt is not null && d.Month >= month.PlusMonths(-DropWhen.MonthsBack)).OrderBy(d => d.Month)
+                .Select(d => new SlippedMonth(d.Month, d.SlippedBecause, planned.Contains(d) ? d.DueAt : null, ReadShop.ZoneOf(d.Zone)))]);
     }
+
+    private static ComingDrop Coming(Drop drop) => new(drop.Month, drop.DueAt, ReadShop.ZoneOf(drop.Zone));
 }

@@ -47,7 +47,8 @@ public sealed class TellOfSlipTests
         var moved = await shelf.DropAsync(November.PlusMonths(2));
         Assert.Equal((DropState.Planned, null, "Kiln month"), (moved.State, moved.SlippedAt, moved.Title));
         Assert.Equal([moved.Id], await shelf.WithAsync(db => db.DropReleases.Select(r => r.DropId).ToListAsync()));
-        Assert.Equal(new SlippedMonth(November, "The kiln broke."), (await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default))).Slipped);
+        var slipped = Assert.Single((await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default))).Slipped);
+        Assert.Equal((November, "The kiln broke.", null), (slipped.Month, slipped.Because, slipped.DueAt));
     }
 
     [Fact]
@@ -59,6 +60,35 @@ public sealed class TellOfSlipTests
         Assert.IsType<TellOfSlipOutcome.NotExpected>(await shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November.PlusMonths(-13), "Late.", null, default)));
         Assert.Equal(DropState.Cancelled, (await shelf.DropAsync(November)).State);
         Assert.IsType<DropOutcome.Done>(await shelf.PlanAsync(November, shelf.Form("2026-12-24"), revision: 0));
+    }
+
+    [Fact]
+    public async Task This_months_drop_stands_before_a_late_one_and_every_month_that_slips_has_its_reason()
+    {
+        await using var shelf = await PlanningShelf.MakeAsync();
+        // October is late for 27 November, September slips and has no day, November's own comes on the 29th.
+        await shelf.PlanAsync(November.PlusMonths(-1), shelf.Form("2026-11-27"));
+        await shelf.PlanAsync(November, shelf.Form("29"));
+        await shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November.PlusMonths(-2), "The kiln broke.", null, default));
+        var news = await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default));
+        Assert.Equal((November, November.PlusMonths(-1)), (news.Next!.Month, Assert.Single(news.Late).Month));
+
+        Assert.IsType<TellOfSlipOutcome.Told>(await TellAsync(shelf, 0, "The glaze ran."));
+        await shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November.PlusMonths(-1), "The reeds froze.", 0, default));
+        news = await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default));
+        Assert.Equal([("The kiln broke.", null), ("The reeds froze.", 27), ("The glaze ran.", 29)], news.Slipped.Select(m => (m.Because, m.DueAt?.Day)));
+        Assert.Empty(news.Late);
+
+        // Out after this month's, the late one does not stand before it.
+        await shelf.WithAsync(async db =>
+        {
+            var now = shelf.Temp.Clock.GetUtcNow();
+            foreach (var drop in await db.Drops.Where(d => d.State == DropState.Planned).ToListAsync())
+                (drop.State, drop.SentAt) = (DropState.Sent, drop.Month == November ? now.AddDays(-2) : now.AddDays(-1));
+            return await db.SaveChangesAsync();
+        });
+        news = await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default));
+        Assert.Equal((November, true), (news.Last!.Month, news.IsNow));
     }
 
     private static Task<TellOfSlipOutcome> TellAsync(PlanningShelf shelf, int? revision, string reason = "The kiln broke.") =>

@@ -36,7 +36,7 @@ internal sealed class MineModel(
     /// <summary>Out, and theirs at least in part; newest month first.</summary>
     public IReadOnlyList<MyDrop> Drops { get; private set; } = [];
 
-    public ComingDrop? NextDrop { get; private set; }
+    public DropNews DropNews { get; private set; } = DropNews.None;
 
     public IReadOnlyList<Device> Devices { get; private set; } = [];
 
@@ -65,7 +65,7 @@ internal sealed class MineModel(
         News = Mine.NewSince(VisitedBefore);
         Links = await readLinks.RunAsync(Me, cancellationToken);
         Drops = await readDrops.RunAsync(Me, cancellationToken);
-        NextDrop = (await readNext.RunAsync(cancellationToken)).Next;
+        DropNews = await readNext.RunAsync(cancellationToken);
         Devices = await readDevices.RunAsync(Me, cancellationToken);
     }
 

@@ -34,8 +34,17 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
     [BindProperty] public int? Revision { get; set; }
     [BindProperty] public string? Reason { get; set; }
 
-    /// <summary>The first of two presses: to be told as it stands in <see cref="Reason"/>.</summary>
-    public bool IsAboutToSlip { get; private set; }
+    /// <summary>The second of two presses.</summary>
+    [BindProperty] public bool IsSure { get; set; }
+
+    /// <summary>The first of two presses: what would be told, for the reason in <see cref="Reason"/>; null: not asked.</summary>
+    public LetterShown? SlipLetter { get; private set; }
+
+    /// <summary>The first of two presses, where members were told of it: the month it would move to; null: not asked.</summary>
+    public YearMonth? MoveTo { get; private set; }
+
+    /// <summary>The same of another day, as it stands in the form.</summary>
+    public bool IsAboutToReplan { get; private set; }
 
     public DropPage Shown { get; private set; } = null!;
 
@@ -91,6 +100,13 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         if (DropWords.Read(Address) is not { } month)
             return NotFound();
         var form = new DropForm(Title ?? "", Note ?? "", Day == OnDate ? Date ?? "" : Day ?? "", Time ?? "", Zone ?? "", IsAtOnce);
+        if (!IsSure && (await read.RunAsync(month, cancellationToken)).Month.Drop is { State: DropState.Planned, SlippedAt: not null } told
+            && form.Tidied().DueIn(month) is { } due && (IsAtOnce || due != told.DueAt))
+        {
+            await ReadAsync(month, cancellationToken);
+            IsAboutToReplan = true;
+            return Page();
+        }
         return await AnswerAsync(await plan.RunAsync(month, form, Revision, cancellationToken), "The plan is kept.", "#plan", cancellationToken);
     }
 
@@ -102,6 +118,13 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
 
     public async Task<IActionResult> OnPostMoveAsync(string? to, [FromServices] MoveDrop move, CancellationToken cancellationToken)
     {
+        if (!IsSure && DropWords.Read(to) is { } other && (await read.RunAsync(Month, cancellationToken)).Month.Drop is { State: DropState.Planned, SlippedAt: not null })
+        {
+            await ReadAsync(Month, cancellationToken);
+            Fill();
+            MoveTo = other;
+            return Page();
+        }
         var outcome = DropWords.Read(to) is { } month
             ? await move.RunAsync(Month, month, Revision ?? 0, cancellationToken)
             : new DropOutcome.Refused("To", "Choose the month it moves to.");
@@ -122,15 +145,15 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
     public async Task<IActionResult> OnPostWasOutAsync([FromServices] NoteDropWasOut note, CancellationToken cancellationToken) =>
         await AnswerAsync(await note.RunAsync(Month, Revision ?? 0, cancellationToken), "Noted. Its versions are on the shelf, and nobody was written to.", "", cancellationToken);
 
-    public async Task<IActionResult> OnPostLookSlipAsync(CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostLookSlipAsync([FromServices] ShowSlip showSlip, CancellationToken cancellationToken)
     {
         if (DropWords.Read(Address) is not { } month)
             return NotFound();
-        if (string.IsNullOrWhiteSpace(Reason))
+        if (string.IsNullOrWhiteSpace(Reason) || Reason.Trim().Length > TellOfSlip.LongestReason)
             return await AnswerAsync(NoReason, "", "", cancellationToken);
         await ReadAsync(month, cancellationToken);
         Fill();
-        IsAboutToSlip = true;
+        SlipLetter = await showSlip.RunAsync(month, Reason, cancellationToken);
         return Page();
     }
 

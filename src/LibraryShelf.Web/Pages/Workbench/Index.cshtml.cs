@@ -21,6 +21,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
     /// <summary>Once a drop is planned, or was: what the next one lacks is what wants doing today.</summary>
     public DropMonth? NextDrop { get; private set; }
 
+    /// <summary>Letters are near, and say nowhere where their sender lives.</summary>
+    public bool LacksPostalAddress { get; private set; }
+
     public DateTimeOffset Now { get; private set; }
 
     /// <summary>What this restored shelf holds back; null: nothing is held.</summary>
@@ -43,7 +46,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         Libraries = await read.RunAsync(cancellationToken);
         Standing = await alerts.GetAsync(cancellationToken);
         var months = await readDrops.RunAsync(cancellationToken);
-        (NextDrop, Now) = (months.IsUsed ? months.Next : null, months.Now);
+        (NextDrop, LacksPostalAddress, Now) = (months.IsUsed ? months.Next : null, months.LacksPostalAddressSoon, months.Now);
         Held = await hold.RunAsync(cancellationToken);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
     }

@@ -39,7 +39,13 @@ public sealed class DropPagesTests
         page = await maker.PressAndFollowAsync(page, "Put it in");
         Assert.Contains("Tin Bells 1.1.0 Waits for its drop", page.QuerySelector("table")!.Words(), StringComparison.Ordinal);
         Assert.Contains("Kiln <month>", page.QuerySelector(".slip")!.Words(), StringComparison.Ordinal);
+        // Letters have to say where their sender lives; it is not what keeps the drop.
+        Assert.Contains("No postal address is set.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("No postal address is set.", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
+        await host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.PostalAddress, "The Old Net Loft")));
+        page = await maker.PageAsync("/workbench/drops/2026-12");
         Assert.Contains("Nothing. You have nothing more to do.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.DoesNotContain("postal address", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
 
         page = await maker.PressAndFollowAsync(page, "Send me a rehearsal");
         Assert.Equal(["Rehearsal: December 2026: Kiln <month>"], await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("rehearsal:")).Select(m => m.Subject).ToListAsync()));
@@ -49,12 +55,23 @@ public sealed class DropPagesTests
 
         var asked = await maker.PressAndStayAsync(page, "See what is told", ("Reason", "The kiln broke."));
         Assert.Empty(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("slip:")).ToListAsync()));
+        Assert.Contains("The kiln broke.\n\nIt is planned for Friday 4 December 2026 now.", asked.QuerySelector("#ask pre")!.TextContent, StringComparison.Ordinal);
         page = await maker.PressAndFollowAsync(asked, "Tell them now");
-        Assert.Contains("The kiln broke.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("members were told that December 2026 slips: 1 letter, ", page.Body!.Words(), StringComparison.Ordinal);
         Assert.Single(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("slip:")).ToListAsync()));
 
-        page = await maker.PressAndFollowAsync(page, "Move it", ("to", "2027-02"));
-        Assert.Equal("It goes out by itself on Friday 5 February 2027, 18:30, Lisbon time: 72 days left.", page.QuerySelector(".said")!.Words());
+        // They were told of it, so another day and another month take two presses; words alone do not.
+        page = await maker.PressAndFollowAsync(page, "Keep the plan", ("Note", "Warm bricks."));
+        asked = await maker.PressAndStayAsync(page, "Keep the plan", ("Day", "2"));
+        Assert.Contains("Who has theirs already is not told anew", asked.GetElementById("ask")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("1 friday", await host.AskDbAsync(db => db.Drops.Select(d => d.Day).SingleAsync()));
+        page = await maker.PressAndFollowAsync(asked, "Keep the new hour");
+        Assert.Equal("2", await host.AskDbAsync(db => db.Drops.Select(d => d.Day).SingleAsync()));
+        asked = await maker.PressAndStayAsync(page, "Move it", ("to", "2027-02"));
+        Assert.Contains("though members were told of December 2026? The kiln broke. That is what they were told on 25 November 2026.", asked.GetElementById("ask")!.Words(), StringComparison.Ordinal);
+        Assert.Single(await host.AskDbAsync(db => db.Drops.ToListAsync()));
+        page = await maker.PressAndFollowAsync(asked, "Move it all the same");
+        Assert.Equal("It goes out by itself on Tuesday 2 February 2027, 18:30, Lisbon time: 69 days left.", page.QuerySelector(".said")!.Words());
         page = await maker.PageAsync("/workbench/drops/2027-02?ask=cancel");
         page = await maker.PressAndFollowAsync(page, "Call it off");
         Assert.StartsWith("It was called off.", page.QuerySelector(".said")!.Words(), StringComparison.Ordinal);
