@@ -10,6 +10,7 @@ public static class AlertWords
         AlertKind.MailNotSent => "mail was not sent",
         AlertKind.PaymentsMissed => "messages about payments are missing",
         AlertKind.ClockJumped => "the server's clock may be wrong",
+        AlertKind.BackupOld => "the newest backup is old",
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 }

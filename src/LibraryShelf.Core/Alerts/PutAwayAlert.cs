@@ -11,8 +11,8 @@ public enum PutAwayOutcome
 }
 
 /// <summary>
-/// The maker has read it and wants it off her table. A disk that is nearly full can't be put away: it would be back a minute later, and
-/// goes by itself once there is room.
+/// The maker has read it and wants it off her table. A disk that is nearly full and a backup that is old can't be put away: they would be
+/// back a minute later, and go by themselves once there is room, or a newer one.
 /// </summary>
 public sealed class PutAwayAlert(ShelfDb db, TimeProvider clock)
 {
@@ -23,7 +23,7 @@ public sealed class PutAwayAlert(ShelfDb db, TimeProvider clock)
     {
         var now = clock.GetUtcNow();
         var put = await db.Alerts
-            .Where(a => a.Id == id && a.RaisedAt == raisedAt && a.SettledAt == null && a.Kind != AlertKind.DiskNearlyFull)
+            .Where(a => a.Id == id && a.RaisedAt == raisedAt && a.SettledAt == null && a.Kind != AlertKind.DiskNearlyFull && a.Kind != AlertKind.BackupOld)
             .ExecuteUpdateAsync(s => s.SetProperty(a => a.SettledAt, now), cancellationToken);
         return put == 1 ? PutAwayOutcome.PutAway : PutAwayOutcome.NotThisCase;
     }

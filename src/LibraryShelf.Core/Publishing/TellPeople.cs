@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Publishing;
 /// Writes the mails that a version's coming to the shelf, or its withdrawal, is the reason for. A few people at a time, each time in a
 /// transaction of its own, so that thousands don't hold SQLite's writer; what a kill leaves undone the next run does, because
 /// <see cref="Release.TellAskedAt"/> stands until the last is told. Each transaction decides by what it reads itself, so that a version
-/// coming or going meanwhile is seen.
+/// coming or going meanwhile is seen. What a backup holds half told is held with the mails: the shelf that was lost may have told the rest.
 /// </summary>
 public sealed class TellPeople(ShelfDb db, TimeProvider clock)
 {
@@ -39,7 +39,7 @@ public sealed class TellPeople(ShelfDb db, TimeProvider clock)
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var release = await db.Releases.Include(r => r.Players).Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
-        if (release?.TellAskedAt is null)
+        if (release?.TellAskedAt is not { } asked || await ShelfHold.IsHeldFromBeforeAsync(db, asked, cancellationToken))
             return new Round(0, 0);
         var desk = await MailDesk.OpenAsync(db, release.TellPlace ?? shelfAddress, clock.GetUtcNow(), cancellationToken);
         var round = release.State switch

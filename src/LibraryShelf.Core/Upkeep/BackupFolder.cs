@@ -6,12 +6,14 @@ using LibraryShelf.Core.Shared;
 namespace LibraryShelf.Core.Upkeep;
 
 /// <summary>
-/// The layout of the folder for backups: each backup a folder named after its instant, all blobs once in one store beside them, and the deletions.
+/// The layout of the folder for backups: each backup a folder named after its instant, all blobs once in one store beside them, and what has to outlive a restore.
 /// Whatever else lies there is left alone.
 /// </summary>
 internal sealed class BackupFolder(string root)
 {
     private const string Manifest = "manifest.json", Unfinished = ".tmp";
+    private static readonly TimeSpan ClocksDiffer = TimeSpan.FromHours(1);
+
     private const string NameFormat = "yyyy-MM-dd'T'HHmmss'Z'";
 
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web) { WriteIndented = true };
@@ -21,6 +23,11 @@ internal sealed class BackupFolder(string root)
     public DataPaths Paths => new(Root);
 
     public string Deletions => Path.Combine(Root, "deletions.jsonl");
+
+    public string Stops => Path.Combine(Root, "stops.json");
+
+    /// <summary>Blobs whose copies here were found damaged, and which the shelf does not have either; a line each.</summary>
+    public string Rotted => Path.Combine(Root, "damaged.txt");
 
     /// <param name="Name">The folder's.</param>
     /// <param name="At">The instant in it.</param>
@@ -34,6 +41,9 @@ internal sealed class BackupFolder(string root)
     /// <summary>Oldest first.</summary>
     public IReadOnlyList<Entry> All() =>
         [.. new DirectoryInfo(Root).EnumerateDirectories().Select(Read).OfType<Entry>().OrderBy(e => e.At)];
+
+    /// <summary>Of those that are of no day to come, as a clock set ahead names them; null: there is none.</summary>
+    public Entry? NewestWhole(DateTimeOffset now) => All().LastOrDefault(b => b.IsWhole && b.At <= now + ClocksDiffer);
 
     public async Task<BackupManifest> ReadAsync(string name, CancellationToken cancellationToken)
     {

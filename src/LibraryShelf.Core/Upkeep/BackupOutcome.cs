@@ -12,9 +12,13 @@ public abstract record BackupOutcome
     /// <param name="Name">Its folder.</param>
     /// <param name="Blobs">All blobs it names.</param>
     /// <param name="Removed">Backups that were older than they are kept.</param>
-    public sealed record Made(string Name, int Blobs, int NewBlobs, long NewBytes, int Removed) : BackupOutcome;
+    public sealed record Made(string Name, int Blobs, int NewBlobs, long NewBytes, int Removed) : BackupOutcome
+    {
+        /// <summary>Copies of earlier nights that had gone bad on the disk and were made anew from the shelf.</summary>
+        public int Mended { get; init; }
+    }
 
-    /// <summary>It is there, but some of the shelf's own files could not be read, or are not what they were: <paramref name="Words"/>, for the maker.</summary>
+    /// <summary>It is there, but some of the shelf's own files could not be read, or are not what they were, or files that only earlier backups name have gone bad among the backups: <paramref name="Words"/>, for the maker.</summary>
     public sealed record MadeWithout(string Name, IReadOnlyList<string> Missing, string Words) : BackupOutcome;
 
     /// <summary>It was not made; earlier ones are as they were. <paramref name="Words"/>, for the maker.</summary>

@@ -1,3 +1,5 @@
+using System.Security.Cryptography;
+using System.Text;
 using System.Text.Json;
 using LibraryShelf.Core.Storage;
 
@@ -9,8 +11,14 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
     public int NewBlobs { get; private set; }
     public long NewBytes { get; private set; }
 
-    /// <summary>There, and as long as it has to be. Its hash was that when it was copied, and is looked at again when it is restored.</summary>
-    public bool Has(string sha256, long bytes) => pool.Has(sha256) && new FileInfo(pool.LocalPath(sha256)!).Length == bytes;
+    /// <summary>Copies that had gone bad and were made anew.</summary>
+    public int Mended { get; private set; }
+
+    /// <summary>Copies that have gone bad, where the shelf has no whole one either.</summary>
+    public HashSet<string> Rotted { get; } = new(StringComparer.Ordinal);
+
+    /// <summary>There, as long as it has to be, and not known to be bad. Its hash was that when it was copied, and is looked at again now and then, and when it is restored.</summary>
+    public bool Has(string sha256, long bytes) => !Rotted.Contains(sha256) && pool.Has(sha256) && new FileInfo(pool.LocalPath(sha256)!).Length == bytes;
 
     /// <summary>Copies what is not there yet. What can't be read, or is not what its name says, is left out.</summary>
     public async Task FillAsync(IReadOnlyDictionary<string, long> blobs, CancellationToken cancellationToken)
@@ -23,6 +31,51 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
                 NewBlobs++;
                 NewBytes += bytes;
             }
+        }
+    }
+
+    /// <summary>
+    /// Reads some copies again, and those known to be bad: what is not what it was is copied anew from the shelf. Where that can't be, the bad copy stays: copies
+    /// of the whole folder that are kept elsewhere would lose their good one with it.
+    /// </summary>
+    public async Task LookAgainAsync(BackupFolder folder, IReadOnlySet<int> parts, CancellationToken cancellationToken)
+    {
+        if (!Directory.Exists(folder.Paths.Blobs))
+            return;
+        var known = File.Exists(folder.Rotted) ? await File.ReadAllLinesAsync(folder.Rotted, cancellationToken) : [];
+        foreach (var sha256 in pool.UntouchedSince(DateTimeOffset.MaxValue).Where(b => parts.Contains(PoolPart.Of(b)) || known.Contains(b, StringComparer.Ordinal)).ToList())
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            if (await IsWholeAsync(pool, sha256, cancellationToken))
+                continue;
+            if (!await IsWholeAsync(shelf, sha256, cancellationToken))
+            {
+                Rotted.Add(sha256);
+                continue;
+            }
+            pool.Remove(sha256, DateTimeOffset.MaxValue);
+            // Killed here, the next run finds it missing and copies it.
+            if (await CopyAsync(sha256, cancellationToken))
+                Mended++;
+        }
+        var lines = Rotted.Order(StringComparer.Ordinal).ToList();
+        if (lines.Count > 0 && !lines.SequenceEqual(known, StringComparer.Ordinal))
+            await BackupFolder.WriteWholeAsync(folder.Rotted, async to => await to.WriteAsync(Encoding.UTF8.GetBytes(string.Concat(lines.Select(l => l + "\n"))), cancellationToken));
+        else if (lines.Count == 0)
+            File.Delete(folder.Rotted);
+    }
+
+    /// <summary>False, too, where the disk can't read it.</summary>
+    private static async Task<bool> IsWholeAsync(IBlobStore store, string sha256, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await using var bytes = store.Open(sha256);
+            return Convert.ToHexStringLower(await SHA256.HashDataAsync(bytes, cancellationToken)) == sha256;
+        }
+        catch (Exception unread) when (unread is IOException or UnauthorizedAccessException)
+        {
+            return false;
         }
     }
 

@@ -19,7 +19,10 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
 {
     internal const string ThrownAway = "Thrown away by the maker after the shelf was restored.";
 
-    /// <param name="throwAway">Mails that waited when the backup was made are not sent; each stays as a line of the outbox, so that it is not written again.</param>
+    /// <param name="throwAway">
+    /// Mails that waited when the backup was made are not sent, letters that would be composed on sending among them, and those that were still to be written are
+    /// not written. Each stays as a line of the outbox, so that it is not written again.
+    /// </param>
     /// <param name="cancellationToken">Stops it.</param>
     public async Task<EndHoldOutcome> RunAsync(bool throwAway, CancellationToken cancellationToken)
     {
@@ -40,6 +43,7 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
         var now = clock.GetUtcNow();
         await db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since).ExecuteUpdateAsync(s => s
             .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null).SetProperty(m => m.Text, "").SetProperty(m => m.LastError, ThrownAway), cancellationToken);
+        await db.Releases.Where(r => r.TellAskedAt < since).ExecuteUpdateAsync(s => s.SetProperty(r => r.TellAskedAt, (DateTimeOffset?)null).SetProperty(r => r.TellPlace, (string?)null), cancellationToken);
         // She knows of these: what was given up so far is put away.
         await new RaiseAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, ThrownAway, cancellationToken);
         await new SettleAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, cancellationToken);

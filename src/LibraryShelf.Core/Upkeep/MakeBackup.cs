@@ -19,7 +19,7 @@ namespace LibraryShelf.Core.Upkeep;
 /// <see cref="BlobRows.KeptFor"/> and not collected yet.
 /// </remarks>
 public sealed class MakeBackup(
-    ShelfDb db, IBlobStore store, IBlobFolders blobFolders, IDatabaseCopies copies, KeepDeletions deletions, DataPaths paths, TimeProvider clock, IOptions<ShelfSettings> settings)
+    ShelfDb db, IBlobStore store, IBlobFolders blobFolders, IDatabaseCopies copies, KeepDeletions deletions, KeepStops stops, DataPaths paths, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
     public async Task<BackupOutcome> RunAsync(CancellationToken cancellationToken)
     {
@@ -32,6 +32,7 @@ public sealed class MakeBackup(
         try
         {
             await deletions.RunAsync(cancellationToken);
+            await stops.RunAsync(cancellationToken);
             return await MakeAsync(new BackupFolder(set.Directory), cancellationToken);
         }
         catch (Exception fault) when (fault is JsonException or InvalidDataException || DiskTrouble.WordsOf(fault) is not null)
@@ -41,15 +42,17 @@ public sealed class MakeBackup(
         }
     }
 
-    private const string Again = "It is tried again the next night, and when you press Run now.";
+    private const string Again = "It is tried again each hour, and when you press Run now.";
 
     private async Task<BackupOutcome> MakeAsync(BackupFolder folder, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
         var pool = new BlobPool(blobFolders.At(folder.Paths), store);
+        var last = folder.NewestWhole(now)?.At;
         var removed = RemoveOld(folder, now);
         var before = await BlobsAsync(cancellationToken);
         await pool.TidyAsync(folder, before, cancellationToken);
+        await pool.LookAgainAsync(folder, PoolPart.Since(last, now), cancellationToken);
         await pool.FillAsync(before, cancellationToken);
 
         var name = BackupFolder.NameOf(now);
@@ -71,9 +74,10 @@ public sealed class MakeBackup(
         string[] missing = [.. after.Where(b => !pool.Has(b.Key, b.Value)).Select(b => b.Key).Order(StringComparer.Ordinal)];
         var named = before.Concat(after).Where(b => pool.Has(b.Key, b.Value)).DistinctBy(b => b.Key).OrderBy(b => b.Key, StringComparer.Ordinal).ToDictionary(StringComparer.Ordinal);
         await folder.WriteAsync(name, new(BackupManifest.Current, now, Version, migration, await BackupFolder.DescribeAsync(database, cancellationToken), files, named, missing, counts), cancellationToken);
-        return missing.Length == 0
-            ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed)
-            : new BackupOutcome.MadeWithout(name, missing, WordsOf(missing));
+        string?[] words = [missing.Length == 0 ? null : WordsOf(missing), RottedWords([.. pool.Rotted.Except(missing).Order(StringComparer.Ordinal)], folder)];
+        return Array.TrueForAll(words, w => w is null)
+            ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed) { Mended = pool.Mended }
+            : new BackupOutcome.MadeWithout(name, missing, string.Join(' ', words.OfType<string>()));
     }
 
     /// <summary>
@@ -106,6 +110,11 @@ public sealed class MakeBackup(
     };
 
     private static string Version => typeof(MakeBackup).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "";
+
+    /// <summary>What only earlier backups name: the shelf has it no more.</summary>
+    private static string? RottedWords(string[] rotted, BackupFolder folder) => rotted.Length == 0 ? null
+        : $"{(rotted.Length == 1 ? "1 file" : $"{rotted.Length} files")} that earlier backups name {(rotted.Length == 1 ? "is" : "are")} not what {(rotted.Length == 1 ? "it was" : "they were")} when copied, and the shelf does not have {(rotted.Length == 1 ? "it" : "them")} any more. The newest backup is whole all the same. "
+            + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have {(rotted.Length == 1 ? "it" : "them")}; {folder.Rotted} names {(rotted.Length == 1 ? "it" : "them")}.";
 
     private static string WordsOf(string[] missing) =>
         $"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or {(missing.Length == 1 ? "is" : "are")} not what {(missing.Length == 1 ? "it was" : "they were")} when it came, and no earlier backup has {(missing.Length == 1 ? "it" : "them")}. "

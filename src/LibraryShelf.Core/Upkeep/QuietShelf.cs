@@ -11,7 +11,8 @@ namespace LibraryShelf.Core.Upkeep;
 /// <param name="Deleted">People who were deleted again.</param>
 /// <param name="Mails">Mails that wait, held.</param>
 /// <param name="Tokens">Upload tokens that were revoked.</param>
-internal sealed record Quieted(int Deleted, int Mails, int Tokens);
+/// <param name="Stops">Stops of mails that were not in the backup.</param>
+internal sealed record Quieted(int Deleted, int Mails, int Tokens, int Stops = 0);
 
 /// <summary>
 /// Makes a restored database one that may be started: another shelf may still be running, mails and drops may have gone out since, what opened something may
@@ -21,7 +22,7 @@ internal sealed class QuietShelf(ShelfDb db, DateTimeOffset now)
 {
     internal const string OfBefore = "It was asked for before the shelf was restored from a backup, and its link opens nothing any more.";
 
-    public async Task<Quieted> MakeAsync(bool isTrial, IEnumerable<(long PersonId, DateTimeOffset At, string? Payer)> deletions, CancellationToken cancellationToken)
+    public async Task<Quieted> MakeAsync(bool isTrial, IEnumerable<(long PersonId, DateTimeOffset At, string? Payer)> deletions, KeptStops? stops, CancellationToken cancellationToken)
     {
         int tokens;
         await using (var transaction = await db.Database.BeginTransactionAsync(cancellationToken))
@@ -37,7 +38,8 @@ internal sealed class QuietShelf(ShelfDb db, DateTimeOffset now)
             await transaction.CommitAsync(cancellationToken);
         }
         var deleted = await new DeleteAgain(db).RunAsync(deletions, cancellationToken);
-        return new(deleted, await db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken), tokens);
+        var stopped = stops is null ? 0 : await stops.ReplayAsync(db, cancellationToken);
+        return new(deleted, await db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken), tokens, stopped);
     }
 
     private async Task CloseLinksAsync(CancellationToken cancellationToken)

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Payments;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
@@ -11,6 +12,12 @@ namespace LibraryShelf.Core.Upkeep;
 /// <param name="DueDrops">Drops whose time has come, by their time; they may have gone out since, too.</param>
 public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IReadOnlyList<HeldDrop> DueDrops)
 {
+    /// <summary>Versions that came or went shortly before the backup was made, whose mails were not all written.</summary>
+    public int Untold { get; init; }
+
+    /// <summary>Credits, payments back and changes of price that are due at the payment provider.</summary>
+    public int Money { get; init; }
+
     /// <summary>Only there to try a backup: nothing ends it.</summary>
     public bool IsTrial { get; init; }
 }
@@ -28,6 +35,11 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
         var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
             .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt)).ToListAsync(cancellationToken);
-        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops) { IsTrial = shop.IsTrial };
+        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops) 
+        {
+            IsTrial = shop.IsTrial,
+            Untold = await db.Releases.CountAsync(r => r.TellAskedAt < since, cancellationToken),
+            Money = await db.MonthCreditLines.CountAsync(l => l.CreditedAt == null, cancellationToken) + await ApplyPriceChanges.DueLines(db, now).CountAsync(cancellationToken),
+        };
     }
 }

@@ -16,6 +16,9 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
 {
     private static readonly TimeSpan ClocksDiffer = TimeSpan.FromDays(1);
 
+    /// <summary>Runs before each move and each clearing, where a kill may come.</summary>
+    internal Action? Between { get; init; }
+
     public async Task<RestoreOutcome> RunAsync(RestoreWish wish, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(wish);
@@ -49,7 +52,9 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
     {
         if (!Directory.Exists(paths.Root))
             return null;
-        var isUnfinished = Directory.Exists(paths.Restoring) && !File.Exists(paths.Database);
+        if (RestoredFolder.IsWhole(paths))
+            return $"A backup is restored into {paths.Root} already; only the end of that was cut off. Nothing was done. Start the shelf.";
+        var isUnfinished = RestoredFolder.IsCutOff(paths) && !File.Exists(paths.Database);
         // What a file system puts at its own top.
         var there = Directory.EnumerateFileSystemEntries(paths.Root).Select(e => Path.GetFileName(e)).Where(e => e != "lost+found").ToList();
         return there.Count == 0 || isUnfinished ? null
@@ -94,9 +99,9 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
             return Undo("Nothing was restored: the database of the settings is empty. Restore it first, as docs/operating.md says, and run this again.");
         Quieted quieted;
         await using (restored)
-            quieted = await new QuietShelf(restored, clock.GetUtcNow()).MakeAsync(wish.IsTrial, await DeletionsAsync(folder, cancellationToken), cancellationToken);
+            quieted = await new QuietShelf(restored, clock.GetUtcNow()).MakeAsync(wish.IsTrial, await DeletionsAsync(folder, cancellationToken), await StopsAsync(folder, manifest, cancellationToken), cancellationToken);
         MoveIntoPlace(aside);
-        return new RestoreOutcome.Restored(name, manifest, without, quieted.Deleted, quieted.Mails) { Tokens = quieted.Tokens, IsTrial = wish.IsTrial };
+        return new RestoreOutcome.Restored(name, manifest, without, quieted.Deleted, quieted.Mails) { Tokens = quieted.Tokens, Stops = quieted.Stops, IsTrial = wish.IsTrial };
     }
 
     private static async Task<List<string>> CopyFilesAsync(string from, BackupManifest manifest, DataPaths aside, CancellationToken cancellationToken)
@@ -137,6 +142,10 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
     private static async Task<IEnumerable<(long, DateTimeOffset, string?)>> DeletionsAsync(BackupFolder folder, CancellationToken cancellationToken) =>
         (await KeepDeletions.ReadAsync(folder.Deletions, cancellationToken)).Select(d => (d.PersonId, d.At, d.Payer));
 
+    /// <summary>What was noted before the backup was made is in it.</summary>
+    private static async Task<KeptStops?> StopsAsync(BackupFolder folder, BackupManifest manifest, CancellationToken cancellationToken) =>
+        await KeptStops.ReadAsync(folder.Stops, cancellationToken) is { } stops && stops.At > manifest.MadeAt ? stops : null;
+
     private RestoreOutcome.Refused Undo(string words)
     {
         Directory.Delete(paths.Restoring, recursive: true);
@@ -147,9 +156,10 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
     {
         if (!Directory.Exists(paths.Restoring))
             return;
-        // It is there only while nothing else was: all of it is that restore's.
-        foreach (var entry in new DirectoryInfo(paths.Root).EnumerateFileSystemInfos().Where(e => e.Name != "lost+found"))
+        // It is there only while nothing else was: all of it is that restore's. It goes last, or a kill in between would leave what is nobody's.
+        foreach (var entry in new DirectoryInfo(paths.Root).EnumerateFileSystemInfos().Where(e => e.Name != "lost+found").OrderBy(e => e.FullName == paths.Restoring).ToList())
         {
+            Between?.Invoke();
             if (entry is DirectoryInfo folder) folder.Delete(recursive: true);
             else entry.Delete();
         }
@@ -159,12 +169,15 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
     {
         foreach (var entry in new DirectoryInfo(aside.Root).EnumerateFileSystemInfos().Where(e => e.FullName != aside.Database).ToList())
         {
+            Between?.Invoke();
             var to = Path.Combine(paths.Root, entry.Name);
             if (entry is DirectoryInfo folder) folder.MoveTo(to);
             else File.Move(entry.FullName, to);
         }
+        Between?.Invoke();
         if (File.Exists(aside.Database))
             File.Move(aside.Database, paths.Database);
+        Between?.Invoke();
         Directory.Delete(aside.Root, recursive: true);
     }
 }

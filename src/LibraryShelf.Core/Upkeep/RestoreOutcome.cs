@@ -16,6 +16,9 @@ public abstract record RestoreOutcome
         /// <summary>Upload tokens that were revoked.</summary>
         public int Tokens { get; init; }
 
+        /// <summary>Stops of mails that were made after it, and hold again.</summary>
+        public int Stops { get; init; }
+
         /// <summary>It is held for good (<see cref="Catalog.Shop.IsTrial"/>).</summary>
         public bool IsTrial { get; init; }
     }

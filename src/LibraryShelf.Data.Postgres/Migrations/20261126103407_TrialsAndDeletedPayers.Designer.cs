@@ -1020,6 +1020,22 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("LinkKeys");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Drops.ClockMark", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("JumpedFrom")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("SeenAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("ClockMarks");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Drops.Drop", b =>
                 {
                     b.Property<long>("Id")
@@ -1027,6 +1043,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("bigint");
 
                     NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<long?>("AsksSince")
+                        .HasColumnType("bigint");
 
                     b.Property<long>("CreatedAt")
                         .HasColumnType("bigint");
@@ -1039,10 +1058,16 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
 
+                    b.Property<bool>("IsAtOnce")
+                        .HasColumnType("boolean");
+
                     b.Property<string>("Month")
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("MovedFrom")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Note")
                         .IsRequired()

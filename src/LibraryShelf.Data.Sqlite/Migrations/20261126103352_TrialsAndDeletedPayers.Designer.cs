@@ -900,10 +900,29 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("LinkKeys");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Drops.ClockMark", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("JumpedFrom")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("SeenAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("ClockMarks");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Drops.Drop", b =>
                 {
                     b.Property<long>("Id")
                         .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("AsksSince")
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("CreatedAt")
@@ -916,9 +935,15 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("DueAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<bool>("IsAtOnce")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Month")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("MovedFrom")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("Note")
                         .IsRequired()

@@ -36,6 +36,8 @@ internal static class RestoreCommand
         ];
         if (restored.Tokens > 0)
             lines.Add($"{Plural.Of(restored.Tokens, "upload token")} {(restored.Tokens == 1 ? "was" : "were")} revoked, because one may have been since: make new ones under Tokens.");
+        if (restored.Stops > 0)
+            lines.Add($"{Plural.Of(restored.Stops, "stop")} of mails made since {(restored.Stops == 1 ? "holds" : "hold")} again: nobody is written to who does not want it.");
         if (restored.DeletedAgain > 0)
             lines.Add($"{Plural.Of(restored.DeletedAgain, "person")} who had themselves deleted since {(restored.DeletedAgain == 1 ? "was" : "were")} deleted again.");
         if (restored.Without.Count + restored.Manifest.Missing.Count > 0)

@@ -9,6 +9,7 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Jobs;
@@ -18,7 +19,7 @@ namespace LibraryShelf.Web.Jobs;
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -71,6 +72,8 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => If(await MessagesDueAsync(t), chain.PaymentsSoon),
         async t => If(await moneyDue.RunAsync(t), chain.MoneySoon),
         async t => If(await uncounted.RunAsync(t), chain.CountSoon),
+        async t => If(await unkept.RunAsync(t), chain.KeepDeletionsSoon),
+        async t => If(await backupDue.RunAsync(nameof(BackupJob), t), chain.BackupSoon),
     ];
 
     private static void Each<T>(IEnumerable<T> undone, Action<T> wake)
@@ -107,7 +110,8 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         return db.PaymentEvents.AnyAsync(e => e.DoneAt == null && (e.NextTryAt == null || e.NextTryAt <= now), cancellationToken);
     }
 
-    private IQueryable<long> TellingAsked() => db.Releases.Where(r => r.TellAskedAt != null).Select(r => r.Id);
+    private IQueryable<long> TellingAsked() => db.Releases
+        .Where(r => r.TellAskedAt != null && !db.Shops.Any(s => s.HeldSince > r.TellAskedAt)).Select(r => r.Id);
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {

@@ -1,5 +1,6 @@
 using Hangfire;
 using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
@@ -9,7 +10,7 @@ namespace LibraryShelf.Web.Jobs;
 /// not keep her from hearing of it.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, MailAlerts mail, PublicAddress address, JobChain chain)
+internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, WatchBackups backups, MailAlerts mail, PublicAddress address, JobChain chain)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
@@ -17,6 +18,7 @@ internal sealed class WatchJob(WatchDisk disk, WatchOutbox outbox, MailAlerts ma
         {
             await disk.RunAsync(cancellationToken);
             await outbox.RunAsync(cancellationToken);
+            await backups.RunAsync(cancellationToken);
         }
         finally
         {

@@ -75,7 +75,8 @@ internal static partial class DataSetup
         {
             var database = Settings(services);
             var paths = services.GetRequiredService<DataPaths>();
-            if (Directory.Exists(paths.Restoring))
+            RestoredFolder.Tidy(paths);
+            if (RestoredFolder.IsCutOff(paths))
                 return $"A backup was being restored into {paths.Root}, and that was cut off. Nothing was changed. Run shelf-admin restore again: it begins anew.";
             return IsPostgres(database) ? await PostgresSetup.WhyUnusableAsync(database.Connection, cancellationToken) : null;
         }

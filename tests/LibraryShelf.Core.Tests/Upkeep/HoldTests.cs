@@ -2,6 +2,7 @@ using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
 
@@ -19,6 +20,7 @@ public sealed class HoldTests
         db.AddRange(
             new Shop { HeldSince = now.AddHours(-1) },
             new OutboxMail { Cause = "old", To = "wren@post.example", Text = "Hello.", CreatedAt = now.AddDays(-1) },
+            new OutboxMail { Cause = "drop:1:1", To = "", Text = "", AboutId = 1, CreatedAt = now.AddDays(-1), NextTryAt = now.AddHours(5) },
             new OutboxMail { Cause = "new", To = "wren@post.example", Text = "Hello.", CreatedAt = now },
             new OutboxMail { Cause = "sent", SentAt = now.AddDays(-2), CreatedAt = now.AddDays(-2) },
             new Drop { Month = new(2026, 11), Title = "Tins", DueAt = now.AddMinutes(-1) },
@@ -26,7 +28,7 @@ public sealed class HoldTests
         await db.SaveChangesAsync();
         var hold = await new ReadHold(db, shelf.Clock).RunAsync(default);
         Assert.NotNull(hold);
-        Assert.Equal((now.AddHours(-1), 1, 1, "Tins"), (hold.Since, hold.OldMails, hold.NewMails, Assert.Single(hold.DueDrops).Title));
+        Assert.Equal((now.AddHours(-1), 2, 1, "Tins"), (hold.Since, hold.OldMails, hold.NewMails, Assert.Single(hold.DueDrops).Title));
 
         Assert.Equal(EndHoldOutcome.Ended, await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default));
         Assert.Equal(EndHoldOutcome.NotHeld, await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default));
@@ -34,8 +36,39 @@ public sealed class HoldTests
         Assert.Null((await after.Shops.SingleAsync()).HeldSince);
         var old = await after.Outbox.SingleAsync(m => m.Cause == "old");
         Assert.Equal((now, "", EndHold.ThrownAway), (old.GaveUpAt, old.Text, old.LastError));
+        Assert.Equal((now, EndHold.ThrownAway), await after.Outbox.SingleAsync(m => m.Cause == "drop:1:1") is var letter ? (letter.GaveUpAt, letter.LastError) : default);
         Assert.Equal("Hello.", (await after.Outbox.SingleAsync(m => m.Cause == "new" && m.GaveUpAt == null)).Text);
         Assert.Equal(0, await new WatchOutbox(after, shelf.Clock).RunAsync(default));
         Assert.False(await after.Alerts.AnyAsync(a => a.SettledAt == null));
+    }
+    /// <summary>Published a moment before the backup was made: the shelf that was lost has told everybody since.</summary>
+    [Theory]
+    [InlineData(true, 0)]
+    [InlineData(false, 1)]
+    public async Task A_version_that_was_being_told_of_waits_and_is_told_once_the_hold_ends_unless_it_is_thrown_away(bool throwAway, int told)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var now = shelf.Clock.GetUtcNow();
+        await using var db = shelf.Open();
+        var library = new Library { Slug = "tins", Title = "Tins", CreatedAt = now };
+        library.Releases.Add(new Release { Number = "1.0.0", CreatedAt = now, TellAskedAt = now.AddHours(-2) });
+        library.Releases.Add(new Release { Number = "2.0.0", CreatedAt = now, TellAskedAt = now.AddMinutes(-1) });
+        db.AddRange(library, new Shop { HeldSince = now.AddHours(-1) });
+        await db.SaveChangesAsync();
+        Assert.Equal(1, (await new ReadHold(db, shelf.Clock).RunAsync(default))!.Untold);
+        foreach (var release in library.Releases)
+            await new TellPeople(db, shelf.Clock).RunAsync(release.Id, null, default);
+        // What this shelf has published itself is told of; those mails wait.
+        Assert.Equal(["1.0.0"], await UntoldAsync(shelf));
+        await new EndHold(db, shelf.Clock).RunAsync(throwAway, default);
+        Assert.Equal(told, (await UntoldAsync(shelf)).Count);
+        await new TellPeople(db, shelf.Clock).RunAsync(library.Releases[0].Id, null, default);
+        Assert.Empty(await UntoldAsync(shelf));
+    }
+
+    private static async Task<List<string>> UntoldAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        return await db.Releases.Where(r => r.TellAskedAt != null).Select(r => r.Number).ToListAsync();
     }
 }

@@ -34,7 +34,7 @@ public sealed class QuietShelfTests
             await db.SaveChangesAsync();
         }
         await using (var db = shelf.Open())
-            Assert.Equal(new Quieted(0, 1, 1), await new QuietShelf(db, now).MakeAsync(isTrial: false, [], default));
+            Assert.Equal(new Quieted(0, 1, 1), await new QuietShelf(db, now).MakeAsync(isTrial: false, [], null, default));
 
         await using var quiet = shelf.Open();
         Assert.Equal(((DateTimeOffset?)now, false), await quiet.Shops.SingleAsync() is var shop ? (shop.HeldSince, shop.IsTrial) : default);

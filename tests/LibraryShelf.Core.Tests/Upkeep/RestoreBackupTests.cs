@@ -66,6 +66,26 @@ public sealed class RestoreBackupTests
     }
 
     [Fact]
+    public async Task Who_stopped_mails_after_the_backup_gets_none_and_what_was_noted_before_it_says_nothing()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(Person("wren@post.example", shelf), Person("dunlin@post.example", shelf));
+        await shelf.KeepStopsAsync();
+        shelf.Clock.Advance(TimeSpan.FromHours(1));
+        await shelf.AddAsync(new MailRefusal { PersonId = 1, Kind = MailKind.Drop });
+        // Its file could not be written: the backup knows better than the older one.
+        await shelf.BackedUpAsync();
+        shelf.Clock.Advance(TimeSpan.FromHours(1));
+        Assert.Equal(0, Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync()).Stops);
+        Directory.Delete(shelf.Restored.Root, recursive: true);
+        await shelf.AddAsync(new MailRefusal { PersonId = 2, Kind = MailKind.Drop });
+        await shelf.KeepStopsAsync();
+        Assert.Equal(1, Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync()).Stops);
+        await using var quiet = await shelf.OpenRestoredAsync();
+        Assert.Equal([1, 2], await quiet.MailRefusals.Select(r => r.PersonId).OrderBy(p => p).ToListAsync());
+    }
+
+    [Fact]
     public async Task A_trial_is_held_for_good_and_leaves_the_backups_as_they_were()
     {
         using var shelf = new UpkeepShelf();
@@ -134,6 +154,53 @@ public sealed class RestoreBackupTests
         Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(name));
         Assert.False(Directory.Exists(shelf.Restored.Restoring));
         Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync(name));
+    }
+
+    /// <summary>At each point of the moving into place, and again while what was left is cleared: there is no shelf yet, or a whole one.</summary>
+    [Fact]
+    public async Task Killed_anywhere_and_run_again_it_is_no_shelf_or_a_whole_one()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync(new Shop { Name = "Saltmarsh" });
+        var hash = await shelf.StoreAsync("one");
+        await File.WriteAllTextAsync(Path.Combine(shelf.Paths.Root, "practice.json"), "{}");
+        await shelf.BackedUpAsync();
+        List<string> ends = [];
+        for (var point = 1; point < 60 && ends is not [.., "not killed"]; point++)
+        {
+            var into = new DataPaths($"{shelf.Restored.Root}-{point}");
+            var first = await KilledAsync(shelf, into, point);
+            // Where the first left something to clear, the second dies in that.
+            var second = first == "no shelf" ? await KilledAsync(shelf, into, 1 + (point % 3)) : first;
+            if (second == "no shelf")
+                Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync(into: into));
+            else if (second == "whole")
+                Assert.Contains("Start the shelf", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync(into: into)).Words, StringComparison.Ordinal);
+            ends.Add(first);
+            RestoredFolder.Tidy(into);
+            Assert.Equal(["blobs", "outbox", "practice.json", "shelf.db", "uploads"], Directory.GetFileSystemEntries(into.Root).Select(e => Path.GetFileName(e)).Order(StringComparer.Ordinal));
+            Assert.Equal("one", await File.ReadAllTextAsync(new Adapters.Storage.DiskBlobStore(into).LocalPath(hash)!));
+            await using var db = (await shelf.Copies.OpenAsync(into.Database, default))!;
+            Assert.NotNull((await db.Shops.SingleAsync()).HeldSince);
+        }
+        Assert.Equal(["no shelf", "not killed", "whole"], ends.Distinct().Order(StringComparer.Ordinal));
+    }
+
+    private static async Task<string> KilledAsync(UpkeepShelf shelf, DataPaths into, int point)
+    {
+        var left = point;
+        try
+        {
+            await shelf.RestoreAsync(into: into, between: () => _ = --left > 0 ? 0 : throw new OperationCanceledException());
+            return "not killed";
+        }
+        catch (OperationCanceledException)
+        {
+            if (RestoredFolder.IsCutOff(into))
+                return "no shelf";
+            Assert.True(File.Exists(into.Database));
+            return "whole";
+        }
     }
 
     [Fact]

@@ -71,7 +71,7 @@ internal sealed class UpkeepShelf : IDisposable
     {
         await using var own = Open();
         var db = from ?? own;
-        return await new MakeBackup(db, Blobs, new DiskBlobFolders(Clock), copies ?? Copies, new KeepDeletions(db, Clock, Options.Create(Settings)), Paths, Clock, Options.Create(Settings)).RunAsync(default);
+        return await new MakeBackup(db, Blobs, new DiskBlobFolders(Clock), copies ?? Copies, new KeepDeletions(db, Clock, Options.Create(Settings)), new KeepStops(db, Clock, Options.Create(Settings)), Paths, Clock, Options.Create(Settings)).RunAsync(default);
     }
 
     /// <summary>Backs up; answers the backup's name.</summary>
@@ -83,10 +83,34 @@ internal sealed class UpkeepShelf : IDisposable
         return await new KeepDeletions(of ?? own, Clock, Options.Create(Settings)).RunAsync(default);
     }
 
-    public async Task<RestoreOutcome> RestoreAsync(string? name = null, bool withoutDamaged = false, DataPaths? into = null, bool isTrial = false)
+    public async Task<string?> KeepStopsAsync()
     {
         await using var db = Open();
-        return await new RestoreBackup(db, new DiskBlobFolders(Clock), Copies, into ?? Restored, Clock, Options.Create(Settings)).RunAsync(new(name, withoutDamaged, DatabaseIsRestored: true, isTrial), default);
+        return await new KeepStops(db, Clock, Options.Create(Settings)).RunAsync(default);
+    }
+
+    public async Task<bool> IsUnkeptAsync()
+    {
+        await using var db = Open();
+        return await new FindUnkept(db, Clock, Options.Create(Settings)).RunAsync(default);
+    }
+
+    public async Task<bool> IsBackupDueAsync()
+    {
+        await using var db = Open();
+        return await new FindBackupDue(db, Clock, Options.Create(Settings)).RunAsync("BackupJob", default);
+    }
+
+    public async Task<bool> WatchBackupsAsync()
+    {
+        await using var db = Open();
+        return await new WatchBackups(db, Clock, Options.Create(Settings)).RunAsync(default);
+    }
+
+    public async Task<RestoreOutcome> RestoreAsync(string? name = null, bool withoutDamaged = false, DataPaths? into = null, bool isTrial = false, Action? between = null)
+    {
+        await using var db = Open();
+        return await new RestoreBackup(db, new DiskBlobFolders(Clock), Copies, into ?? Restored, Clock, Options.Create(Settings)) { Between = between }.RunAsync(new(name, withoutDamaged, DatabaseIsRestored: true, isTrial), default);
     }
 
     public string InPool(string sha256) => new DiskBlobStore(new DataPaths(Backups)).LocalPath(sha256)!;

@@ -1,6 +1,7 @@
 using Hangfire;
 using Hangfire.Common;
 using Hangfire.States;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
@@ -9,6 +10,7 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.EntityFrameworkCore;
@@ -151,6 +153,27 @@ public sealed class SweepTests
 
         Task<List<string>> StandingAsync() => host.AskDbAsync(async db =>
             (await db.Alerts.Where(a => a.SettledAt == null).Select(a => a.Subject).ToListAsync()).Order(StringComparer.Ordinal).ToList());
+    }
+
+    [Fact]
+    public async Task What_is_not_noted_beside_the_backups_and_a_backup_that_is_due_are_woken()
+    {
+        var woken = new WrittenDownJobs();
+        var backups = Directory.CreateTempSubdirectory("shelf-backups-");
+        await using var host = new ShelfHost { Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)), Settings = { ["Shelf:Backup:Directory"] = backups.FullName } };
+        Assert.IsType<BackupOutcome.Made>(await host.RunAsync<MakeBackup, BackupOutcome>(make => make.RunAsync(default)));
+        await SweepAsync(host);
+        Assert.Empty(woken.Names());
+        await host.WithDbAsync(db =>
+        {
+            db.Deletions.Add(new Deletion { PersonId = 3, At = TimeProvider.System.GetUtcNow() });
+            return db.SaveChangesAsync();
+        });
+        foreach (var backup in backups.EnumerateDirectories("2*"))
+            backup.Delete(recursive: true);
+        await SweepAsync(host);
+        Assert.Equal(["BackupJob()", "KeepDeletionsJob()"], woken.Names());
+        backups.Delete(recursive: true);
     }
 
     /// <summary>Any of them, here the first that asks the database.</summary>

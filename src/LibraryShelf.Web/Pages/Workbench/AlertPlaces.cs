@@ -13,7 +13,7 @@ internal static partial class AlertPlaces
         AlertKind.JobFailed when AboutRelease.Match(alert.Subject) is { Success: true } match =>
             ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", "See the release"),
         AlertKind.JobFailed when alert.Subject.StartsWith("DropJob(", StringComparison.Ordinal) => ("/workbench/drops", "See the drops"),
-        AlertKind.JobFailed => ("/workbench/jobs", "See the jobs"),
+        AlertKind.JobFailed or AlertKind.BackupOld => ("/workbench/jobs", "See the jobs"),
         AlertKind.ClockJumped => ("/workbench/drops", "See the drops"),
         _ => null,
     };
