@@ -12,7 +12,7 @@ internal static class JobList
     [
         new(typeof(SweepJob), "Look for what is left undone", "Finds what a stop of the program left standing, and wakes the job for it. Ends uploads nobody went on with.", EachMinute)
             { Recurs = new("sweep", Cron.Minutely()) },
-        new(typeof(WatchJob), "Watch", "Looks after free room on the disks and mails that can’t be sent, and writes to you about what you have to know.", EachMinute)
+        new(typeof(WatchJob), "Watch", "Looks after free room on the disks, mails that can’t be sent and backups that get old, and writes to you about what you have to know.", EachMinute)
             { Recurs = new("watch", Cron.Minutely()) },
         new(typeof(BackupJob), "Backup", "Copies the database and every new file to the folder for backups, and removes backups that are too old.", BackupWhen(settings.Backup))
             { Recurs = new("backup", Cron.Daily(settings.Backup.Hour), IsAtStart: false) },
@@ -43,5 +43,5 @@ internal static class JobList
 
     private static string BackupWhen(BackupSettings backup) => backup.Directory.Length == 0
         ? "Never: no folder for backups is set. Whoever runs the server sets Shelf:Backup:Directory."
-        : $"Each night at {backup.Hour:00}:00 UTC, into {backup.Directory}. Each is kept for {backup.KeepDays} days.";
+        : $"Each night at {backup.Hour:00}:00 UTC, into {backup.Directory}, and within the hour after a night was missed. Each is kept for {backup.KeepDays} days.";
 }
