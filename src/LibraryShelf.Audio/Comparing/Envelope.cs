@@ -26,11 +26,13 @@ internal sealed class Envelope
 
     public void Add(ReadOnlySpan<double> interleaved, int channels)
     {
-        for (var i = 0; i + channels <= interleaved.Length && energies.Count < MostHops; i += channels)
+        while (interleaved.Length >= channels && energies.Count < MostHops)
         {
-            foreach (var sample in interleaved.Slice(i, channels))
+            var count = Math.Min(HopFrames - frames, interleaved.Length / channels);
+            foreach (var sample in interleaved[..(count * channels)])
                 energy += sample * sample;
-            if (++frames < HopFrames)
+            interleaved = interleaved[(count * channels)..];
+            if ((frames += count) < HopFrames)
                 continue;
             energies.Add(energy);
             (energy, frames) = (0, 0);

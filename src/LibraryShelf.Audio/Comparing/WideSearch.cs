@@ -28,7 +28,7 @@ internal static class WideSearch
     {
         if (old.Frames <= Opening.MostFrames && next.Frames <= Opening.MostFrames)
             yield break;
-        foreach (var hops in Guesses(old.Envelope.Wavering(), next.Envelope.Wavering()))
+        foreach (var hops in Guesses(old.Wavering, next.Wavering))
         {
             var start = LoudestStart(old, next, hops);
             var from = Math.Max(0, start + (long)hops * Envelope.HopFrames - Margin);

@@ -104,13 +104,13 @@ internal sealed class Fourier
 
         public (float Re, float Im) First(int k)
         {
-            var m = (re.Length - k) % re.Length;
+            var m = (re.Length - k) & (re.Length - 1);
             return ((re[k] + re[m]) / 2, (im[k] - im[m]) / 2);
         }
 
         public (float Re, float Im) Second(int k)
         {
-            var m = (re.Length - k) % re.Length;
+            var m = (re.Length - k) & (re.Length - 1);
             return ((im[k] + im[m]) / 2, (re[m] - re[k]) / 2);
         }
     }
