@@ -3,7 +3,7 @@ using Microsoft.EntityFrameworkCore.Metadata.Builders;
 
 namespace LibraryShelf.Core.Alerts;
 
-public enum AlertKind { JobFailed, DiskNearlyFull, MailNotSent, PaymentsMissed, ClockJumped, BackupOld }
+public enum AlertKind { JobFailed, DiskNearlyFull, MailNotSent, PaymentsMissed, ClockJumped, BackupOld, DownloadsUncounted }
 
 /// <summary>
 /// Something the maker has to know about that happened while nobody was looking. One row per kind and subject: what happens

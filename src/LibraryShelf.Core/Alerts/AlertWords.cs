@@ -11,6 +11,7 @@ public static class AlertWords
         AlertKind.PaymentsMissed => "messages about payments are missing",
         AlertKind.ClockJumped => "the server's clock may be wrong",
         AlertKind.BackupOld => "the newest backup is old",
+        AlertKind.DownloadsUncounted => "some downloads were not counted",
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 }

@@ -15,6 +15,7 @@ public sealed class EventQueue(TimeProvider clock)
         new BoundedChannelOptions(Capacity) { SingleReader = true, FullMode = BoundedChannelFullMode.Wait });
 
     private int _answers;
+    private long _lost;
 
     /// <summary>No answer is under way that could still add something.</summary>
     public bool IsQuiet => Volatile.Read(ref _answers) == 0;
@@ -31,11 +32,16 @@ public sealed class EventQueue(TimeProvider clock)
     /// proved to have arrived before.
     /// </summary>
     /// <returns>False when the queue is full or closed and the event is lost.</returns>
-    public bool TryAdd(string downloadId, long from, long to, bool isEvidence = false) =>
-        to <= from || _events.Writer.TryWrite(new DownloadEvent
-        {
-            DownloadId = downloadId, From = from, To = to, IsEvidence = isEvidence, At = clock.GetUtcNow(),
-        });
+    public bool TryAdd(string downloadId, long from, long to, bool isEvidence = false)
+    {
+        if (to <= from || _events.Writer.TryWrite(new DownloadEvent { DownloadId = downloadId, From = from, To = to, IsEvidence = isEvidence, At = clock.GetUtcNow() }))
+            return true;
+        Interlocked.Increment(ref _lost);
+        return false;
+    }
+
+    /// <summary>How many were lost since this was asked last.</summary>
+    public long TakeLost() => Interlocked.Exchange(ref _lost, 0);
 
     /// <summary>Nothing more will come; the writer ends once it has written what is there.</summary>
     public void Close() => _events.Writer.TryComplete();

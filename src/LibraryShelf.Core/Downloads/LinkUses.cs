@@ -10,7 +10,7 @@ namespace LibraryShelf.Core.Downloads;
 /// would cost more the more pieces it was fetched in. Read from the events once, from then on counted along.
 /// </summary>
 /// <remarks>
-/// Evidence of a resume is no traffic and is left out. After a restart what the kill kept from being written is forgotten (at most
+/// Evidence of a resume is no traffic; it is one event of the link like others. After a restart what the kill kept from being written is forgotten (at most
 /// the last stretch of each running answer), in favour of the person. Two hosts on one database would each count their own.
 /// </remarks>
 public sealed class LinkUses(IOptions<ShelfSettings> settings)
@@ -28,9 +28,9 @@ public sealed class LinkUses(IOptions<ShelfSettings> settings)
         lock (_lock)
             if (_known.TryGetValue(download.Id, out var known)) return known;
         // What was never started has no events: no need to ask.
-        var handedOver = download.StartedAt is null ? 0 : await db.DownloadEvents
-            .Where(e => e.DownloadId == download.Id && !e.IsEvidence).SumAsync(e => e.To - e.From, cancellationToken);
-        return Keep(download.Id, new(length, settings.Value.Links.MostDownloads, handedOver));
+        var sofar = download.StartedAt is null ? null : await db.DownloadEvents.Where(e => e.DownloadId == download.Id).GroupBy(_ => 1)
+            .Select(g => new { Bytes = g.Sum(e => e.IsEvidence ? 0 : e.To - e.From), Events = g.Count() }).SingleOrDefaultAsync(cancellationToken);
+        return Keep(download.Id, new(length, settings.Value.Links.MostDownloads, sofar?.Bytes ?? 0, sofar?.Events ?? 0));
     }
 
     private LinkUse Keep(string downloadId, LinkUse fresh)

@@ -25,53 +25,62 @@ public sealed class CountDownloads(ShelfDb db)
         var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
         while (true)
         {
-            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id)
-                .Select(e => new { e.Id, e.DownloadId }).Take(PageSize).ToListAsync(cancellationToken);
+            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(PageSize).ToListAsync(cancellationToken);
             if (page.Count == 0) return counted;
             last = page[^1].Id;
-            await CountPageAsync(page.GroupBy(e => e.DownloadId, e => e.Id, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.Max(), StringComparer.Ordinal), cancellationToken);
+            foreach (var some in page.ToLookup(e => e.DownloadId, StringComparer.Ordinal).Chunk(AskedAtOnce))
+                await CountAsync(some, cancellationToken);
             await db.SaveChangesAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
         }
     }
 
-    /// <param name="upTo">The downloads with new events, and the last of each.</param>
+    /// <param name="downloads">The new events of each, in order.</param>
     /// <param name="cancellationToken">Stops between two questions.</param>
-    private async Task CountPageAsync(Dictionary<string, long> upTo, CancellationToken cancellationToken)
+    private async Task CountAsync(IGrouping<string, DownloadEvent>[] downloads, CancellationToken cancellationToken)
     {
-        foreach (var ids in upTo.Keys.Chunk(AskedAtOnce))
-        {
-            var tallies = await db.DownloadTallies.Where(t => ids.Contains(t.DownloadId))
-                .ToDictionaryAsync(t => t.DownloadId, StringComparer.Ordinal, cancellationToken);
-            foreach (var id in ids)
-            {
-                if (!tallies.TryGetValue(id, out var tally))
-                    db.DownloadTallies.Add(tallies[id] = tally = new DownloadTally { DownloadId = id });
-                tally.LastEventId = Math.Max(tally.LastEventId, upTo[id]);
-            }
-            var open = tallies.Values.Where(t => t.FinishedAt is null).ToDictionary(t => t.DownloadId, StringComparer.Ordinal);
-            await CoverAsync(open, cancellationToken);
-        }
-    }
-
-    /// <summary>Lays every event of these downloads side by side, in order, until the archive is covered.</summary>
-    private async Task CoverAsync(Dictionary<string, DownloadTally> open, CancellationToken cancellationToken)
-    {
-        var ids = open.Keys.ToArray();
+        var ids = Array.ConvertAll(downloads, d => d.Key);
+        var tallies = await db.DownloadTallies.Where(t => ids.Contains(t.DownloadId)).ToDictionaryAsync(t => t.DownloadId, StringComparer.Ordinal, cancellationToken);
         var lengths = await (from d in db.Downloads
                              join a in db.Archives on d.ArchiveId equals a.Id
                              where ids.Contains(d.Id)
-                             select new { d.Id, a.Length }).ToDictionaryAsync(d => d.Id, d => new Coverage(d.Length), StringComparer.Ordinal, cancellationToken);
-        var events = db.DownloadEvents.AsNoTracking().Where(e => ids.Contains(e.DownloadId)).OrderBy(e => e.Id);
-        await foreach (var one in events.AsAsyncEnumerable().WithCancellation(cancellationToken))
+                             select new { d.Id, a.Length }).ToDictionaryAsync(d => d.Id, d => d.Length, StringComparer.Ordinal, cancellationToken);
+        foreach (var events in downloads)
         {
-            var tally = open[one.DownloadId];
-            if (one.Id > tally.LastEventId || tally.FinishedAt is not null || !lengths.TryGetValue(one.DownloadId, out var coverage))
-                continue;
-            coverage.Add(one.From, one.To);
-            tally.BytesCovered = coverage.Bytes;
-            if (coverage.IsWhole) tally.FinishedAt = one.At;
+            if (!tallies.TryGetValue(events.Key, out var tally))
+                db.DownloadTallies.Add(tally = new DownloadTally { DownloadId = events.Key });
+            if (tally.FinishedAt is null && lengths.TryGetValue(events.Key, out var length))
+                Cover(tally, await CoveredAsync(tally, length, cancellationToken), events);
+            tally.LastEventId = events.Last().Id;
         }
+    }
+
+    /// <summary>What this download's events up to the last one counted cover.</summary>
+    private async Task<Coverage> CoveredAsync(DownloadTally tally, long length, CancellationToken cancellationToken)
+    {
+        if (tally.Parts is { } parts)
+            return Coverage.Read(length, parts);
+        var coverage = new Coverage(length);
+        // Counted before the parts were kept.
+        if (tally.LastEventId > 0)
+            await foreach (var one in db.DownloadEvents.AsNoTracking().Where(e => e.DownloadId == tally.DownloadId && e.Id <= tally.LastEventId)
+                .AsAsyncEnumerable().WithCancellation(cancellationToken))
+                coverage.Add(one.From, one.To);
+        return coverage;
+    }
+
+    /// <summary>Lays the new events beside the others, in order, until the archive is covered.</summary>
+    private static void Cover(DownloadTally tally, Coverage coverage, IEnumerable<DownloadEvent> events)
+    {
+        foreach (var one in events)
+        {
+            coverage.Add(one.From, one.To);
+            if (!coverage.IsWhole) continue;
+            tally.FinishedAt = one.At;
+            break;
+        }
+        tally.BytesCovered = coverage.Bytes;
+        tally.Parts = tally.FinishedAt is null ? coverage.Text : null;
     }
 }

@@ -11,6 +11,11 @@ public sealed class DownloadTally
     public long LastEventId { get; set; }
     /// <summary>Distinct bytes of the archive handed over.</summary>
     public long BytesCovered { get; set; }
+    /// <summary>
+    /// Which bytes they are, while the whole is not finished: <see cref="Coverage.Text"/>. So that counting goes on from here, instead of from the first event
+    /// each time. Null: not kept; the events say it.
+    /// </summary>
+    public string? Parts { get; set; }
     /// <summary>The event that completed the whole: every byte served at least once.</summary>
     public DateTimeOffset? FinishedAt { get; set; }
 }

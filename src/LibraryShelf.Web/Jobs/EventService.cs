@@ -1,4 +1,6 @@
+using System.Globalization;
 using System.Threading.Channels;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Downloads;
 
 namespace LibraryShelf.Web.Jobs;
@@ -42,6 +44,20 @@ internal sealed class EventService(
         await scope.ServiceProvider.GetRequiredService<RecordEvents>().RunAsync(batch, CancellationToken.None);
     }
 
+    /// <summary>The database takes rows again, or this would not run: what did not fit while it stood still is told of.</summary>
+    private async Task TellOfLostAsync()
+    {
+        if (queue.TakeLost() is var lost and > 0)
+        {
+            await using var scope = scopes.CreateAsyncScope();
+            await scope.ServiceProvider.GetRequiredService<RaiseAlert>().RunAsync(AlertKind.DownloadsUncounted, "", LostWords(lost), CancellationToken.None);
+        }
+    }
+
+    internal static string LostWords(long pieces) => string.Create(CultureInfo.InvariantCulture,
+        $"{pieces:N0} {(pieces == 1 ? "piece of a download was" : "pieces of downloads were")} handed over and not counted: the database stood still for too long. No download was stopped, and all else is counted. ")
+        + "A download that was under way then may stay at “started” though it was finished. Nothing can be made up for, but whoever runs the server should look in the shelf’s log, and at its disk, for why the database stood still.";
+
     private async Task WakeCountAsync(CancellationToken stoppingToken)
     {
         try
@@ -49,6 +65,7 @@ internal sealed class EventService(
             await foreach (var _ in _uncounted.Reader.ReadAllAsync(stoppingToken))
             {
                 chain.CountSoon();
+                await TellOfLostAsync();
                 await Task.Delay(CountEvery, TimeProvider.System, stoppingToken);
             }
         }

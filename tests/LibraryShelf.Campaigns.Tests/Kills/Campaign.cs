@@ -58,6 +58,7 @@ internal sealed class Campaign(TrialShelf shelf, KilledStep step, ITestOutputHel
         await step.OpenAsync();
         var under = step.BeginAsync();
         await Task.Delay(delay);
+        step.KilledAt = Stopwatch.GetTimestamp();
         shelf.Kill();
         await LetGoAsync(under);
         using (var copy = new DatabaseCopy(shelf.Paths))

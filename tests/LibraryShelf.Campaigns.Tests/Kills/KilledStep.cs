@@ -13,6 +13,9 @@ internal abstract class KilledStep(TrialShelf shelf, string title)
 
     protected string Slug { get; private set; } = "";
 
+    /// <summary>When the program of this point was killed, by <see cref="System.Diagnostics.Stopwatch"/>.</summary>
+    public long KilledAt { get; set; }
+
     /// <summary>Once, before the first point.</summary>
     public virtual async Task SetUpAsync() => Slug = await Maker.AddLibraryAsync(title);
 

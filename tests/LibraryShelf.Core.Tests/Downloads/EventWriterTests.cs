@@ -82,4 +82,15 @@ public sealed class EventWriterTests
         Assert.False(queue.TryAdd("d", 0, 1));
         Assert.True(queue.TryAdd("d", 5, 5));
     }
+
+    [Fact]
+    public void What_does_not_fit_is_counted_as_lost_once()
+    {
+        var queue = new EventQueue(TimeProvider.System);
+        for (var i = 0; i < EventQueue.Capacity; i++) Assert.True(queue.TryAdd("d", i, i + 1));
+        Assert.False(queue.TryAdd("d", 0, 1));
+        Assert.False(queue.TryAdd("d", 0, 1));
+        Assert.True(queue.TryAdd("d", 5, 5)); // nothing to lose
+        Assert.Equal((2L, 0L), (queue.TakeLost(), queue.TakeLost()));
+    }
 }

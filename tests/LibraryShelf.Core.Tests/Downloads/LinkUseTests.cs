@@ -48,6 +48,54 @@ public sealed class LinkUseTests
     }
 
     [Fact]
+    public async Task Answers_are_bounded_too_however_few_bytes_each_has()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var link = await shelf.MadeAsync();
+        var use = (await OpenAsync(shelf, link)).Use;
+        var most = LinkUse.OddEvents + (shelf.Settings.Links.MostDownloads * shelf.Length / LinkUse.SmallestPiece);
+        for (var i = 1; i < most; i++) use.AddEvent();
+        await OpenAsync(shelf, link);
+        use.AddEvent();
+        Assert.Equal(LinkTrouble.UsedUp, await shelf.TroubleAsync(link.Path));
+        Assert.Equal(LinkTrouble.UsedUp, use.TryBegin(1));
+    }
+
+    [Fact]
+    public async Task After_a_restart_the_events_written_are_counted_evidence_and_all()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var link = await shelf.MadeAsync();
+        Assert.Null(await shelf.StartAsync(link.DownloadId));
+        var most = LinkUse.OddEvents + (int)(shelf.Settings.Links.MostDownloads * shelf.Length / LinkUse.SmallestPiece);
+        await shelf.WithAsync(db =>
+        {
+            db.DownloadEvents.AddRange(Enumerable.Range(0, most - 1).Select(i => new DownloadEvent { DownloadId = link.DownloadId, From = 0, To = 1, IsEvidence = i % 2 == 0, At = shelf.Now }));
+            return db.SaveChangesAsync();
+        });
+        shelf.Restart();
+        await OpenAsync(shelf, link);
+        await EventAsync(shelf, link.DownloadId, 0, 1, isEvidence: true);
+        shelf.Restart();
+        Assert.Equal(LinkTrouble.UsedUp, await shelf.TroubleAsync(link.Path));
+    }
+
+    /// <summary>A program that fetches piece by piece, none smaller than 64 KiB, never meets the bound before the one of bytes.</summary>
+    [Fact]
+    public void Fetching_in_small_pieces_is_stopped_by_bytes_first()
+    {
+        var use = new LinkUse(length: 100_000_000, most: 5);
+        for (var sent = 0L; sent < 5 * 100_000_000L; sent += LinkUse.SmallestPiece)
+        {
+            Assert.Null(use.TryBegin(LinkUse.SmallestPiece));
+            use.Add(LinkUse.SmallestPiece);
+            use.AddEvent();
+            use.End(LinkUse.SmallestPiece);
+        }
+        Assert.Equal(LinkTrouble.UsedUp, use.TryBegin(1));
+    }
+
+    [Fact]
     public async Task What_is_over_or_closed_is_called_that_and_not_used_up()
     {
         await using var shelf = await StockedShelf.MakeAsync();

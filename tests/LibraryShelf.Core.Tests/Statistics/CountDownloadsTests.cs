@@ -66,6 +66,30 @@ public sealed class CountDownloadsTests
     }
 
     [Fact]
+    public async Task A_count_goes_on_where_the_last_one_stopped_and_an_older_tally_without_its_parts_is_read_from_the_events()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var id = (await shelf.MadeAsync()).DownloadId;
+        await HandOverAsync(shelf, id, (0, 10), (20, 30));
+        await CountAsync(shelf);
+        Assert.Equal("0-10 20-30", Assert.Single(await TalliesAsync(shelf)).Parts);
+
+        // Were the events before read again, the count would come to another figure now.
+        await shelf.WithAsync(db => db.DownloadEvents.Where(e => e.From == 20).ExecuteUpdateAsync(s => s.SetProperty(e => e.To, 21)));
+        await HandOverAsync(shelf, id, (10, 20));
+        await CountAsync(shelf);
+        Assert.Equal(("0-30", 30L), (Assert.Single(await TalliesAsync(shelf)).Parts, (await TalliesAsync(shelf))[0].BytesCovered));
+
+        await shelf.WithAsync(db => db.DownloadTallies.ExecuteUpdateAsync(s => s.SetProperty(t => t.Parts, (string?)null)));
+        await HandOverAsync(shelf, id, (40, shelf.Length));
+        await CountAsync(shelf);
+        Assert.Equal($"0-21 40-{shelf.Length}", Assert.Single(await TalliesAsync(shelf)).Parts);
+        await HandOverAsync(shelf, id, (21, 40));
+        await CountAsync(shelf);
+        Assert.Equal((null, shelf.Now, shelf.Length), (Assert.Single(await TalliesAsync(shelf)).Parts, (await TalliesAsync(shelf))[0].FinishedAt, (await TalliesAsync(shelf))[0].BytesCovered));
+    }
+
+    [Fact]
     public async Task A_resume_proves_what_a_kill_left_uncommitted()
     {
         await using var shelf = await StockedShelf.MakeAsync();

@@ -18,6 +18,8 @@ public sealed class CoverageTests
                 coverage.Add(from, to);
                 for (var i = Math.Max(0, from); i < Math.Min(length, to); i++) bits[i] = true;
                 if (coverage.Bytes != bits.Count(b => b) || coverage.IsWhole != bits.All(b => b)) return false;
+                var read = Coverage.Read(length, coverage.Text);
+                if (read.Bytes != coverage.Bytes || read.Text != coverage.Text) return false;
             }
             return true;
         }, iter: 5_000, seed: "0000000000001");

@@ -1,5 +1,6 @@
 using Hangfire;
 using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -52,6 +53,20 @@ public sealed class WatchTests
         host.Services.GetRequiredService<IRecurringJobManager>().Trigger("watch");
         await UntilAsync(() => host.AskDbAsync<bool>(db => db.Outbox.AnyAsync(m => m.Cause.StartsWith("alert:") && m.To == ShelfHost.MakerEmail)));
         await maker.PressAndFollowAsync(page, Button(page));
+    }
+
+    [Fact]
+    public async Task Pieces_that_found_no_room_to_be_written_down_are_told_of()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var queue = host.Services.GetRequiredService<EventQueue>();
+        // Faster than any database takes them.
+        while (queue.TryAdd("nobody", 0, 1)) { }
+        await UntilAsync(() => host.AskDbAsync<bool>(db => db.Alerts.AnyAsync(a => a.Kind == AlertKind.DownloadsUncounted)));
+        var notice = Assert.Single((await maker.PageAsync("/workbench")).QuerySelectorAll("article.notice"));
+        Assert.Contains("Some downloads were not counted", notice.Words(), StringComparison.OrdinalIgnoreCase);
+        Assert.Contains("1 piece of a download was handed over and not counted: the database stood still for too long. No download was stopped", notice.Words(), StringComparison.Ordinal);
     }
 
     private static string Button(AngleSharp.Dom.IDocument page) => page.QuerySelector("article.notice button")!.Words();

@@ -58,6 +58,9 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
 
     private void Queue(long from, long to, bool isEvidence = false)
     {
+        if (to <= from)
+            return;
+        use.AddEvent();
         if (!queue.TryAdd(downloadId, from, to, isEvidence))
             log.LogWarning("A download event was not kept: the queue to the database is full. The download goes on uncounted");
     }
