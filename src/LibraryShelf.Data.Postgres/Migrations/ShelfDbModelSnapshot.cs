@@ -2185,6 +2185,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("LastEventId")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Parts")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");

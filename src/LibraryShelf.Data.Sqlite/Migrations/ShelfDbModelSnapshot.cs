@@ -1959,6 +1959,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("LastEventId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("Parts")
+                        .HasColumnType("TEXT");
+
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");
