@@ -41,6 +41,7 @@ public sealed partial class SecretColumnsTests
     {
         await using var host = new ShelfHost();
         await host.ClaimAsync();
+        await host.PersonAsync(ShelfHost.MakerEmail, isMaker: true, DoorWorld.Password);
         var visitor = host.Visitor();
         await visitor.PressAndStayAsync(await visitor.PageAsync("/sign-in"), "Send me the mail", ("Email", "dunlin@post.example"));
         var sounding = await host.AskDbAsync(db => Task.FromResult(db.Model.GetEntityTypes()
