@@ -25,20 +25,29 @@ internal static class DropMails
         ON CONFLICT ("Cause") DO NOTHING
         """;
 
-    /// <summary>That it is out. Within the caller's transaction.</summary>
+    /// <summary>That it is out, to members and to those who have its month without being one any more. Within the caller's transaction.</summary>
     /// <param name="db">Where to write.</param>
-    /// <param name="dropId">About which.</param>
-    /// <param name="now">Who is a member at this instant is written to.</param>
+    /// <param name="drop">About which.</param>
+    /// <param name="now">Who is a member, or has its month, at this instant is written to.</param>
     /// <param name="spread">Over how long they go out; zero: at once.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>How many.</returns>
-    public static Task<int> WriteAsync(ShelfDb db, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken) =>
-        InsertAsync(db, Members(db, now), ("drop", ""), dropId, now, spread, cancellationToken);
+    public static async Task<int> WriteAsync(ShelfDb db, Drop drop, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken) =>
+        await InsertAsync(db, await WhoseAsync(db, drop.Month, now, cancellationToken), ("drop", ""), drop.Id, now, spread, cancellationToken);
 
-    /// <summary>Works out the question of <see cref="WriteAsync"/> without asking it.</summary>
-    public static void WarmUp(ShelfDb db, DateTimeOffset now) => Members(db, now).CreateDbCommand().Dispose();
+    /// <summary>Works out the question of <see cref="WriteAsync"/> and <see cref="WriteSlipAsync"/> without asking it.</summary>
+    public static async Task WarmUpAsync(ShelfDb db, YearMonth month, DateTimeOffset now, CancellationToken cancellationToken) =>
+        (await WhoseAsync(db, month, now, cancellationToken)).CreateDbCommand().Dispose();
 
-    private static IQueryable<long> Members(ShelfDb db, DateTimeOffset now) => Readers(db).Where(p => ActiveMembers.At(db, now).Contains(p.Id)).Select(p => p.Id);
+    /// <summary>Whom rights give the month: members, and who paid for it or was given it and has left since.</summary>
+    private static async Task<IQueryable<long>> WhoseAsync(ShelfDb db, YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var given = await MonthHolders.OfEndedGiftsAsync(db, month, now, cancellationToken);
+        return Readers(db).Where(p => ActiveMembers.At(db, now).Contains(p.Id)
+            || db.PaidMonths.Any(m => m.PersonId == p.Id && m.Month == month && m.OpensAt <= now)
+            // One parameter, however many they are.
+            || EF.Parameter(given).Contains(p.Id)).Select(p => p.Id);
+    }
 
     /// <summary>That it slips, to members and to those who have its month. Within the caller's transaction.</summary>
     /// <param name="db">Where to write.</param>
@@ -46,17 +55,11 @@ internal static class DropMails
     /// <param name="spread">Over how long they go out; zero: at once.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>How many.</returns>
-    public static Task<int> WriteSlipAsync(ShelfDb db, Drop drop, TimeSpan spread, CancellationToken cancellationToken)
+    public static async Task<int> WriteSlipAsync(ShelfDb db, Drop drop, TimeSpan spread, CancellationToken cancellationToken)
     {
         var now = drop.SlippedAt!.Value;
-        return InsertAsync(db, SlipReaders(db, drop.Month, now), ("slip", drop.SlipMark), drop.Id, now, spread, cancellationToken);
+        return await InsertAsync(db, await WhoseAsync(db, drop.Month, now, cancellationToken), ("slip", drop.SlipMark), drop.Id, now, spread, cancellationToken);
     }
-
-    /// <summary>Works out the question of <see cref="WriteSlipAsync"/> without asking it.</summary>
-    public static void WarmUpSlip(ShelfDb db, YearMonth month, DateTimeOffset now) => SlipReaders(db, month, now).CreateDbCommand().Dispose();
-
-    private static IQueryable<long> SlipReaders(ShelfDb db, YearMonth month, DateTimeOffset now) => Readers(db)
-        .Where(p => ActiveMembers.At(db, now).Contains(p.Id) || db.PaidMonths.Any(m => m.PersonId == p.Id && m.Month == month && m.OpensAt <= now)).Select(p => p.Id);
 
     private static async Task<int> InsertAsync(
         ShelfDb db, IQueryable<long> readers, (string Word, string Mark) cause, long dropId, DateTimeOffset now, TimeSpan spread, CancellationToken cancellationToken)

@@ -33,7 +33,7 @@ public abstract record SendDropOutcome
 }
 
 /// <summary>
-/// Sends a month's drop that is due: in one transaction its versions come to the shelf, the month's rights exist, and a mail to each member stands in the
+/// Sends a month's drop that is due: in one transaction its versions come to the shelf, the month's rights exist, and a mail to each whose it is stands in the
 /// outbox, or none of it. Two that send at once: the second finds it sent. One that lacked something at its hour never goes by itself: once it is whole it asks.
 /// </summary>
 public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
@@ -80,8 +80,10 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
     /// </summary>
     private async Task WarmUpAsync(long dropId, CancellationToken cancellationToken)
     {
-        await BringDropOut.WarmUpAsync(db, dropId, clock.GetUtcNow(), cancellationToken);
-        DropMails.WarmUp(db, clock.GetUtcNow());
+        var now = clock.GetUtcNow();
+        await BringDropOut.WarmUpAsync(db, dropId, now, cancellationToken);
+        if (await db.Drops.Where(d => d.Id == dropId).Select(d => (YearMonth?)d.Month).SingleOrDefaultAsync(cancellationToken) is { } month)
+            await DropMails.WarmUpAsync(db, month, now, cancellationToken);
         db.ChangeTracker.Clear();
     }
 
@@ -98,6 +100,6 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
                 $"The drop of {drop.MonthName} is whole, and its hour is past. Nothing of it is out, and nobody was written to: it does not go out by itself any more. Open its page, and send it or give it another hour.");
         await db.SaveChangesAsync(cancellationToken);
         return new SendDropOutcome.Sent(
-            published, await DropMails.WriteAsync(db, drop.Id, now, TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken));
+            published, await DropMails.WriteAsync(db, drop, now, TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken));
     }
 }

@@ -47,7 +47,7 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         if (reason.Length is 0 or > LongestReason)
             return new TellOfSlipOutcome.NoReason();
         // Once in a while it is cold, and working the question out takes longer than asking it: nobody is kept from writing meanwhile.
-        DropMails.WarmUpSlip(db, month, clock.GetUtcNow());
+        await DropMails.WarmUpAsync(db, month, clock.GetUtcNow(), cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var now = clock.GetUtcNow();
         var shop = await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) ?? new Shop();

@@ -22,7 +22,7 @@ internal static class DropLetter
             .. note.Length > 0 ? new[] { note } : [],
             .. releases.Select(About),
             $"{(releases.Count == 1 ? "It is" : "They are")} on your page:\n\n{Place(drop, desk)}",
-            $"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out.",
+            $"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out, or have {month} from before.",
         ];
         return (title.Length == 0 ? $"{month}: the drop is out" : $"{month}: {title}", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
     }

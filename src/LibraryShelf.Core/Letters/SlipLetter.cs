@@ -27,7 +27,7 @@ internal static class SlipLetter
 
             {when} You have nothing to do. If you paid for {month}, it stays yours: when its drop comes, it is open to you.
 
-            You get this mail because you are a member of {desk.ShopName}, or paid for {month}.
+            You get this mail because you are a member of {desk.ShopName}, or have {month} from before.
             """.ReplaceLineEndings("\n") + MailWords.Foot(desk.Shop));
     }
 }

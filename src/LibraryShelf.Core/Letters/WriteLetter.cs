@@ -73,8 +73,8 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         // Of two accounts made one, each had a letter.
         if (await db.Outbox.AnyAsync(m => m.PersonId == receiver.PersonId && m.AboutId == dropId && m.SentAt != null && m.Cause.StartsWith("slip:") && m.Cause.EndsWith(telling), cancellationToken))
             return new LetterOutcome.NotNeeded("Not sent: they were told of it by another mail.");
-        if (!await ActiveMembers.At(db, now).ContainsAsync(receiver.PersonId ?? 0, cancellationToken)
-            && !await db.PaidMonths.AnyAsync(m => m.PersonId == receiver.PersonId && m.Month == drop.Month && m.OpensAt <= now, cancellationToken))
+        var person = await PersonFacts.LoadAsync(db, receiver.PersonId, now, cancellationToken);
+        if (!person.IsActiveMember && !person.Months.Contains(drop.Month))
             return new LetterOutcome.NotNeeded("Not sent: they are no member any more, and don’t have this month.");
         return Written(SlipLetter.Write(drop, now, desk));
     }

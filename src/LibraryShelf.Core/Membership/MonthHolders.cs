@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Extensions;
 
 namespace LibraryShelf.Core.Membership;
 
@@ -12,6 +13,26 @@ internal sealed class MonthHolders(IReadOnlySet<(long PersonId, YearMonth Month)
     public bool Has(long personId, IEnumerable<YearMonth> months) => months.Any(m => have.Contains((personId, m)));
 
     public DateTimeOffset? KeptUntil(long personId) => keptUntil.TryGetValue(personId, out var until) ? until : null;
+
+    /// <summary>Whose gift of a membership has ended and covers this month, so that it is theirs though they are no members any more.</summary>
+    /// <param name="db">Where to read.</param>
+    /// <param name="month">Which; nobody has one that has not begun.</param>
+    /// <param name="at">Now.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    /// <returns>Ids of people, each once.</returns>
+    public static async Task<long[]> OfEndedGiftsAsync(ShelfDb db, YearMonth month, DateTimeOffset at, CancellationToken cancellationToken)
+    {
+        var zone = ReadShop.ZoneOf(await db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? "");
+        // Whatever month is asked about, also one that no instant of a database lies in.
+        if (month.Year < 1970 || month > at.ToInstant().InZone(zone).Date.ToYearMonth())
+            return [];
+        var (first, after) = (StartOf(month), StartOf(month.PlusMonths(1)));
+        var gifts = await db.MembershipGrants.AsNoTracking()
+            .Where(g => g.Until != null && g.Until <= at && g.Until > first && g.From < after).ToListAsync(cancellationToken);
+        return [.. gifts.Where(g => PaidMonths.OfGift(g.From, g.Until, at, zone).Contains(month)).Select(g => g.PersonId).Distinct()];
+
+        DateTimeOffset StartOf(YearMonth of) => zone.AtStartOfDay(of.OnDayOfMonth(1)).ToDateTimeOffset();
+    }
 
     /// <param name="db">Where to read.</param>
     /// <param name="months">Which.</param>

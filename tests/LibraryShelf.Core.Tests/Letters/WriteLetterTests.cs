@@ -42,7 +42,7 @@ public sealed class WriteLetterTests
 
             https://shelf.example/mine#2026-11
 
-            You get this mail because you were a member of Saltmarsh Sound Room when the drop of November 2026 went out.
+            You get this mail because you were a member of Saltmarsh Sound Room when the drop of November 2026 went out, or have November 2026 from before.
 
             You want no more mails about the month’s drop? Press the button on this page:
             https://shelf.example/letters/{key}/drop
