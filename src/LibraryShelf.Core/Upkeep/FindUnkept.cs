@@ -1,3 +1,4 @@
+using System.Text.Json;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
@@ -18,10 +19,27 @@ public sealed class FindUnkept(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         if (root.Length == 0 || !Directory.Exists(root) || await ShelfHold.IsTrialAsync(db, cancellationToken))
             return false;
         var folder = new BackupFolder(root);
-        var mark = await KeptStops.MarkAsync(db, cancellationToken);
-        // As it is written where there is nothing to note: then there need be no file.
-        if ((await KeptStops.ReadAsync(folder.Stops, cancellationToken))?.Mark is var noted && noted != mark && (noted is not null || mark.Any(char.IsAsciiDigit)))
+        try
+        {
+            return await AreStopsNewAsync(folder, cancellationToken) || await AreDeletionsNewAsync(folder, cancellationToken);
+        }
+        catch (JsonException)
+        {
+            // Damaged: stops are written anew, and of deletions the maker is told.
             return true;
+        }
+    }
+
+    private async Task<bool> AreStopsNewAsync(BackupFolder folder, CancellationToken cancellationToken)
+    {
+        var mark = await KeptStops.MarkAsync(db, cancellationToken);
+        var noted = await KeptStops.ReadAsync(folder.Stops, cancellationToken);
+        // Without a row there are no figures in it, and there need be no file.
+        return noted?.Mark != mark && (noted is not null || mark.Any(char.IsAsciiDigit));
+    }
+
+    private async Task<bool> AreDeletionsNewAsync(BackupFolder folder, CancellationToken cancellationToken)
+    {
         var oldest = clock.GetUtcNow() - KeepDeletions.Kept;
         var deletions = await db.Deletions.AsNoTracking().Where(d => d.At >= oldest).Select(d => new KeptDeletion(d.PersonId, d.At, d.Payer)).ToListAsync(cancellationToken);
         return deletions.Count > 0 && deletions.Except(await KeepDeletions.ReadAsync(folder.Deletions, cancellationToken)).Any();

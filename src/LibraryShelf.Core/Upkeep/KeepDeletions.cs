@@ -41,17 +41,32 @@ public sealed class KeepDeletions(ShelfDb db, TimeProvider clock, IOptions<Shelf
                 ? $"Who was deleted could not be noted beside the backups, in {root}: {words} They are deleted here all the same, and it is tried again by itself."
                 : null;
         }
+        catch (JsonException damaged)
+        {
+            return $"Who was deleted could not be noted beside the backups: {damaged.Message}. They are deleted here all the same, and it is tried again by itself.";
+        }
         finally
         {
             Turn.Release();
         }
     }
 
-    /// <summary>Every line of the file; none when there is no file. Throws JsonException on a line that is none.</summary>
+    /// <summary>Every line of the file; none when there is no file. Throws JsonException on a damaged line: it may be somebody who was deleted.</summary>
     internal static async Task<IReadOnlyList<KeptDeletion>> ReadAsync(string file, CancellationToken cancellationToken) => !File.Exists(file)
         ? []
-        : [.. (await File.ReadAllLinesAsync(file, cancellationToken)).Where(l => l.Length > 0)
-            .Select(l => JsonSerializer.Deserialize<KeptDeletion>(l, Json) ?? throw new JsonException($"{file} has a line that names nobody."))];
+        : [.. (await File.ReadAllLinesAsync(file, cancellationToken)).Select((line, at) => (line, at)).Where(l => l.line.Length > 0).Select(l => Read(file, l.line, l.at + 1))];
+
+    private static KeptDeletion Read(string file, string line, int number)
+    {
+        try
+        {
+            return JsonSerializer.Deserialize<KeptDeletion>(line, Json) ?? throw new JsonException("It names nobody.");
+        }
+        catch (JsonException bad)
+        {
+            throw new JsonException($"line {number} of {file} is damaged, and tells of somebody who was deleted. Take the file from another copy of the folder, or remove the line", bad);
+        }
+    }
 
     private async Task AddAsync(BackupFolder folder, List<KeptDeletion> rows, CancellationToken cancellationToken)
     {

@@ -31,7 +31,7 @@ public sealed class KeepStops(ShelfDb db, TimeProvider clock, IOptions<ShelfSett
         {
             var now = await ReadAsync(cancellationToken);
             var file = new BackupFolder(root).Stops;
-            if (await KeptStops.ReadAsync(file, cancellationToken) is { } there && there.IsSame(now))
+            if (await IsThereAsync(file, now, cancellationToken))
                 return null;
             return await DiskTrouble.TryAsync(() => BackupFolder.WriteWholeAsync(file, to => JsonSerializer.SerializeAsync(to, now, KeptStops.Json, cancellationToken))) is { } words
                 ? $"Who wants no mails could not be noted beside the backups, in {root}: {words} Nobody is written to who does not want it, and it is tried again by itself."
@@ -40,6 +40,19 @@ public sealed class KeepStops(ShelfDb db, TimeProvider clock, IOptions<ShelfSett
         finally
         {
             Turn.Release();
+        }
+    }
+
+    /// <summary>A damaged file is written anew: all that it has to say is known here.</summary>
+    private static async Task<bool> IsThereAsync(string file, KeptStops now, CancellationToken cancellationToken)
+    {
+        try
+        {
+            return await KeptStops.ReadAsync(file, cancellationToken) is { } there && there.IsSame(now);
+        }
+        catch (JsonException)
+        {
+            return false;
         }
     }
 
@@ -68,14 +81,21 @@ internal sealed record KeptStops(DateTimeOffset At, string Mark, IReadOnlyDictio
 {
     internal static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
 
-    /// <returns>Null: there is no file. Throws JsonException on one that says nothing.</returns>
+    /// <returns>Null: there is no file. Throws JsonException on a damaged one.</returns>
     public static async Task<KeptStops?> ReadAsync(string file, CancellationToken cancellationToken)
     {
         if (!File.Exists(file))
             return null;
-        await using var from = File.OpenRead(file);
-        return await JsonSerializer.DeserializeAsync<KeptStops>(from, Json, cancellationToken) is { Mark: not null, Refusals: not null, ClosedPeople: not null, ClosedFollowers: not null, Followers: not null } kept
-            ? kept : throw new JsonException($"{file} says nothing.");
+        try
+        {
+            await using var from = File.OpenRead(file);
+            return await JsonSerializer.DeserializeAsync<KeptStops>(from, Json, cancellationToken) is { Mark: not null, Refusals: not null, ClosedPeople: not null, ClosedFollowers: not null, Followers: not null } kept
+                ? kept : throw new JsonException("It says nothing.");
+        }
+        catch (JsonException bad)
+        {
+            throw new JsonException($"{file} is damaged. Another copy of the folder may have it; moved away, mails stopped since the backup are not stopped again", bad);
+        }
     }
 
     /// <summary>

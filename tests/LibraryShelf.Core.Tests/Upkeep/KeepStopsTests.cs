@@ -77,6 +77,25 @@ public sealed class KeepStopsTests
     }
 
     [Fact]
+    public async Task A_damaged_file_is_written_anew_and_a_damaged_deletion_is_named()
+    {
+        using var shelf = new UpkeepShelf();
+        await shelf.AddAsync([.. People(shelf.Now)]);
+        var (stops, deletions) = (Path.Combine(shelf.Backups, "stops.json"), Path.Combine(shelf.Backups, "deletions.jsonl"));
+        await File.WriteAllTextAsync(stops, "{\"at\":");
+        Assert.True(await shelf.IsUnkeptAsync());
+        await shelf.BackedUpAsync();
+        Assert.NotNull(await KeptStops.ReadAsync(stops, default));
+        await File.WriteAllTextAsync(deletions, "\n{\"personId\":");
+        await shelf.AddAsync(new Deletion { PersonId = 5, At = shelf.Now });
+        Assert.True(await shelf.IsUnkeptAsync());
+        Assert.Contains($"line 2 of {deletions} is damaged", await shelf.KeepDeletionsAsync(), StringComparison.Ordinal);
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        await shelf.BackedUpAsync();
+        Assert.Contains($"line 2 of {deletions} is damaged", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync()).Words, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_deletion_that_could_not_be_noted_is_found()
     {
         using var shelf = new UpkeepShelf();

@@ -80,6 +80,10 @@ public sealed class RestoreBackupTests
         Directory.Delete(shelf.Restored.Root, recursive: true);
         await shelf.AddAsync(new MailRefusal { PersonId = 2, Kind = MailKind.Drop });
         await shelf.KeepStopsAsync();
+        var (stops, whole) = (Path.Combine(shelf.Backups, "stops.json"), await File.ReadAllTextAsync(Path.Combine(shelf.Backups, "stops.json")));
+        await File.WriteAllTextAsync(stops, whole[..^9]);
+        Assert.Contains($"{stops} is damaged", Assert.IsType<RestoreOutcome.Refused>(await shelf.RestoreAsync()).Words, StringComparison.Ordinal);
+        await File.WriteAllTextAsync(stops, whole);
         Assert.Equal(1, Assert.IsType<RestoreOutcome.Restored>(await shelf.RestoreAsync()).Stops);
         await using var quiet = await shelf.OpenRestoredAsync();
         Assert.Equal([1, 2], await quiet.MailRefusals.Select(r => r.PersonId).OrderBy(p => p).ToListAsync());
