@@ -83,6 +83,6 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
         return (count == 1
             ? $"A mail could not be sent and is not tried again: {which}.{said}"
             : $"{count} mails could not be sent and are not tried again. The last one: {which}.{said}")
-            + " If the address is wrong, ask for the right one; if the mail server is, put its settings right. The person can ask for a new mail at any time.";
+            + " If the address is wrong, ask for the right one; if the mail server is, put its settings right. Then have it tried again under Outbox; a mail to sign in its person asks for anew.";
     }
 }

@@ -180,11 +180,12 @@ public sealed class SendOutbox(
                 .SetProperty(m => m.SentAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
                 .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
                 .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, (string?)null), cancellationToken);
+        var kept = MailKinds.IsAskedForAnew(mail.Cause) ? "" : mail.Text;
         if (IsOver(mail, trouble))
             return row.ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
                 .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
-                .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, trouble.Message), cancellationToken);
+                .SetProperty(m => m.Text, kept).SetProperty(m => m.LastError, trouble.Message), cancellationToken);
         var next = now + Waits[mail.Attempts];
         return row.ExecuteUpdateAsync(s => s
             .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
@@ -206,9 +207,10 @@ public sealed class SendOutbox(
         if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal))
             return db.Outbox.Where(m => m.Id == mail.Id).ExecuteDeleteAsync(cancellationToken);
         var tries = left.HasToBeTold ? mail.Attempts + 1 : 0;
+        var kept = left.HasToBeTold && !MailKinds.IsAskedForAnew(mail.Cause) ? mail.Text : "";
         return db.Outbox.Where(m => m.Id == mail.Id).ExecuteUpdateAsync(s => s
             .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, tries).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
-            .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, left.Why), cancellationToken);
+            .SetProperty(m => m.Text, kept).SetProperty(m => m.LastError, left.Why), cancellationToken);
     }
 
     private async Task SuppressAsync(string address, string because, CancellationToken cancellationToken)

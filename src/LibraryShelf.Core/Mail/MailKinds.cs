@@ -33,6 +33,9 @@ public static class MailKinds
     /// <summary>The same of one mail.</summary>
     internal static bool IsMailWaitedFor(string cause) => Of(cause) == MailKind.SignIn;
 
+    /// <summary>What somebody asked for who may not be known, with a link in it: given up, its text goes, and they ask for another.</summary>
+    internal static bool IsAskedForAnew(string cause) => IsMailWaitedFor(cause) || cause.StartsWith("following:", StringComparison.Ordinal);
+
     /// <summary>Whether people may choose not to get these: not what they ask for themselves, nor what they must hear of.</summary>
     public static bool CanBeRefused(MailKind kind) => kind is not (MailKind.SignIn or MailKind.Notice);
 }

@@ -21,7 +21,7 @@ public sealed class OutboxMail
     public long? AboutId { get; set; }
     public string To { get; set; } = "";
     public string Subject { get; set; } = "";
-    /// <summary>Plain text; emptied once sent, because it may carry a sign-in link.</summary>
+    /// <summary>Plain text; emptied once sent or left out. Of one given up it is kept for another try, but never where it may carry a sign-in link.</summary>
     public string Text { get; set; } = "";
     public DateTimeOffset CreatedAt { get; set; }
     public DateTimeOffset? SentAt { get; set; }
@@ -33,6 +33,9 @@ public sealed class OutboxMail
 
     /// <summary>Nobody failed: it was not wanted, or not needed any more, when it was to be sent; <see cref="LastError"/> says why. Such a row counts no tries.</summary>
     public bool IsLeftOut => GaveUpAt is not null && Attempts == 0;
+
+    /// <summary>It was given up, and what it says is still here or composed anew, so that its maker can have it tried again.</summary>
+    public bool CanBeTriedAgain => GaveUpAt is not null && SentAt is null && Attempts > 0 && (AboutId is not null || Text.Length > 0);
 }
 
 public sealed class OutboxMailConfiguration : IEntityTypeConfiguration<OutboxMail>

@@ -40,8 +40,8 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         string?[] words =
         [
             tries.Words("The new price of {0} could not be told to the payment provider. The old one holds until it is"),
-            _untold == 0 ? null : $"{(_untold == 1 ? "1 member was" : $"{_untold} members were")} not mailed that the price changes, so the old one holds for them. The outbox says why. "
-                + "Once they can be written to, call the change off and announce it again: who pays the new price already keeps it.",
+            _untold == 0 ? null : $"{(_untold == 1 ? "1 member was" : $"{_untold} members were")} not mailed that the price changes, so the old one holds for them. The outbox says why, "
+                + "and there their mail is tried again: the days they have to leave begin when it is sent.",
         ];
         return string.Join(' ', words.OfType<string>()) is { Length: > 0 } said ? said : null;
     }

@@ -12,7 +12,8 @@ namespace LibraryShelf.Core.Payments;
 /// <param name="Told">Who had a mail about it.</param>
 /// <param name="PayIt">Whose next renewal costs the new price, or has.</param>
 /// <param name="Wait">Who will, unless they leave or it is called off.</param>
-public sealed record PriceChangeLook(PriceChange Change, Plan From, Plan To, int Told, int PayIt, int Wait);
+/// <param name="Untold">Whose mail about it was given up: the old price holds for them until it is sent.</param>
+public sealed record PriceChangeLook(PriceChange Change, Plan From, Plan To, int Told, int PayIt, int Wait, int Untold);
 
 /// <param name="Plan">A plan with how many would be told of another price.</param>
 public sealed record PricePlan(Plan Plan, int Payers);
@@ -35,13 +36,19 @@ public sealed class ReadPrices(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
             PayIt = db.PriceChangeLines.Count(l => l.PriceChangeId == c.Id && l.AppliedAt != null),
             Wait = db.PriceChangeLines.Count(l => l.PriceChangeId == c.Id && l.AppliedAt == null && l.SkippedAt == null),
         }).ToListAsync(cancellationToken);
+        var untold = new Dictionary<long, int>();
+        foreach (var change in changes)
+        {
+            var cause = TellPriceChanges.CauseOf(change.Change.Id, null);
+            untold[change.Change.Id] = await db.Outbox.CountAsync(m => m.Cause.StartsWith(cause) && m.GaveUpAt != null, cancellationToken);
+        }
         var lines = new List<PricePlan>();
         foreach (var plan in plans)
             lines.Add(new PricePlan(plan, await PriceChangePeople.Of(db, plan.Id, now).CountAsync(cancellationToken)));
         var days = settings.Value.Membership.PriceNoticeDays;
         var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleAsync(cancellationToken));
         // The day after the one in which the time is over begins when it is.
-        return new(lines, [.. changes.Select(c => new PriceChangeLook(c.Change, byId[c.Change.FromPlanId], byId[c.Change.ToPlanId], c.Told, c.PayIt, c.Wait))],
+        return new(lines, [.. changes.Select(c => new PriceChangeLook(c.Change, byId[c.Change.FromPlanId], byId[c.Change.ToPlanId], c.Told, c.PayIt, c.Wait, untold[c.Change.Id]))],
             now.AddDays(days).ToInstant().InZone(zone).Date.PlusDays(1), days);
     }
 }

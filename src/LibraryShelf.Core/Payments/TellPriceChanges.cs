@@ -47,13 +47,13 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
         var desk = await MailDesk.OpenAsync(db, shelfAddress, now, cancellationToken);
         // Who began after the announcement pays by another plan; one that is found later joined by a page opened before, and is left in peace.
         var people = await PriceChangePeople.Of(db, from.Id, now).Where(m => m.StartedAt <= change.AnnouncedAt).Take(AtATime)
-            .Join(db.Users, m => m.PersonId, p => p.Id, (m, p) => new { m.Id, p.Email }).ToListAsync(cancellationToken);
+            .Join(db.Users, m => m.PersonId, p => p.Id, (m, p) => new { m.Id, m.PersonId, p.Email }).ToListAsync(cancellationToken);
         foreach (var one in people)
             db.PriceChangeLines.Add(new PriceChangeLine { PriceChangeId = id, PaidMembershipId = one.Id, ToldAt = now });
         await desk.WriteAsync(
             [.. people.Where(p => !string.IsNullOrEmpty(p.Email)).Select(p => new WrittenMail(
                 CauseOf(id, p.Id), p.Email!, "Your membership will cost another price",
-                Words(change, from, to, desk, LeaveLink.Make(db, p.Id, shelfAddress, now)) + MailWords.Foot(desk.Shop)))], cancellationToken);
+                Words(change, from, to, desk, LeaveLink.Make(db, p.Id, shelfAddress, now)) + MailWords.Foot(desk.Shop)) { PersonId = p.PersonId })], cancellationToken);
         if (people.Count == 0)
             change.ToldAllAt = now;
         await db.SaveChangesAsync(cancellationToken);
@@ -61,8 +61,8 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
         return people.Count;
     }
 
-    /// <summary>Of the mail about one membership.</summary>
-    internal static string CauseOf(long priceChangeId, long membershipId) => string.Create(CultureInfo.InvariantCulture, $"price:{priceChangeId}:{membershipId}");
+    /// <summary>Of the mail about one membership; null: how those of all begin.</summary>
+    internal static string CauseOf(long priceChangeId, long? membershipId) => string.Create(CultureInfo.InvariantCulture, $"price:{priceChangeId}:{membershipId}");
 
     private Task<Plan> PlanAsync(long id, CancellationToken cancellationToken) => db.Plans.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken);
 

@@ -183,6 +183,33 @@ public sealed class PriceChangeTests
         Assert.Equal([$"price sub_1 price_{dearer} price-1-1"], shelf.Provider.Wishes);
     }
 
+    [Fact]
+    public async Task A_price_mail_that_was_given_up_is_counted_and_tried_again_and_the_days_begin_when_it_is_sent()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        var dearer = await JoinedAndDearerAsync(shelf);
+        await ChangeAsync(shelf, dearer, days: 31);
+        await MoneyAsync(shelf, isMailed: false);
+        await shelf.AskAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("price:")).ExecuteUpdateAsync(s => s.SetProperty(m => m.GaveUpAt, shelf.Now).SetProperty(m => m.Attempts, 8)));
+        shelf.Clock.Advance(TimeSpan.FromDays(40));
+        Assert.Contains("there their mail is tried again", await MoneyAsync(shelf, isMailed: false), StringComparison.Ordinal);
+        Assert.Empty(shelf.Provider.Wishes);
+        var options = Microsoft.Extensions.Options.Options.Create(new LibraryShelf.Core.Shared.ShelfSettings());
+        Assert.Equal(1, Assert.Single((await shelf.AskAsync(db => new ReadPrices(db, shelf.Clock, options).RunAsync(default))).Changes).Untold);
+
+        var mail = await shelf.AskAsync(db => db.Outbox.AsNoTracking().SingleAsync(m => m.Cause.StartsWith("price:")));
+        Assert.NotNull(mail.PersonId); // so that it goes to the address they have by now
+        Assert.Equal(LibraryShelf.Core.Letters.TryMailAgainOutcome.Waits, await shelf.AskAsync(db => new LibraryShelf.Core.Letters.TryMailAgain(db, shelf.Clock).RunAsync(mail.Id, default)));
+        await shelf.AskAsync(db => db.Outbox.Where(m => m.Id == mail.Id).ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, shelf.Now)));
+        Assert.Equal(0, Assert.Single((await shelf.AskAsync(db => new ReadPrices(db, shelf.Clock, options).RunAsync(default))).Changes).Untold);
+        shelf.Clock.Advance(TimeSpan.FromDays(29));
+        await MoneyAsync(shelf);
+        Assert.Empty(shelf.Provider.Wishes);
+        shelf.Clock.Advance(TimeSpan.FromDays(1));
+        await MoneyAsync(shelf);
+        Assert.Equal([$"price sub_1 price_{dearer} price-1-1"], shelf.Provider.Wishes);
+    }
+
     private static void Renew(PayingShelf shelf) =>
         shelf.Provider.Happens("sub_1", m => m.Paid(Told.Payment("in_next", m.Payments.Max(p => p.PeriodEnd), paid: shelf.Now)));
 

@@ -10,11 +10,13 @@ internal sealed class LetterThings(DoorWorld world)
     private const string Altered = "altered";
 
     public static bool Knows(DoorRow row) =>
-        row.Path is "/workbench/outbox?handler=Lift" || (row.Path == "/mine/letters" && !row.IsLook)
+        row.Path is "/workbench/outbox?handler=Lift" || row.Path.EndsWith("?handler=TryAgain", StringComparison.Ordinal) || (row.Path == "/mine/letters" && !row.IsLook)
         || row.Path.EndsWith("/follow", StringComparison.Ordinal) || row.Path.Contains("{key}", StringComparison.Ordinal);
 
     public async Task<Knock> ForAsync(DoorRow row) => row.Path.Split('?')[0] switch
     {
+        "/workbench/outbox" when row.Path.EndsWith("TryAgain", StringComparison.Ordinal) => new(row.Method, row.Path) { Fields = [new("id", $"{await GivenUpAsync()}")] },
+        "/workbench/members/{id:long}" => Fill(row, "{id:long}", $"{(await world.Host.PersonAsync($"stranger-{world.Next()}@post.example")).Id}", KeyValuePair.Create("mail", $"{await GivenUpAsync()}")),
         "/workbench/outbox" => new(row.Method, row.Path) { Fields = [new("id", $"{await SuppressionAsync()}")] },
         "/mine/letters" => new(row.Method, row.Path) { Fields = [new("wanted", "drop")] },
         "/boxes/{slug}/follow" => Fill(row, "{slug}", world.Free.Slug, KeyValuePair.Create("Email", $"follower-{world.Next()}@post.example")),
@@ -50,6 +52,17 @@ internal sealed class LetterThings(DoorWorld world)
             await db.SaveChangesAsync();
         });
         return key;
+    }
+
+    private async Task<long> GivenUpAsync()
+    {
+        var row = new OutboxMail { Cause = $"welcome:knock-{world.Next()}", To = "away@post.example", Subject = "S", Text = "T", CreatedAt = DateTimeOffset.UnixEpoch, GaveUpAt = DateTimeOffset.UnixEpoch, Attempts = 1 };
+        await world.Host.WithDbAsync(async db =>
+        {
+            db.Outbox.Add(row);
+            await db.SaveChangesAsync();
+        });
+        return row.Id;
     }
 
     private async Task<long> SuppressionAsync()

@@ -200,6 +200,7 @@ internal static class WhoMay
         POST    /workbench/members/{id:long}?handler=EndGiven      | maker
         POST    /workbench/members/{id:long}?handler=EndPaid       | maker
         POST    /workbench/members/{id:long}?handler=PayBack       | maker
+        POST    /workbench/members/{id:long}?handler=TryAgain      | maker
         GET     /workbench/members/import                          | maker
         POST    /workbench/members/import                          | maker
         POST    /workbench/members/import?handler=Bring            | maker
@@ -213,6 +214,7 @@ internal static class WhoMay
         GET     /workbench/numbers?handler=Csv                     | maker
         GET     /workbench/outbox                                  | maker
         POST    /workbench/outbox?handler=Lift                     | maker
+        POST    /workbench/outbox?handler=TryAgain                 | maker
         GET     /workbench/tokens                                  | maker
         POST    /workbench/tokens                                  | maker
         POST    /workbench/tokens?handler=Revoke                   | maker

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
@@ -85,6 +86,14 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
             EndPaidOutcome.Unreachable away => Say("Warned", $"It was not ended. {away.Words} Nothing was changed; press again in a minute."),
             _ => Say("Warned", "That membership does not go on; nothing was changed."),
         };
+    }
+
+    public async Task<IActionResult> OnPostTryAgainAsync(long mail, [FromServices] TryMailAgain again, CancellationToken cancellationToken)
+    {
+        var outcome = await again.RunAsync(mail, cancellationToken);
+        if (outcome == TryMailAgainOutcome.Waits)
+            jobs.MailSoon();
+        return Say(outcome == TryMailAgainOutcome.Waits ? "Said" : "Warned", MailText.TriedAgain(outcome));
     }
 
     /// <param name="payment">The provider's name for it.</param>

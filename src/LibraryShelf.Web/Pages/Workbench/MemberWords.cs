@@ -97,7 +97,7 @@ internal static class MemberWords
     {
         { SentAt: { } sent } => "sent " + Dates.DayAndTime(sent, zone),
         { IsLeftOut: true } => mail.LastError ?? "left out",
-        { GaveUpAt: not null } => "not sent, and not tried again",
+        { GaveUpAt: not null } => "not sent, and not tried again" + (mail.LastError is { } error ? $": {error}" : ""),
         { LastError: not null } => "tried in vain, and tried again",
         _ => "waits to be sent",
     };

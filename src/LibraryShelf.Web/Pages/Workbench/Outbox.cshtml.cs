@@ -2,6 +2,7 @@ using LibraryShelf.Adapters.Mail;
 using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Jobs;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.Extensions.Options;
@@ -35,6 +36,15 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxF
         Outbox = await read.RunAsync(cancellationToken);
         Kept = await folder.ListAsync(cancellationToken);
         return Page();
+    }
+
+    public async Task<IActionResult> OnPostTryAgainAsync(long id, [FromServices] TryMailAgain again, [FromServices] JobChain jobs, CancellationToken cancellationToken)
+    {
+        var outcome = await again.RunAsync(id, cancellationToken);
+        if (outcome == TryMailAgainOutcome.Waits)
+            jobs.MailSoon();
+        TempData[outcome == TryMailAgainOutcome.Waits ? "Said" : "Warned"] = MailText.TriedAgain(outcome);
+        return Redirect("/workbench/outbox");
     }
 
     public async Task<IActionResult> OnPostLiftAsync(long id, CancellationToken cancellationToken)

@@ -1,4 +1,5 @@
 using System.Net;
+using LibraryShelf.Core.Mail;
 using LibraryShelf.Web.Tests.Pages.Members;
 using Microsoft.EntityFrameworkCore;
 
@@ -20,6 +21,40 @@ public sealed class OutboxTests
         Assert.Contains("wren@post.example", open.QuerySelector("dl.facts")!.TextContent, StringComparison.Ordinal);
         // What was sent is not kept a second time in the database.
         Assert.Equal("", await host.AskDbAsync(db => db.Outbox.Select(m => m.Text).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task What_was_given_up_is_tried_again_in_the_outbox_and_on_its_persons_page()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var person = await host.PersonAsync("dunlin@post.example");
+        OutboxMail GivenUp(string cause, string subject, string text) => new()
+        {
+            Cause = cause, PersonId = person.Id, To = "dunlin@post.example", Subject = subject, Text = text, Attempts = 1, LastError = "550 no", CreatedAt = DateTimeOffset.UnixEpoch, GaveUpAt = DateTimeOffset.UnixEpoch,
+        };
+        await host.WithDbAsync(db =>
+        {
+            db.Outbox.AddRange(GivenUp("welcome:1", "Welcome", "Hello."), GivenUp("sign-in:1", "Sign in", ""));
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync("/workbench/outbox");
+        var table = page.GetElementById("given-up")!.ParentElement!.QuerySelectorAll("table").First();
+        Assert.Contains("its text is not kept", table.Words(), StringComparison.Ordinal);
+        Assert.Single(table.QuerySelectorAll("button"));
+        page = await maker.PressAndFollowAsync(page, "Try again: Welcome, to dunlin@post.example");
+        Assert.Contains("It is in the outbox again", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause == "welcome:1").Select(m => m.GaveUpAt).SingleAsync()));
+
+        await host.WithDbAsync(db =>
+        {
+            db.Outbox.Add(GivenUp("joined:1", "You joined", "Hello."));
+            db.MailSuppressions.Add(new MailSuppression { NormalizedEmail = "DUNLIN@POST.EXAMPLE", Because = "550 5.1.1", At = DateTimeOffset.UnixEpoch });
+            return db.SaveChangesAsync();
+        });
+        page = await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/members/{person.Id}"), "Try again: You joined");
+        Assert.Contains("It was not put back: the mailbox refused for good.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause == "joined:1").Select(m => m.GaveUpAt).SingleAsync()));
     }
 
     [Theory]

@@ -1,0 +1,47 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Letters;
+
+public enum TryMailAgainOutcome
+{
+    /// <summary>It waits in the outbox again, with all its tries: wake the job that sends.</summary>
+    Waits,
+    /// <summary>It is not given up (any more): it waits already, was sent, or was left out. Nothing was changed; nor for the outcomes below.</summary>
+    NotGivenUp,
+    /// <summary>Its text is not kept: mails to sign in, and those given up long ago.</summary>
+    TextGone,
+    /// <summary>Whom it was for is not there any more.</summary>
+    NobodyThere,
+    /// <summary>They have said since that they want no mails of its kind.</summary>
+    Refused,
+    /// <summary>The mailbox refused for good: the maker lifts that first.</summary>
+    Suppressed,
+}
+
+/// <summary>
+/// Puts a mail that was given up back into the outbox, once however often it is pressed. It goes to the address its person has by now, with its old
+/// Message-ID, and a letter is composed anew. What may not be sent stays where it is.
+/// </summary>
+public sealed class TryMailAgain(ShelfDb db, TimeProvider clock)
+{
+    public async Task<TryMailAgainOutcome> RunAsync(long id, CancellationToken cancellationToken)
+    {
+        if (await db.Outbox.AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancellationToken) is not { GaveUpAt: { } gaveUp, IsLeftOut: false } mail)
+            return TryMailAgainOutcome.NotGivenUp;
+        if (!mail.CanBeTriedAgain)
+            return TryMailAgainOutcome.TextGone;
+        if (await Receiver.FindAsync(db, mail, cancellationToken) is not { } receiver)
+            return TryMailAgainOutcome.NobodyThere;
+        var kind = MailKinds.Of(mail.Cause);
+        var why = MaySend.Decide(kind, await receiver.IsRefusedAsync(db, kind, cancellationToken), await receiver.IsSuppressedAsync(db, cancellationToken), isHeld: false);
+        if (why != MaySendWhy.Yes)
+            return why == MaySendWhy.Refused ? TryMailAgainOutcome.Refused : TryMailAgainOutcome.Suppressed;
+        var now = clock.GetUtcNow();
+        var isPut = await db.Outbox.Where(m => m.Id == id && m.GaveUpAt == gaveUp && m.SentAt == null).ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.GaveUpAt, (DateTimeOffset?)null).SetProperty(m => m.Attempts, 0)
+            .SetProperty(m => m.NextTryAt, now).SetProperty(m => m.LastError, (string?)null), cancellationToken) == 1;
+        return isPut ? TryMailAgainOutcome.Waits : TryMailAgainOutcome.NotGivenUp;
+    }
+}
