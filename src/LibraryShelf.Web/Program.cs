@@ -27,6 +27,7 @@ builder.AddShelfPages();
 var app = builder.Build();
 if (!await app.PrepareDataAsync())
     return 2;
+app.WarnOfMail();
 app.UseShelfPipeline();
 app.MapShelfEndpoints();
 app.GreetDemo(start);

@@ -17,7 +17,7 @@ internal static class StopHeaders
         if (stopAt is null)
             yield break;
         yield return new(Where, $"<{stopAt}>");
-        // One click is for https alone.
+        // One click is for https alone; the maker is told so (OneClick).
         if (stopAt.StartsWith("https://", StringComparison.OrdinalIgnoreCase))
             yield return new(How, OneClick);
     }

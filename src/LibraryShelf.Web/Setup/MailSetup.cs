@@ -1,4 +1,5 @@
 using LibraryShelf.Adapters.Mail;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using Microsoft.Extensions.Options;
@@ -17,5 +18,12 @@ internal static class MailSetup
             services.GetRequiredService<IOptions<ShelfSettings>>().Value.Mail.SmtpHost.Length > 0
                 ? services.GetRequiredService<SmtpMailer>()
                 : services.GetRequiredService<OutboxFolderMailer>());
+    }
+
+    /// <summary>What the settings of mail don't go together with is no reason not to start, and is said.</summary>
+    public static void WarnOfMail(this WebApplication app)
+    {
+        if (OneClick.TroubleOf(app.Services.GetRequiredService<IOptions<ShelfSettings>>().Value) is { } trouble)
+            app.Logger.LogWarning("{Trouble}", trouble);
     }
 }

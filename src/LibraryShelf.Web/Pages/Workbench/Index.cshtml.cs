@@ -1,18 +1,21 @@
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Letters;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
 using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ShopView shop) : PageModel
+public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ShopView shop, IOptions<ShelfSettings> settings) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
 
@@ -25,6 +28,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
     public bool LacksPostalAddress { get; private set; }
 
     public DateTimeOffset Now { get; private set; }
+
+    /// <summary>Why mail programs can't stop letters with one click; null: they can.</summary>
+    public string? OneClickTrouble => OneClick.TroubleOf(settings.Value);
 
     /// <summary>What this restored shelf holds back; null: nothing is held.</summary>
     public Hold? Held { get; private set; }

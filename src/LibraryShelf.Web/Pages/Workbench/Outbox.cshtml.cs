@@ -17,6 +17,9 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxF
 
     public OutboxPage Outbox { get; private set; } = null!;
 
+    /// <summary>Why mail programs can't stop letters with one click; null: they can.</summary>
+    public string? OneClickTrouble => OneClick.TroubleOf(settings.Value);
+
     public int MostAnHour => settings.Value.Mail.MostAnHour;
 
     /// <summary>An address was just taken off the list of closed mailboxes.</summary>

@@ -39,7 +39,7 @@ public sealed class OutboxTests
             return db.SaveChangesAsync();
         });
         var page = await maker.PageAsync("/workbench/outbox");
-        var table = page.GetElementById("given-up")!.ParentElement!.QuerySelectorAll("table").First();
+        var table = page.GetElementById("given-up")!.ParentElement!.QuerySelectorAll("table")[0];
         Assert.Contains("its text is not kept", table.Words(), StringComparison.Ordinal);
         Assert.Single(table.QuerySelectorAll("button"));
         page = await maker.PressAndFollowAsync(page, "Try again: Welcome, to dunlin@post.example");
@@ -55,6 +55,15 @@ public sealed class OutboxTests
         page = await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/members/{person.Id}"), "Try again: You joined");
         Assert.Contains("It was not put back: the mailbox refused for good.", page.Body!.Words(), StringComparison.Ordinal);
         Assert.NotNull(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause == "joined:1").Select(m => m.GaveUpAt).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_shelf_that_signs_without_https_says_so_on_the_first_page_and_in_the_outbox()
+    {
+        await using var host = new ShelfHost { Settings = { ["Shelf:PublicUrl"] = "http://localhost", ["Shelf:Mail:DkimKeyFile"] = "/etc/none.pem", ["Shelf:Mail:DkimSelector"] = "s", ["Shelf:Mail:DkimDomain"] = "shelf.example" } };
+        var maker = await host.MakerAsync();
+        foreach (var path in new[] { "/workbench", "/workbench/outbox" })
+            Assert.Contains("Shelf:PublicUrl is not https, so mail programs can’t stop letters with one click", (await maker.PageAsync(path)).Body!.Words(), StringComparison.Ordinal);
     }
 
     [Theory]
