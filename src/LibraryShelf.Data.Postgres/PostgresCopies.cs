@@ -15,6 +15,8 @@ namespace LibraryShelf.Data.Postgres;
 /// <param name="services">The host's: the accounts' tables depend on its options.</param>
 public sealed class PostgresCopies(string connectionString, IServiceProvider services) : IDatabaseCopies
 {
+    private const long Skipped = 1_000_000;
+
     public string FileName => "shelf.dump";
 
     public bool IsDatabase => false;
@@ -49,6 +51,14 @@ public sealed class PostgresCopies(string connectionString, IServiceProvider ser
         }
         await db.DisposeAsync();
         return null;
+    }
+
+    public Task SkipNumbersAsync(ShelfDb restored, string table, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(restored);
+        var name = $"\"{table}\"";
+        return restored.Database.ExecuteSqlAsync(
+            $"SELECT setval(pg_get_serial_sequence({name}, 'Id'), nextval(pg_get_serial_sequence({name}, 'Id')) + {Skipped})", cancellationToken);
     }
 
     private static async Task<string> SayAsync(Process dump, CancellationToken cancellationToken)

@@ -13,6 +13,8 @@ namespace LibraryShelf.Data.Sqlite;
 /// <param name="services">The host's: the accounts' tables depend on its options.</param>
 public sealed class SqliteCopies(DataPaths paths, IServiceProvider services) : IDatabaseCopies
 {
+    private const long Skipped = 1_000_000;
+
     public string FileName => "shelf.db";
 
     public bool IsDatabase => true;
@@ -27,6 +29,14 @@ public sealed class SqliteCopies(DataPaths paths, IServiceProvider services) : I
         var db = new ShelfDb(options.UseApplicationServiceProvider(services).Options);
         await SqliteSetup.BringUpToDateAsync(db, cancellationToken);
         return db;
+    }
+
+    /// <summary>https://www.sqlite.org/autoinc.html: the table of sequences may be written to; it has no row of a table that never had one.</summary>
+    public async Task SkipNumbersAsync(ShelfDb restored, string table, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(restored);
+        if (await restored.Database.ExecuteSqlAsync($"UPDATE sqlite_sequence SET seq = seq + {Skipped} WHERE name = {table}", cancellationToken) == 0)
+            await restored.Database.ExecuteSqlAsync($"INSERT INTO sqlite_sequence (name, seq) VALUES ({table}, {Skipped})", cancellationToken);
     }
 
     private string? Copy(string file)

@@ -19,4 +19,10 @@ public interface IDatabaseCopies
     /// <summary>The restored database, brought to this program's version: the one in <paramref name="file"/>, or the server's. Once disposed, the file holds all of it.</summary>
     /// <returns>Null: the server's database has none of the shelf's tables.</returns>
     Task<ShelfDb?> OpenAsync(string file, CancellationToken cancellationToken);
+
+    /// <summary>From now on rows of this table get numbers beyond those given so far, by a million; a number left out means nothing.</summary>
+    /// <param name="restored">As <see cref="OpenAsync"/> opened it.</param>
+    /// <param name="table">Its rows are numbered by the database.</param>
+    /// <param name="cancellationToken">Stops it.</param>
+    Task SkipNumbersAsync(ShelfDb restored, string table, CancellationToken cancellationToken);
 }

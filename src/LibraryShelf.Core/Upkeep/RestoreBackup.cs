@@ -16,6 +16,12 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
 {
     private static readonly TimeSpan ClocksDiffer = TimeSpan.FromDays(1);
 
+    /// <summary>
+    /// What the payment provider knows by its number here: a plan's price, a joining, a credit, a change of price. The lost shelf may have given the next numbers
+    /// since, and the provider would take another plan, or another credit, for one it has.
+    /// </summary>
+    private static readonly string[] ToldByNumber = [nameof(ShelfDb.Plans), nameof(ShelfDb.Joinings), nameof(ShelfDb.MonthCredits), nameof(ShelfDb.PriceChanges)];
+
     /// <summary>Runs before each move and each clearing, where a kill may come.</summary>
     internal Action? Between { get; init; }
 
@@ -99,7 +105,11 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
             return Undo("Nothing was restored: the database of the settings is empty. Restore it first, as docs/operating.md says, and run this again.");
         Quieted quieted;
         await using (restored)
+        {
+            foreach (var table in ToldByNumber)
+                await copies.SkipNumbersAsync(restored, table, cancellationToken);
             quieted = await new QuietShelf(restored, clock.GetUtcNow()).MakeAsync(wish.IsTrial, await DeletionsAsync(folder, cancellationToken), await StopsAsync(folder, manifest, cancellationToken), cancellationToken);
+        }
         MoveIntoPlace(aside);
         return new RestoreOutcome.Restored(name, manifest, without, quieted.Deleted, quieted.Mails) { Tokens = quieted.Tokens, Stops = quieted.Stops, IsTrial = wish.IsTrial };
     }

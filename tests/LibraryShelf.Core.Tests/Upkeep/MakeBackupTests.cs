@@ -168,5 +168,7 @@ public sealed class MakeBackupTests
         }
 
         public Task<ShelfDb?> OpenAsync(string file, CancellationToken cancellationToken) => copies.OpenAsync(file, cancellationToken);
+
+        public Task SkipNumbersAsync(ShelfDb restored, string table, CancellationToken cancellationToken) => copies.SkipNumbersAsync(restored, table, cancellationToken);
     }
 }

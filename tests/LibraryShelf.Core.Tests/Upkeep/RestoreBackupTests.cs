@@ -3,6 +3,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
@@ -23,7 +24,7 @@ public sealed class RestoreBackupTests
         await shelf.AddAsync(
             new Shop { Name = "Saltmarsh" }, LinkKey.Make(shelf.Now), new OutboxMail { Cause = "a", CreatedAt = shelf.Now }, new OutboxMail { Cause = "b", SentAt = shelf.Now },
             new Download { Id = "open", StartBy = shelf.Now.AddDays(1), FinishBy = shelf.Now.AddDays(2) }, new Upload { Id = "half" },
-            new Upload { Id = "whole", FinishedAt = shelf.Now }, new JobRun { Name = "CheckJob" });
+            new Upload { Id = "whole", FinishedAt = shelf.Now }, new JobRun { Name = "CheckJob" }, new Plan { Minor = 700 });
         byte[] secret;
         await using (var db = shelf.Open())
             secret = (await db.LinkKeys.SingleAsync()).Secret;
@@ -41,6 +42,7 @@ public sealed class RestoreBackupTests
         Assert.Equal(shelf.Now, (await quiet.Downloads.SingleAsync()).RevokedAt);
         Assert.Equal("whole", (await quiet.Uploads.SingleAsync()).Id);
         Assert.Empty(await quiet.JobRuns.ToListAsync());
+        await UpkeepShelf.NumbersGoOnElsewhereAsync(quiet);
     }
 
     /// <summary>Deleted after the backup: by number, also where two were merged in between; not a later person who was given the number again.</summary>

@@ -1,8 +1,11 @@
 using LibraryShelf.Adapters.Storage;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Core.Upkeep;
+using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 
@@ -111,6 +114,19 @@ internal sealed class UpkeepShelf : IDisposable
     {
         await using var db = Open();
         return await new RestoreBackup(db, new DiskBlobFolders(Clock), Copies, into ?? Restored, Clock, Options.Create(Settings)) { Between = between }.RunAsync(new(name, withoutDamaged, DatabaseIsRestored: true, isTrial), default);
+    }
+
+    /// <summary>The payment provider may know the next numbers from the shelf that was lost.</summary>
+    public static async Task NumbersGoOnElsewhereAsync(ShelfDb restored)
+    {
+        var plan = new Plan { Minor = 900 };
+        restored.AddRange(plan, new MonthCredit { Month = new(2026, 12), Reason = "Ill." });
+        await restored.SaveChangesAsync();
+        var change = new PriceChange { FromPlanId = plan.Id, ToPlanId = plan.Id };
+        restored.AddRange(change, new Joining { PlanId = plan.Id, TokenHash = "h" });
+        await restored.SaveChangesAsync();
+        long[] numbers = [plan.Id, change.Id, (await restored.MonthCredits.SingleAsync()).Id, (await restored.Joinings.SingleAsync()).Id];
+        Assert.All(numbers, n => Assert.InRange(n, 1_000_001, 1_000_003));
     }
 
     public string InPool(string sha256) => new DiskBlobStore(new DataPaths(Backups)).LocalPath(sha256)!;
