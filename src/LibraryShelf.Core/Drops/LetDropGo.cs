@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -26,7 +27,7 @@ public sealed class LetDropGo(ShelfDb db, TimeProvider clock)
             return new DropOutcome.Refused("", "Its hour has not come yet. To send it before, tick “Send it at once” in the plan.");
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
-        if (await db.Shops.AnyAsync(s => s.HeldSince != null, cancellationToken))
+        if (await ShelfHold.IsHeldAsync(db, cancellationToken))
             return new DropOutcome.Refused("", "This shelf was restored from a backup and is quiet. Say on the first page of the workbench that it is the one shelf, then send it.");
         var versions = (await DropVersions.LoadAsync(db, [drop.Id], now, cancellationToken))[drop.Id].ToList();
         if (DropReadiness.Of(month, versions) is { Count: > 0 } gaps)

@@ -22,7 +22,8 @@ public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IRea
     public bool IsTrial { get; init; }
 }
 
-public sealed record HeldDrop(YearMonth Month, string Title, DateTimeOffset DueAt);
+/// <param name="IsAsking">It does not go out by itself when the hold ends, but waits for its maker's word (<see cref="Drop.AsksSince"/>).</param>
+public sealed record HeldDrop(YearMonth Month, string Title, DateTimeOffset DueAt, bool IsAsking);
 
 /// <summary>What a restored shelf holds back until the maker says that it is the one shelf; null when nothing is held.</summary>
 public sealed class ReadHold(ShelfDb db, TimeProvider clock)
@@ -34,7 +35,7 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         var now = clock.GetUtcNow();
         var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
         var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
-            .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt)).ToListAsync(cancellationToken);
+            .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt, d.AsksSince != null)).ToListAsync(cancellationToken);
         return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops) 
         {
             IsTrial = shop.IsTrial,

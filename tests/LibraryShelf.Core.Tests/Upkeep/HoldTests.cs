@@ -24,11 +24,13 @@ public sealed class HoldTests
             new OutboxMail { Cause = "new", To = "wren@post.example", Text = "Hello.", CreatedAt = now },
             new OutboxMail { Cause = "sent", SentAt = now.AddDays(-2), CreatedAt = now.AddDays(-2) },
             new Drop { Month = new(2026, 11), Title = "Tins", DueAt = now.AddMinutes(-1) },
+            new Drop { Month = new(2026, 10), Title = "Bells", DueAt = now, AsksSince = now },
             new Drop { Month = new(2026, 12), Title = "Reeds", DueAt = now.AddDays(6) });
         await db.SaveChangesAsync();
         var hold = await new ReadHold(db, shelf.Clock).RunAsync(default);
         Assert.NotNull(hold);
-        Assert.Equal((now.AddHours(-1), 2, 1, "Tins"), (hold.Since, hold.OldMails, hold.NewMails, Assert.Single(hold.DueDrops).Title));
+        Assert.Equal((now.AddHours(-1), 2, 1), (hold.Since, hold.OldMails, hold.NewMails));
+        Assert.Equal([("Tins", false), ("Bells", true)], hold.DueDrops.Select(d => (d.Title, d.IsAsking)));
 
         Assert.Equal(EndHoldOutcome.Ended, await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default));
         Assert.Equal(EndHoldOutcome.NotHeld, await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default));
