@@ -64,7 +64,7 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
         await Waiting.UntilAsync(async () =>
         {
             await maker.GotoAsync(drop);
-            return (await maker.GetByRole(AriaRole.Main).InnerTextAsync()).Contains("You have nothing more to do", StringComparison.Ordinal);
+            return (await maker.GetByRole(AriaRole.Main).InnerTextAsync()).Contains("Waits for its drop", StringComparison.Ordinal);
         });
     }
 
