@@ -1,5 +1,6 @@
 using System.Text.Json;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
@@ -107,9 +108,9 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
 
     private async Task<CompareJson> CompareAsync(ComparedRelease from, ComparedRelease to, CancellationToken cancellationToken)
     {
-        var comparison = FolderComparison.Compare(
-            await from.ToFolderAsync(db, blobs, clock, cancellationToken), await to.ToFolderAsync(db, blobs, clock, cancellationToken),
-            from.Release.Number, cancellationToken);
+        // Most recordings are in both: asked for once.
+        var facts = await new MeasureRecordings(db, blobs, clock).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, _) => Task.CompletedTask, cancellationToken);
+        var comparison = FolderComparison.Compare(from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken);
         var (old, next) = (from.ToRecipe(), to.ToRecipe());
         var (fromNumber, toNumber, full) = (from.Release.Number, to.Release.Number, new ArchiveLayout(next).Length);
         // Where no update archive is possible, the whole library is what there is to fetch.

@@ -1,6 +1,5 @@
 using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
-using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
@@ -15,7 +14,7 @@ namespace LibraryShelf.Core.Comparing;
 internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntry> Files, bool IsWhole)
 {
     /// <summary>Raised when comparing would come out otherwise for the same folders; older outcomes are then made anew.</summary>
-    private const int Comparing = 4;
+    private const int Comparing = 5;
 
     /// <summary>Of the comparing code and of the measures that it looks at, which have a generation of their own, below a thousand.</summary>
     public const int Generation = Comparing * 1000 + RecordingFacts.CurrentGeneration;
@@ -39,11 +38,12 @@ internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntr
         Release.Id, Release.State, FolderMarks.Of(Files.Select(f => (f.Path, f.Sha256!))), Release.Number, Release.Library.Limits,
         [.. Release.Players.OrderBy(p => p.Order).ThenBy(p => p.Id)]);
 
-    /// <summary>As comparing wants it; recordings never measured, or by an older generation, are measured now.</summary>
-    public async Task<ComparedFolder> ToFolderAsync(ShelfDb db, IBlobStore blobs, TimeProvider clock, CancellationToken cancellationToken)
+    /// <summary>Hashes of its recordings, each once.</summary>
+    public IEnumerable<string> Recordings => Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256!).Distinct(StringComparer.Ordinal);
+
+    /// <summary>As comparing wants it; <paramref name="facts"/> are those of its recordings at least.</summary>
+    public ComparedFolder ToFolder(IReadOnlyDictionary<string, RecordingFacts> facts, IBlobStore blobs)
     {
-        var recordings = Files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256!).Distinct(StringComparer.Ordinal).ToList();
-        var facts = await new MeasureRecordings(db, blobs, clock).EnsureAsync(recordings, (_, _) => Task.CompletedTask, cancellationToken);
         var hashes = Files.ToDictionary(f => f.Path, f => f.Sha256!, StringComparer.Ordinal);
         return new ComparedFolder([.. Files.Select(f => new ComparedFile(f.Path, f.Size, f.Sha256!))], facts, ReadText, blobs.Open) { Players = Players, Naming = NamingOf(Release.Library) };
 

@@ -18,6 +18,9 @@ internal sealed class RecordingMatching
     /// <summary>Nearer than two takes of a note commonly are, farther than a gain makes; common practice, no source.</summary>
     private const double Exchanged = 0.01;
 
+    /// <summary>How far the peak stands over the loudest 50 ms is left by a gain as it is, dB, but for rounding.</summary>
+    private const double SameCrestDb = 0.1;
+
     private readonly ComparedSide older, newer;
     private readonly List<RecordingPair> pairs = [];
     private readonly SortedDictionary<string, ComparedFile> gone, come;
@@ -121,7 +124,7 @@ internal sealed class RecordingMatching
         // What left its name may be anything that left its own; names may also have been exchanged, which what a gain leaves as it is tells.
         candidates.AddRange(gone.Values.Where(f => f != same && older.FactsOf(f) is { Frames: > 0 } old && IsComparable(old, facts))
             .Select(f => (File: f, Distance: Distance(older.FactsOf(f)!, facts)))
-            .Where(f => f.Distance < Exchanged || (same is null && !come.ContainsKey(f.File.Path)))
+            .Where(f => (f.Distance < Exchanged && IsSameCrest(older.FactsOf(f.File)!, facts)) || (same is null && !come.ContainsKey(f.File.Path)))
             .OrderBy(f => place is not null && SamePlace(older.PlaceOf(f.File.Path), place) ? 0 : 1)
             .ThenBy(f => f.Distance).ThenBy(f => f.File.Path, StringComparer.Ordinal)
             .Select(f => f.File).Take(MostTried));
@@ -133,6 +136,12 @@ internal sealed class RecordingMatching
     /// <summary>How unlike two are by what a gain leaves as it is and a trim mostly does: pitch, brightness, length, in octaves.</summary>
     private static double Distance(RecordingFacts old, RecordingFacts next) =>
         Octaves(old.Pitch?.Hz, next.Pitch?.Hz) + Octaves(old.BrightnessHz, next.BrightnessHz) + 0.25 * Octaves(old.Frames, next.Frames);
+
+    /// <summary>True where one of them is too short, or silent, and has none.</summary>
+    private static bool IsSameCrest(RecordingFacts old, RecordingFacts next) =>
+        Crest(old) is not { } a || Crest(next) is not { } b || Math.Abs(a - b) < SameCrestDb;
+
+    private static double? Crest(RecordingFacts facts) => facts.SamplePeakDbfs - facts.LoudestRmsDbfs;
 
     private static double Octaves(double? a, double? b) => a is > 0 && b is > 0 ? Math.Abs(Math.Log2(a.Value / b.Value)) : a == b ? 0 : 1;
 
