@@ -119,6 +119,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Statistics
     public DbSet<DownloadTally> DownloadTallies => Set<DownloadTally>();
+    public DbSet<DayCount> DayCounts => Set<DayCount>();
+    public DbSet<DayPeople> DayPeople => Set<DayPeople>();
+    public DbSet<DayRoll> DayRolls => Set<DayRoll>();
 
     protected override void OnModelCreating(ModelBuilder builder)
     {
@@ -129,6 +132,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder)
     {
         configurationBuilder.Properties<DateTimeOffset>().HaveConversion<UnixMilliseconds>();
+        configurationBuilder.Properties<LocalDate>().HaveConversion<DayText>();
         configurationBuilder.Properties<YearMonth>().HaveConversion<MonthText>();
     }
 }

@@ -22,6 +22,13 @@ public sealed class Download
     public long? DropId { get; set; }
     /// <summary>Null: a visitor who is not signed in.</summary>
     public long? PersonId { get; set; }
+    /// <summary>
+    /// Who is not signed in, told apart from others within one day: <see cref="Statistics.VisitorKeys"/>. Says nothing of who it is, nor that two days are one
+    /// person's. Null: signed in, or not known.
+    /// </summary>
+    public string? Visitor { get; set; }
+    /// <summary>A visitor whose program calls itself a robot (<see cref="Statistics.Robots"/>) pressed. Never of anybody who is signed in.</summary>
+    public bool IsRobot { get; set; }
     /// <summary>The reason the person was allowed, kept for later questions.</summary>
     public MayDownloadWhy Why { get; set; }
     public DateTimeOffset MadeAt { get; set; }

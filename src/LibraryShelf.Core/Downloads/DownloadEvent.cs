@@ -15,6 +15,8 @@ public sealed class DownloadEvent
     public long To { get; set; }
     /// <summary>Not handed over now, but proved by a resume to have arrived before: counts as coverage, not as traffic.</summary>
     public bool IsEvidence { get; set; }
+    /// <summary>The first of an answer: as many of these as requests were answered with bytes.</summary>
+    public bool BeginsAnswer { get; set; }
     public DateTimeOffset At { get; set; }
 }
 

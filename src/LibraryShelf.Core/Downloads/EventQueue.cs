@@ -29,12 +29,12 @@ public sealed class EventQueue(TimeProvider clock)
 
     /// <summary>
     /// Bytes [<paramref name="from"/>, <paramref name="to"/>) were handed over just now, or, as <paramref name="isEvidence"/>, are
-    /// proved to have arrived before.
+    /// proved to have arrived before. <paramref name="beginsAnswer"/>: they are an answer's first.
     /// </summary>
     /// <returns>False when the queue is full or closed and the event is lost.</returns>
-    public bool TryAdd(string downloadId, long from, long to, bool isEvidence = false)
+    public bool TryAdd(string downloadId, long from, long to, bool isEvidence = false, bool beginsAnswer = false)
     {
-        if (to <= from || _events.Writer.TryWrite(new DownloadEvent { DownloadId = downloadId, From = from, To = to, IsEvidence = isEvidence, At = clock.GetUtcNow() }))
+        if (to <= from || _events.Writer.TryWrite(new DownloadEvent { DownloadId = downloadId, From = from, To = to, IsEvidence = isEvidence, BeginsAnswer = beginsAnswer, At = clock.GetUtcNow() }))
             return true;
         Interlocked.Increment(ref _lost);
         return false;

@@ -9,7 +9,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Downloads;
 
 /// <summary>Writes a download's row and signs its link. Whether the person may have the archive was asked before.</summary>
-internal sealed class LinkMaking(ShelfDb db, TimeProvider clock, LinkSettings settings)
+internal sealed class LinkMaking(ShelfDb db, TimeProvider clock, LinkSettings settings, WhoAsks? who)
 {
     private const int IdBytes = 16; // 128 bits: can't be guessed, needs no check for doubles
 
@@ -33,6 +33,7 @@ internal sealed class LinkMaking(ShelfDb db, TimeProvider clock, LinkSettings se
             Id = Base64Url.EncodeToString(RandomNumberGenerator.GetBytes(IdBytes)),
             ArchiveId = archive.Id, ReleaseId = archive.ReleaseId, LibraryId = libraryId, FromReleaseId = archive.FromReleaseId, DropId = archive.DropId,
             PersonId = personId, Why = why, MadeAt = now,
+            Visitor = personId is null ? who?.Visitor : null, IsRobot = personId is null && who is { IsRobot: true },
             StartBy = startBy, FinishBy = startBy + TimeSpan.FromHours(settings.ResumeHours),
         };
     }

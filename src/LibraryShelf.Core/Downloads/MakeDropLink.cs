@@ -22,7 +22,7 @@ public abstract record MakeDropLinkOutcome
 }
 
 /// <summary>Makes a signed link to a month as one archive, when this person may have every version in it.</summary>
-public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive findArchive, TimeProvider clock, IOptions<ShelfSettings> settings)
+public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive findArchive, TimeProvider clock, IOptions<ShelfSettings> settings, WhoAsks? who = null)
 {
     private const string OneByOne = "Take the others one by one.";
 
@@ -50,7 +50,7 @@ public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive 
         return await findArchive.RunAsync(versions[0].DropId, cancellationToken) switch
         {
             FindDropArchiveOutcome.Found found => new MakeDropLinkOutcome.Made(
-                await new LinkMaking(db, clock, settings.Value.Links).MakeAsync(found.Archive, personId, Why(whys), cancellationToken)),
+                await new LinkMaking(db, clock, settings.Value.Links, who).MakeAsync(found.Archive, personId, Why(whys), cancellationToken)),
             FindDropArchiveOutcome.None none => new MakeDropLinkOutcome.Refused(none.Why, IsTheirs: true),
             _ => throw new InvalidOperationException("A month's archive is found or there is none."),
         };

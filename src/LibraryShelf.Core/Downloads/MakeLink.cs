@@ -23,7 +23,7 @@ public abstract record MakeLinkOutcome
 }
 
 /// <summary>Makes a signed link to a release's whole library, or to the update to it from an earlier version, when the button is pressed and this person may have it.</summary>
-public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdate, TimeProvider clock, IOptions<ShelfSettings> settings)
+public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdate, TimeProvider clock, IOptions<ShelfSettings> settings, WhoAsks? who = null)
 {
     /// <param name="releaseId">One that is not there is refused as not on the shelf.</param>
     /// <param name="personId">Null: a visitor who is not signed in.</param>
@@ -57,5 +57,5 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
         || (personId is not null && await db.Downloads.AnyAsync(d => d.ReleaseId == fromReleaseId && d.PersonId == personId && d.StartedAt != null, cancellationToken));
 
     private async Task<MakeLinkOutcome> LinkAsync(Archive archive, long? personId, MayDownloadWhy why, CancellationToken cancellationToken) =>
-        await new LinkMaking(db, clock, settings.Value.Links).MakeAsync(archive, personId, why, cancellationToken);
+        await new LinkMaking(db, clock, settings.Value.Links, who).MakeAsync(archive, personId, why, cancellationToken);
 }

@@ -28,31 +28,63 @@ public sealed class CountDownloads(ShelfDb db)
             var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(PageSize).ToListAsync(cancellationToken);
             if (page.Count == 0) return counted;
             last = page[^1].Id;
-            foreach (var some in page.ToLookup(e => e.DownloadId, StringComparer.Ordinal).Chunk(AskedAtOnce))
-                await CountAsync(some, cancellationToken);
-            await db.SaveChangesAsync(cancellationToken);
+            await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+            await CountPageAsync(page, cancellationToken);
+            await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
         }
     }
 
+    /// <summary>Tallies and the marks of the days they change, together.</summary>
+    private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
+    {
+        var touched = new List<Counted>();
+        foreach (var some in page.ToLookup(e => e.DownloadId, StringComparer.Ordinal).Chunk(AskedAtOnce))
+            touched.AddRange(await CountAsync(some, cancellationToken));
+        await db.SaveChangesAsync(cancellationToken);
+        var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
+        changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Download is not null).Select(t => t.Download!)], cancellationToken));
+        await new MarkDays(db).RunAsync(changed, cancellationToken);
+    }
+
+    private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew);
+
     /// <param name="downloads">The new events of each, in order.</param>
     /// <param name="cancellationToken">Stops between two questions.</param>
-    private async Task CountAsync(IGrouping<string, DownloadEvent>[] downloads, CancellationToken cancellationToken)
+    private async Task<List<Counted>> CountAsync(IGrouping<string, DownloadEvent>[] downloads, CancellationToken cancellationToken)
     {
         var ids = Array.ConvertAll(downloads, d => d.Key);
         var tallies = await db.DownloadTallies.Where(t => ids.Contains(t.DownloadId)).ToDictionaryAsync(t => t.DownloadId, StringComparer.Ordinal, cancellationToken);
-        var lengths = await (from d in db.Downloads
-                             join a in db.Archives on d.ArchiveId equals a.Id
-                             where ids.Contains(d.Id)
-                             select new { d.Id, a.Length }).ToDictionaryAsync(d => d.Id, d => d.Length, StringComparer.Ordinal, cancellationToken);
+        var known = await (from d in db.Downloads
+                           join a in db.Archives on d.ArchiveId equals a.Id
+                           where ids.Contains(d.Id)
+                           select new { a.Length, d.StartedAt, Download = new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor) })
+            .ToDictionaryAsync(d => d.Download.Id, StringComparer.Ordinal, cancellationToken);
+        var counted = new List<Counted>();
         foreach (var events in downloads)
         {
             if (!tallies.TryGetValue(events.Key, out var tally))
                 db.DownloadTallies.Add(tally = new DownloadTally { DownloadId = events.Key });
-            if (tally.FinishedAt is null && lengths.TryGetValue(events.Key, out var length))
-                Cover(tally, await CoveredAsync(tally, length, cancellationToken), events);
+            var download = known.GetValueOrDefault(events.Key);
+            var wasStarted = tally.StartedAt is not null;
+            if (download is not null && tally.FinishedAt is null)
+                Cover(tally, await CoveredAsync(tally, download.Length, cancellationToken), events);
+            Sum(tally, events, download?.StartedAt);
             tally.LastEventId = events.Last().Id;
+            counted.Add(new(tally, download?.Download, !wasStarted && tally.StartedAt is not null));
+        }
+        return counted;
+    }
+
+    private static void Sum(DownloadTally tally, IEnumerable<DownloadEvent> events, DateTimeOffset? firstRequestAt)
+    {
+        foreach (var one in events)
+        {
+            if (one.IsEvidence) tally.Resumes++;
+            else tally.BytesServed += one.To - one.From;
+            if (one.BeginsAnswer) tally.Requests++;
+            if (one.IsEvidence || one.To - one.From > DownloadTally.MostProbeBytes) tally.StartedAt ??= firstRequestAt ?? one.At;
         }
     }
 

@@ -3,12 +3,12 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Statistics;
 
-/// <summary>Whether some download event waits to be counted: one beyond the last that was (see <see cref="CountDownloads"/>).</summary>
+/// <summary>Whether some download event waits to be counted, one beyond the last that was (see <see cref="CountDownloads"/>), or a day to be rolled up.</summary>
 public sealed class FindUncounted(ShelfDb db)
 {
     public async Task<bool> RunAsync(CancellationToken cancellationToken)
     {
         var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
-        return await db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken);
+        return await db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken) || await db.DayRolls.AnyAsync(r => r.Rolled != r.Changed, cancellationToken);
     }
 }

@@ -923,6 +923,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long?>("FromReleaseId")
                         .HasColumnType("bigint");
 
+                    b.Property<bool>("IsRobot")
+                        .HasColumnType("boolean");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("bigint");
 
@@ -943,6 +946,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.Property<long?>("StartedAt")
                         .HasColumnType("bigint");
+
+                    b.Property<string>("Visitor")
+                        .HasColumnType("text")
+                        .UseCollation("C");
 
                     b.Property<string>("Why")
                         .IsRequired()
@@ -972,6 +979,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
+
+                    b.Property<bool>("BeginsAnswer")
+                        .HasColumnType("boolean");
 
                     b.Property<string>("DownloadId")
                         .IsRequired()
@@ -2170,6 +2180,96 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PossibleUpdates");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayCount", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("By")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Requests")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Day", "ReleaseId", "DropId", "Kind", "By");
+
+                    b.HasIndex("LibraryId", "Day");
+
+                    b.ToTable("DayCounts");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayPeople", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("People")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("SignedIn")
+                        .HasColumnType("integer");
+
+                    b.HasKey("LibraryId", "Day");
+
+                    b.ToTable("DayPeople", (string)null);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayRoll", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("Changed")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("Rolled")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Day");
+
+                    b.ToTable("DayRolls");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -2179,8 +2279,14 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("BytesCovered")
                         .HasColumnType("bigint");
 
+                    b.Property<long>("BytesServed")
+                        .HasColumnType("bigint");
+
                     b.Property<long?>("FinishedAt")
                         .HasColumnType("bigint");
+
+                    b.Property<bool>("IsAgain")
+                        .HasColumnType("boolean");
 
                     b.Property<long>("LastEventId")
                         .HasColumnType("bigint");
@@ -2189,11 +2295,22 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<int>("Requests")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("integer");
+
+                    b.Property<long?>("StartedAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");
 
                     b.HasIndex("LastEventId");
+
+                    b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
                 });

@@ -809,6 +809,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long?>("FromReleaseId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<bool>("IsRobot")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("INTEGER");
 
@@ -829,6 +832,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.Property<long?>("StartedAt")
                         .HasColumnType("INTEGER");
+
+                    b.Property<string>("Visitor")
+                        .HasColumnType("TEXT");
 
                     b.Property<string>("Why")
                         .IsRequired()
@@ -854,6 +860,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("BeginsAnswer")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("DownloadId")
@@ -1945,6 +1954,90 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PossibleUpdates");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayCount", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("By")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Requests")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Day", "ReleaseId", "DropId", "Kind", "By");
+
+                    b.HasIndex("LibraryId", "Day");
+
+                    b.ToTable("DayCounts");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayPeople", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("People")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("SignedIn")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("LibraryId", "Day");
+
+                    b.ToTable("DayPeople", (string)null);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DayRoll", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Changed")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Rolled")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Day");
+
+                    b.ToTable("DayRolls");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -1953,7 +2046,13 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("BytesCovered")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long>("BytesServed")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long?>("FinishedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("IsAgain")
                         .HasColumnType("INTEGER");
 
                     b.Property<long>("LastEventId")
@@ -1962,11 +2061,22 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("Parts")
                         .HasColumnType("TEXT");
 
+                    b.Property<int>("Requests")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("StartedAt")
+                        .HasColumnType("INTEGER");
+
                     b.HasKey("DownloadId");
 
                     b.HasIndex("FinishedAt");
 
                     b.HasIndex("LastEventId");
+
+                    b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
                 });

@@ -3,9 +3,13 @@ using LibraryShelf.Core.Statistics;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Adds up download events that are not in the tallies yet.</summary>
+/// <summary>Adds up download events that are not in the tallies yet, and rolls up the days they change.</summary>
 [Queue(JobQueues.Now)]
-public sealed class CountJob(CountDownloads count)
+public sealed class CountJob(CountDownloads count, RollUpDays rollUp)
 {
-    public Task RunAsync(CancellationToken cancellationToken) => count.RunAsync(cancellationToken);
+    public async Task RunAsync(CancellationToken cancellationToken)
+    {
+        await count.RunAsync(cancellationToken);
+        await rollUp.RunAsync(cancellationToken);
+    }
 }

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Web.Jobs;
 
@@ -18,7 +19,22 @@ internal static class DownloadSetup
         builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<DownloadTurns>();
         builder.Services.AddSingleton<EventQueue>();
+        builder.Services.AddSingleton<VisitorKeys>();
+        builder.Services.AddSingleton(_ => new Robots(typeof(DownloadSetup).Assembly.GetManifestResourceStream("robots.json")
+            ?? throw new InvalidOperationException("The list of robots is not in this program: it was built in part. Build it anew.")));
+        builder.Services.AddHttpContextAccessor();
+        builder.Services.AddScoped(Asking);
         builder.Services.AddHostedService<EventService>();
         builder.Services.Configure<HostOptions>(o => o.ShutdownTimeout = Stopping);
+    }
+
+    /// <summary>Who sent the request that is under way; nobody outside of one.</summary>
+    private static WhoAsks Asking(IServiceProvider services)
+    {
+        if (services.GetRequiredService<IHttpContextAccessor>().HttpContext is not { } context)
+            return new WhoAsks(Visitor: null, IsRobot: false);
+        var program = context.Request.Headers.UserAgent.ToString();
+        return new WhoAsks(
+            services.GetRequiredService<VisitorKeys>().Of(context.Connection.RemoteIpAddress, program), services.GetRequiredService<Robots>().Knows(program));
     }
 }

@@ -98,6 +98,7 @@ public sealed class MonthArchiveTests : IAsyncLifetime
             return db.SaveChangesAsync();
         });
         await bench.WithAsync(db => new CountDownloads(db).RunAsync(default));
+        await bench.WithAsync(db => new RollUpDays(db, Clock).RunAsync(default));
 
         var line = Assert.Single((await NumbersAsync(null)).Lines);
         Assert.Equal(("", NumbersLine.WholeMonths, "2026-12", 1, 1), (line.Slug, line.Title, line.Number, line.Started, line.Finished));

@@ -23,6 +23,7 @@ public sealed class CountingByHandTests
         });
         for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random, i % 5 == 0 ? 7 : null);
         await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
+        await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default));
         var both = await shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(null, 60, default));
         var (numbers, months) = (both with { Lines = [.. both.Lines.Where(l => l.Slug.Length > 0)] }, both with { Lines = [.. both.Lines.Where(l => l.Title == NumbersLine.WholeMonths)] });
         Assert.InRange(months.Started, 2, 8);
@@ -33,10 +34,11 @@ public sealed class CountingByHandTests
         var today = numbers.ByDay()[^1];
         Assert.InRange(today.Started, 1, numbers.Started - 1);
         Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[3]));
+        Assert.Empty(await RunAsync(shelf, Sql()[4]));
         foreach (var tally in await shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().ToListAsync()))
         {
             Assert.Equal([$"{await HandedOverAsync(shelf, tally.DownloadId)}"], await RunAsync(shelf, Sql()[0].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal)));
-            var islands = await RunAsync(shelf, Sql()[4].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
+            var islands = await RunAsync(shelf, Sql()[5].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
             Assert.Equal(tally.FinishedAt is not null, islands is [var only] && only == $"0|{shelf.Length}");
             Assert.Equal(tally.BytesCovered, islands.Sum(i => long.Parse(i.Split('|')[1]) - long.Parse(i.Split('|')[0])));
         }

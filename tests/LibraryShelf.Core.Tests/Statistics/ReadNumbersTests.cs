@@ -3,6 +3,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
 namespace LibraryShelf.Core.Tests.Statistics;
@@ -10,13 +11,19 @@ namespace LibraryShelf.Core.Tests.Statistics;
 public sealed class ReadNumbersTests
 {
     private static Task<Numbers> ReadAsync(StockedShelf shelf, string? slug = null, int days = 60) =>
-        shelf.WithAsync(db => new ReadNumbers(db, shelf.Temp.Clock).RunAsync(slug, days, default));
+        shelf.WithAsync(async db =>
+        {
+            // All days anew: rows are written here without the count, which marks what it changes.
+            await db.DayRolls.ExecuteDeleteAsync();
+            await new RollUpDays(db, shelf.Temp.Clock).RunAsync(default);
+            return await new ReadNumbers(db, shelf.Temp.Clock).RunAsync(slug, days, default);
+        });
 
     private static Task AddAsync(StockedShelf shelf, string id, DateTimeOffset? started, DateTimeOffset? finished, MayDownloadWhy why = MayDownloadWhy.Free) =>
         shelf.WithAsync(db =>
         {
             db.Downloads.Add(new Download { Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, Why = why, StartedAt = started });
-            if (started is not null) db.DownloadTallies.Add(new DownloadTally { DownloadId = id, FinishedAt = finished });
+            if (started is not null) db.DownloadTallies.Add(new DownloadTally { DownloadId = id, StartedAt = started, FinishedAt = finished });
             return db.SaveChangesAsync();
         });
 

@@ -12,6 +12,7 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
 
     private long _promised;
     private bool _hasBegun;
+    private bool _hasQueued;
     private long _from;
     private long _to;
 
@@ -61,7 +62,9 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
         if (to <= from)
             return;
         use.AddEvent();
-        if (!queue.TryAdd(downloadId, from, to, isEvidence))
+        var begins = !isEvidence && !_hasQueued;
+        _hasQueued |= begins;
+        if (!queue.TryAdd(downloadId, from, to, isEvidence, begins))
             log.LogWarning("A download event was not kept: the queue to the database is full. The download goes on uncounted");
     }
 }

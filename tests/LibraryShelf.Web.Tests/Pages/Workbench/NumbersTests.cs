@@ -4,6 +4,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Workbench;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
@@ -32,9 +33,11 @@ public sealed class NumbersTests
             {
                 var at = Now.AddDays(-daysAgo);
                 db.Downloads.Add(new Download { Id = slug + i, ReleaseId = library.Releases[0].Id, LibraryId = library.Id, Why = MayDownloadWhy.Free, StartedAt = at });
-                db.DownloadTallies.Add(new DownloadTally { DownloadId = slug + i, FinishedAt = finished ? at : null });
+                db.DownloadTallies.Add(new DownloadTally { DownloadId = slug + i, StartedAt = at, FinishedAt = finished ? at : null });
             }
             await db.SaveChangesAsync();
+            await db.DayRolls.ExecuteDeleteAsync();
+            await new RollUpDays(db, host.Clock!).RunAsync(default);
         });
 
     [Fact]

@@ -35,6 +35,7 @@ internal sealed class SeedDownloads(Steps steps)
             return events.Count;
         });
         await steps.TakeAsync<CountDownloads, int>(v => v.RunAsync(cancellationToken));
+        await steps.TakeAsync<RollUpDays, int>(v => v.RunAsync(cancellationToken));
     }
 
     private static async Task<List<ShelvedRelease>> ShelfAsync(ShelfDb db, CancellationToken cancellationToken)

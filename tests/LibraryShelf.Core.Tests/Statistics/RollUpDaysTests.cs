@@ -1,0 +1,220 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Tests.Downloads;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+/// <summary>The fast count, in pieces and in any order, against the slow one on random histories. 1,000 with SHELF_SLOW=1, else 60; SHELF_SEED=n draws others.</summary>
+public sealed class RollUpDaysTests
+{
+    private static readonly int Histories = Environment.GetEnvironmentVariable("SHELF_SLOW") == "1" ? 1_000 : 60;
+    private static readonly int Seed = int.TryParse(Environment.GetEnvironmentVariable("SHELF_SEED"), out var seed) ? seed : 20261126;
+
+    private const int Length = 24;
+
+    /// <summary>An hour that comes twice and one that is left out (Lisbon, IANA tz database, rule EU), a leap day, the turn of a year, a plain day.</summary>
+    private static readonly DateTimeOffset[] Nights =
+    [
+        new(2026, 10, 24, 22, 30, 0, TimeSpan.Zero), new(2027, 3, 27, 23, 30, 0, TimeSpan.Zero), new(2028, 2, 28, 23, 30, 0, TimeSpan.Zero),
+        new(2026, 12, 31, 23, 30, 0, TimeSpan.Zero), new(2026, 11, 24, 12, 0, 0, TimeSpan.Zero),
+    ];
+
+    [Fact]
+    public async Task The_fast_count_and_the_slow_one_agree_on_random_histories()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await StockAsync(shelf);
+        for (var history = 0; history < Histories; history++)
+        {
+            var random = new Random(Seed + history);
+            var zone = DateTimeZoneProviders.Tzdb[random.Next(3) == 0 ? "Pacific/Kiritimati" : "Europe/Lisbon"];
+            await ClearAsync(shelf, zone);
+            var (downloads, events) = Invent(random);
+            await WriteAsync(shelf, downloads);
+            // In pieces, as they come, each counted and now and then rolled up.
+            for (var at = 0; at < events.Count;)
+            {
+                var piece = events.Skip(at).Take(1 + random.Next(40)).ToList();
+                at += piece.Count;
+                await using var db = shelf.Open();
+                db.DownloadEvents.AddRange(piece);
+                await db.SaveChangesAsync();
+                if (random.Next(2) == 0 || at == events.Count)
+                    await new CountDownloads(db) { PageSize = 1 + random.Next(30) }.RunAsync(default);
+                if (random.Next(2) == 0 || at == events.Count)
+                    await new RollUpDays(db, shelf.Clock).RunAsync(default);
+            }
+            await using var look = shelf.Open();
+            var slow = new SlowCounter(downloads, await look.DownloadEvents.AsNoTracking().ToListAsync(), _ => Length, zone);
+            var (counts, people) = await ReadAsync(look);
+            Assert.True(slow.Counts().SequenceEqual(counts), $"history {history} of seed {Seed}:\n{string.Join('\n', slow.Counts().Except(counts))}\nbut\n{string.Join('\n', counts.Except(slow.Counts()))}");
+            Assert.Equal(slow.People(), people);
+
+            // From nothing it comes to the same.
+            await look.DownloadTallies.ExecuteDeleteAsync();
+            await look.DayRolls.ExecuteDeleteAsync();
+            await new CountDownloads(look).RunAsync(default);
+            await new RollUpDays(look, shelf.Clock).RunAsync(default);
+            Assert.Equal((counts.Count, string.Join('\n', counts), string.Join('\n', people)), (counts.Count, string.Join('\n', (await ReadAsync(look)).Counts), string.Join('\n', (await ReadAsync(look)).People)));
+        }
+    }
+
+    private static (List<Download> Downloads, List<DownloadEvent> Events) Invent(Random random)
+    {
+        var night = Nights[random.Next(Nights.Length)];
+        var (downloads, events) = (new List<Download>(), new List<DownloadEvent>());
+        var isMany = random.Next(12) == 0;
+        for (var i = 0; i < (isMany ? 50 : 2 + random.Next(14)); i++)
+        {
+            var archive = 1 + random.Next(isMany ? 1 : 3);
+            var person = random.Next(3) == 0 ? random.Next(1, 3) : (long?)null;
+            var download = new Download
+            {
+                Id = $"d{random.Next(1_000_000):000000}-{i}", ArchiveId = archive, ReleaseId = archive, LibraryId = archive == 3 ? 2 : 1, PersonId = isMany ? null : person,
+                Visitor = person is null || isMany ? (isMany ? "busy" : random.Next(4) == 0 ? null : $"v{random.Next(3)}") : null,
+                IsRobot = (person is null || isMany) && random.Next(6) == 0,
+                FromReleaseId = random.Next(4) == 0 ? 1 : null, DropId = random.Next(6) == 0 ? 7 : null,
+                Why = (MayDownloadWhy)random.Next((int)MayDownloadWhy.Maker + 1), StartedAt = night.AddSeconds(random.Next(8) * 15 + random.Next(3) * (isMany ? 1 : 3_600)),
+            };
+            downloads.Add(download);
+            for (var n = random.Next(5); n >= 0; n--)
+            {
+                var (from, to) = random.Next(3) switch { 0 => (0, Length), 1 => (0, 2), _ => (random.Next(Length / 2), Length / 2 + random.Next(Length / 2)) };
+                var isEvidence = random.Next(5) == 0 && to > from;
+                if (to > from)
+                    events.Add(new() { DownloadId = download.Id, From = isEvidence ? 0 : from, To = to, IsEvidence = isEvidence, BeginsAnswer = !isEvidence && random.Next(3) > 0, At = download.StartedAt!.Value.AddSeconds(random.Next(7_200)) });
+            }
+        }
+        return (downloads, [.. events.OrderBy(_ => random.Next())]);
+    }
+
+    private static async Task<(List<string> Counts, List<string> People)> ReadAsync(ShelfDb db)
+    {
+        var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
+        var people = (await db.DayPeople.AsNoTracking().Where(p => p.People > 0).ToListAsync()).ConvertAll(p => $"{p.Day:uuuu-MM-dd} library {p.LibraryId}: {p.People} people, {p.SignedIn} signed in");
+        counts.Sort(StringComparer.Ordinal);
+        people.Sort(StringComparer.Ordinal);
+        return (counts, people);
+    }
+
+    private static async Task StockAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        db.Shops.Add(new Shop { Name = "Saltmarsh Sound Room", TimeZone = "Europe/Lisbon" });
+        for (var i = 1; i <= 3; i++)
+            db.Archives.Add(new Archive { Id = i, ReleaseId = i, RecipeSha256 = $"{i}", Length = Length, FileName = $"{i}.zip" });
+        await db.SaveChangesAsync();
+    }
+
+    private static async Task ClearAsync(TempShelf shelf, DateTimeZone zone)
+    {
+        await using var db = shelf.Open();
+        await db.DownloadEvents.ExecuteDeleteAsync();
+        await db.DownloadTallies.ExecuteDeleteAsync();
+        await db.Downloads.ExecuteDeleteAsync();
+        await db.DayCounts.ExecuteDeleteAsync();
+        await db.DayPeople.ExecuteDeleteAsync();
+        await db.DayRolls.ExecuteDeleteAsync();
+        await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, zone.Id));
+    }
+
+    private static async Task WriteAsync(TempShelf shelf, List<Download> downloads)
+    {
+        await using var db = shelf.Open();
+        db.Downloads.AddRange(downloads);
+        await db.SaveChangesAsync();
+    }
+
+    /// <summary>Starts at so many seconds of one visitor, and how many are counted.</summary>
+    [Theory]
+    [InlineData(1, 0, 29)] // COUNTER Code of Practice 5.1 §7.2: 10:01:00 and 10:01:29
+    [InlineData(2, 0, 35)] // the same: 10:01:00 and 10:01:35
+    [InlineData(1, 0, 29, 35)] // the rule applied: keep 10:01:35
+    [InlineData(1, 0, 20, 40)] // the rule applied: each gap is within 30 s, the last one survives
+    [InlineData(2, 0, 31)]
+    [InlineData(1, 0, 30)] // within 30 seconds, inclusive
+    public async Task Double_clicks_count_once_and_the_later_is_kept(int counted, params int[] seconds)
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var first = new DateTimeOffset(2026, 11, 24, 10, 1, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [.. seconds.Select((s, i) => ($"d{i}", first.AddSeconds(s), "one"))]);
+        var day = Assert.Single(await DaysAsync(shelf));
+        Assert.Equal(counted, day.Started);
+        await using var db = shelf.Temp.Open();
+        Assert.False((await db.DownloadTallies.SingleAsync(t => t.DownloadId == $"d{seconds.Length - 1}")).IsAgain);
+    }
+
+    /// <summary>COUNTER 5.1 App. E.2.3: 15 pairs within the double click's time and 15 outside of it are 45.</summary>
+    [Fact]
+    public async Task The_audits_thirty_pairs_are_forty_five()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var first = new DateTimeOffset(2026, 11, 24, 6, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [.. Enumerable.Range(0, 30).SelectMany(i => new[] { 0, i < 15 ? 20 : 45 }.Select((s, n) => ($"d{i}-{n}", first.AddMinutes(i * 10).AddSeconds(s), $"v{i}")))]);
+        Assert.Equal(45, Assert.Single(await DaysAsync(shelf)).Started);
+        await using var db = shelf.Temp.Open();
+        Assert.Equal(30, (await db.DayPeople.SingleAsync(p => p.LibraryId == 0)).People);
+    }
+
+    /// <summary>IAB Podcast Technical Measurement Guidelines 2.3 §5.5.2: a probe of two bytes counts 0; COUNTER has no such rule.</summary>
+    [Fact]
+    public async Task A_probe_of_two_bytes_starts_nothing_and_what_follows_it_does()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var at = new DateTimeOffset(2026, 11, 24, 10, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [("d", at, "one")], bytes: 2);
+        Assert.Empty(await DaysAsync(shelf));
+        await shelf.WithAsync(db => new RecordEvents(db).RunAsync([new DownloadEvent { DownloadId = "d", From = 0, To = 3, BeginsAnswer = true, At = at.AddSeconds(5) }], default).ContinueWith(_ => 0, TaskScheduler.Default));
+        var day = Assert.Single(await DaysAsync(shelf));
+        Assert.Equal((1, 2, 5L), (day.Started, day.Requests, day.Bytes));
+    }
+
+    [Fact]
+    public async Task A_visitor_who_starts_more_than_a_person_would_is_a_robot_in_that_day_and_a_member_never()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var at = new DateTimeOffset(2026, 11, 24, 0, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [.. Enumerable.Range(0, RollUpDays.MostByAPerson).Select(i => ($"a{i:00}", at.AddMinutes(i), "person")),
+            .. Enumerable.Range(0, RollUpDays.MostByAPerson + 1).Select(i => ($"b{i:00}", at.AddMinutes(i), "program"))]);
+        var days = await DaysAsync(shelf);
+        Assert.Equal([(FetchedBy.Free, 40), (FetchedBy.Robots, 41)], days.OrderBy(d => d.By).Select(d => (d.By, d.Started)));
+        await shelf.WithAsync(db => db.Downloads.Where(d => d.Visitor == "program").ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, 5).SetProperty(d => d.IsRobot, false)));
+        await shelf.WithAsync(db => db.DayRolls.ExecuteDeleteAsync());
+        Assert.Equal([(FetchedBy.Free, 81)], (await DaysAsync(shelf)).Select(d => (d.By, d.Started)));
+    }
+
+    [Fact]
+    public async Task Another_zone_makes_all_days_anew()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await StartAsync(shelf, [("d", new DateTimeOffset(2026, 11, 24, 23, 0, 0, TimeSpan.Zero), "one")]);
+        Assert.Equal(new LocalDate(2026, 11, 24), Assert.Single(await DaysAsync(shelf)).Day);
+        await shelf.WithAsync(db =>
+        {
+            db.Shops.Add(new Shop { Name = "Saltmarsh Sound Room", TimeZone = "Europe/Berlin" });
+            return db.SaveChangesAsync();
+        });
+        Assert.Equal(new LocalDate(2026, 11, 25), Assert.Single(await DaysAsync(shelf)).Day);
+        Assert.Equal(0, await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default)));
+    }
+
+    private static Task StartAsync(StockedShelf shelf, (string Id, DateTimeOffset At, string Visitor)[] starts, int bytes = 100) => shelf.WithAsync(db =>
+    {
+        db.Downloads.AddRange(starts.Select(s => new Download { Id = s.Id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, Why = MayDownloadWhy.Free, Visitor = s.Visitor, StartedAt = s.At }));
+        db.DownloadEvents.AddRange(starts.Select(s => new DownloadEvent { DownloadId = s.Id, From = 0, To = bytes, BeginsAnswer = true, At = s.At }));
+        return db.SaveChangesAsync();
+    });
+
+    private static Task<List<DayCount>> DaysAsync(StockedShelf shelf) => shelf.WithAsync(async db =>
+    {
+        await new CountDownloads(db).RunAsync(default);
+        await new RollUpDays(db, shelf.Temp.Clock).RunAsync(default);
+        return await db.DayCounts.AsNoTracking().OrderBy(c => c.Day).ToListAsync();
+    });
+}

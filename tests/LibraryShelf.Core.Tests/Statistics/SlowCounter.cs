@@ -1,0 +1,97 @@
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Statistics;
+using NodaTime;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+/// <summary>
+/// Counts as docs/counting.md says, sentence by sentence, from the raw rows alone: a look at every byte, every pair and every day. Slow, and written without
+/// a look at the fast one.
+/// </summary>
+internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyList<DownloadEvent> events, Func<long, long> lengthOf, DateTimeZone zone)
+{
+    /// <summary>"2026-10-25 release 1 month 0 Whole Free: 3 started, 2 finished, 4 requests, 1 resumed, 123 bytes"; days, and lines of a day, in order.</summary>
+    public List<string> Counts()
+    {
+        var lines = new List<string>();
+        foreach (var day in Days())
+            foreach (var what in downloads.Select(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d, day))).Distinct())
+            {
+                var those = downloads.Where(d => (d.ReleaseId, d.DropId ?? 0, Kind(d), By(d, day)) == what).ToList();
+                var begun = those.Where(d => StartedOn(d) == day).ToList();
+                var started = begun.Count(d => !IsDoubleClick(d));
+                var finished = those.Count(d => FinishedOn(d) == day && !IsDoubleClick(d));
+                if (begun.Count > 0 || those.Exists(d => FinishedOn(d) == day))
+                    lines.Add($"{day:uuuu-MM-dd} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
+            }
+        lines.Sort(StringComparer.Ordinal);
+        return lines;
+    }
+
+    /// <summary>"2026-10-25 library 0: 5 people, 2 signed in", for days on which any was.</summary>
+    public List<string> People()
+    {
+        var lines = new List<string>();
+        foreach (var day in Days())
+            foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
+            {
+                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d) == day && By(d, day) is FetchedBy.Free or FetchedBy.Members)
+                    .Where(d => library == 0 || d.LibraryId == library).Where(d => StartedOn(d) == day)
+                    .Select(d => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null).Where(w => w is not null).Distinct().ToList();
+                if (who.Count > 0)
+                    lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in");
+            }
+        lines.Sort(StringComparer.Ordinal);
+        return lines;
+    }
+
+    private IEnumerable<LocalDate> Days() => downloads.SelectMany(d => new[] { StartedOn(d), FinishedOn(d) }).OfType<LocalDate>().Distinct();
+
+    private List<DownloadEvent> Of(Download download) => [.. events.Where(e => e.DownloadId == download.Id).OrderBy(e => e.Id)];
+
+    private LocalDate? StartedOn(Download d) => Started(d) is { } at ? Day(at) : null;
+
+    private LocalDate? FinishedOn(Download d) => Finished(d) is { } at ? Day(at) : null;
+
+    private LocalDate Day(DateTimeOffset at) => Instant.FromDateTimeOffset(at).InZone(zone).Date;
+
+    /// <summary>The first request, when ever more than two bytes were handed over in one go or a resume proved some.</summary>
+    private DateTimeOffset? Started(Download d) => Of(d).Exists(e => e.IsEvidence || e.To - e.From > 2) ? d.StartedAt : null;
+
+    private DateTimeOffset? Finished(Download d)
+    {
+        var has = new bool[lengthOf(d.ArchiveId)];
+        foreach (var e in Of(d))
+        {
+            for (var i = e.From; i < e.To; i++)
+                has[i] = true;
+            if (Array.TrueForAll(has, h => h))
+                return e.At;
+        }
+        return null;
+    }
+
+    private int Requests(Download d) => Of(d).Count(e => e.BeginsAnswer);
+
+    private int Resumes(Download d) => Of(d).Count(e => e.IsEvidence);
+
+    private long Bytes(Download d) => Of(d).Where(e => !e.IsEvidence).Sum(e => e.To - e.From);
+
+    private bool IsDoubleClick(Download d) => Started(d) is { } at && downloads.Any(o => o.Id != d.Id && o.ArchiveId == d.ArchiveId && IsSame(o, d)
+        && Started(o) is { } then && then - at <= TimeSpan.FromSeconds(30) && (then > at || (then == at && string.CompareOrdinal(o.Id, d.Id) > 0)));
+
+    private static bool IsSame(Download a, Download b) =>
+        a.PersonId is not null || b.PersonId is not null ? a.PersonId == b.PersonId : a.Visitor is not null && a.Visitor == b.Visitor;
+
+    private static FetchedKind Kind(Download d) => d.DropId is not null ? FetchedKind.Month : d.FromReleaseId is not null ? FetchedKind.Update : FetchedKind.Whole;
+
+    private FetchedBy By(Download d, LocalDate day)
+    {
+        if (d.Why == MayDownloadWhy.Maker)
+            return FetchedBy.Maker;
+        if (d.PersonId is null && (d.IsRobot || (d.Visitor is not null && downloads.Count(o => o.PersonId is null && o.Visitor == d.Visitor && StartedOn(o) == day) > 40)))
+            return FetchedBy.Robots;
+        return d.Why == MayDownloadWhy.Free ? FetchedBy.Free : FetchedBy.Members;
+    }
+}
