@@ -43,6 +43,9 @@ public sealed class EventQueue(TimeProvider clock)
     /// <summary>How many were lost since this was asked last.</summary>
     public long TakeLost() => Interlocked.Exchange(ref _lost, 0);
 
+    /// <summary>They could not be told of yet.</summary>
+    public void GiveBackLost(long lost) => Interlocked.Add(ref _lost, lost);
+
     /// <summary>Nothing more will come; the writer ends once it has written what is there.</summary>
     public void Close() => _events.Writer.TryComplete();
 }

@@ -22,19 +22,23 @@ public sealed class CountDownloads(ShelfDb db)
         var counted = 0;
         // Both databases let one writer at a time through (Data.Postgres/OneWriter), so events become visible in the order of their
         // ids, gaps or none, and pages are counted in order: the highest id in any tally is the last event counted.
-        var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
-        while (true)
+        while (await AnyAfterAsync(await LastAsync(cancellationToken), cancellationToken))
         {
-            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(PageSize).ToListAsync(cancellationToken);
-            if (page.Count == 0) return counted;
-            last = page[^1].Id;
+            // It lets no other count through from its first read, so that no event is added up twice; asked before, because nobody is kept from writing for nothing.
             await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+            var last = await LastAsync(cancellationToken);
+            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(PageSize).ToListAsync(cancellationToken);
             await CountPageAsync(page, cancellationToken);
             await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
         }
+        return counted;
     }
+
+    private async Task<long> LastAsync(CancellationToken cancellationToken) => await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
+
+    private Task<bool> AnyAfterAsync(long last, CancellationToken cancellationToken) => db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken);
 
     /// <summary>Tallies and the marks of the days they change, together.</summary>
     private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
@@ -71,6 +75,8 @@ public sealed class CountDownloads(ShelfDb db)
             if (download is not null && tally.FinishedAt is null)
                 Cover(tally, await CoveredAsync(tally, download.Length, cancellationToken), events);
             Sum(tally, events, download?.StartedAt);
+            // Whole, though in pieces no larger than a probe.
+            if (tally.FinishedAt is not null) tally.StartedAt ??= download?.StartedAt ?? tally.FinishedAt;
             tally.LastEventId = events.Last().Id;
             counted.Add(new(tally, download?.Download, !wasStarted && tally.StartedAt is not null));
         }

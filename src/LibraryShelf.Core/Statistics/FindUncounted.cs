@@ -9,6 +9,7 @@ public sealed class FindUncounted(ShelfDb db)
     public async Task<bool> RunAsync(CancellationToken cancellationToken)
     {
         var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
-        return await db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken) || await db.DayRolls.AnyAsync(r => r.Rolled != r.Changed, cancellationToken);
+        return await db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken) || await db.DayRolls.AnyAsync(r => r.Rolled != r.Changed, cancellationToken)
+            || await RollUpDays.IsOtherAsync(db, RollUpDays.ByOf(await MarkDays.ZoneAsync(db, cancellationToken)), cancellationToken);
     }
 }

@@ -29,8 +29,30 @@ internal sealed class MarkAgain(ShelfDb db)
         var instants = new List<DateTimeOffset>();
         foreach (var chunk in ids.Chunk(500))
             instants.AddRange(await db.DownloadTallies.Where(t => chunk.Contains(t.DownloadId)).Select(t => t.StartedAt!.Value).ToListAsync(cancellationToken));
-        var (from, to) = (instants.Min() - DownloadTally.AgainWithin, instants.Max() + DownloadTally.AgainWithin);
         var archives = started.Select(s => s.ArchiveId).Distinct().ToArray();
+        var changed = new List<DateTimeOffset>();
+        foreach (var (from, to) in Stretches(instants))
+            changed.AddRange(await MarkAsync(from, to, archives, keys, cancellationToken));
+        return changed;
+    }
+
+    /// <summary>Stretches of time in which these lie, each with what may be near them; far apart ones by themselves, so that what lies between is not read.</summary>
+    private static List<(DateTimeOffset From, DateTimeOffset To)> Stretches(List<DateTimeOffset> instants)
+    {
+        var stretches = new List<(DateTimeOffset From, DateTimeOffset To)>();
+        foreach (var at in instants.Order())
+        {
+            if (stretches.Count > 0 && at - DownloadTally.AgainWithin <= stretches[^1].To)
+                stretches[^1] = (stretches[^1].From, at + DownloadTally.AgainWithin);
+            else
+                stretches.Add((at - DownloadTally.AgainWithin, at + DownloadTally.AgainWithin));
+        }
+        return stretches;
+    }
+
+    private async Task<List<DateTimeOffset>> MarkAsync(
+        DateTimeOffset from, DateTimeOffset to, long[] archives, HashSet<(long, long, string)?> keys, CancellationToken cancellationToken)
+    {
         var near = await (from t in db.DownloadTallies
                           where t.StartedAt >= @from && t.StartedAt <= to
                           join d in db.Downloads on t.DownloadId equals d.Id

@@ -31,7 +31,7 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);
-        var by = $"{Rules} {zone.Id}";
+        var by = ByOf(zone);
         await MarkAllIfOtherAsync(by, zone, cancellationToken);
         // The newest first: it is looked at most.
         var days = await db.DayRolls.AsNoTracking().Where(r => r.Rolled != r.Changed).OrderByDescending(r => r.Day).ToListAsync(cancellationToken);
@@ -50,11 +50,18 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         day.RolledAt is { } at && clock.GetUtcNow() - at is { Ticks: >= 0 } since && since < Pause
         && await db.DayCounts.Where(c => c.Day == day.Day).SumAsync(c => c.Started, cancellationToken) > Busy;
 
+    /// <summary>What days are rolled up by: these rules, and days of this zone.</summary>
+    internal static string ByOf(DateTimeZone zone) => $"{Rules} {zone.Id}";
+
+    /// <summary>Whether there are days that were rolled up otherwise, or downloads of which no day was ever rolled up.</summary>
+    internal static async Task<bool> IsOtherAsync(ShelfDb db, string by, CancellationToken cancellationToken) =>
+        await db.DayRolls.AnyAsync(r => r.By != "" && r.By != by, cancellationToken)
+        || (!await db.DayRolls.AnyAsync(r => r.By == by, cancellationToken) && await db.DownloadTallies.AnyAsync(t => t.StartedAt != null, cancellationToken));
+
     /// <summary>Days of another zone have other bounds, so their counts go, and each day that any download touches is marked.</summary>
     private async Task MarkAllIfOtherAsync(string by, DateTimeZone zone, CancellationToken cancellationToken)
     {
-        var isFirst = !await db.DayRolls.AnyAsync(cancellationToken);
-        if (!isFirst && !await db.DayRolls.AnyAsync(r => r.By != "" && r.By != by, cancellationToken))
+        if (!await IsOtherAsync(db, by, cancellationToken))
             return;
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.DayRolls.ExecuteDeleteAsync(cancellationToken);
@@ -77,7 +84,8 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         var day = roll.Day;
         var (from, to) = (StartOf(day, zone), StartOf(day.PlusDays(1), zone));
         var fetched = await FetchedAsync(from, to, cancellationToken);
-        var (counts, people) = (DayTotals.CountsOf(day, fetched, from, to), DayTotals.PeopleOf(day, fetched, from, to));
+        var programs = await ProgramsAsync(fetched, from, to, zone, cancellationToken);
+        var (counts, people) = (DayTotals.CountsOf(day, fetched, programs, from, to), DayTotals.PeopleOf(day, fetched, programs, from, to));
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.DayCounts.Where(c => c.Day == day).ExecuteDeleteAsync(cancellationToken);
@@ -90,6 +98,30 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
+    }
+
+    /// <summary>
+    /// Visitors who started more than a person would, in this day, or, of those whose downloads of an earlier day were finished in it, in that one: a download
+    /// is a robot's or not for good.
+    /// </summary>
+    private async Task<HashSet<string>> ProgramsAsync(List<Fetched> fetched, DateTimeOffset from, DateTimeOffset to, DateTimeZone zone, CancellationToken cancellationToken)
+    {
+        var unknown = fetched.Where(f => f is { PersonId: null, Visitor: not null }).ToList();
+        var programs = unknown.Where(f => f.StartedAt >= from && f.StartedAt < to).GroupBy(f => f.Visitor!, StringComparer.Ordinal)
+            .Where(g => g.Count() > MostByAPerson).Select(g => g.Key).ToHashSet(StringComparer.Ordinal);
+        foreach (var before in unknown.Where(f => f.StartedAt < from).GroupBy(f => DayOf(f.StartedAt!.Value, zone)).ToList())
+        {
+            var (first, last) = (StartOf(before.Key, zone), StartOf(before.Key.PlusDays(1), zone));
+            foreach (var visitors in before.Select(f => f.Visitor!).Distinct(StringComparer.Ordinal).Chunk(500))
+                programs.UnionWith(await (from t in db.DownloadTallies
+                                          where t.StartedAt >= first && t.StartedAt < last
+                                          join d in db.Downloads on t.DownloadId equals d.Id
+                                          where d.PersonId == null && visitors.Contains(d.Visitor)
+                                          group d by d.Visitor! into g
+                                          where g.Count() > MostByAPerson
+                                          select g.Key).ToListAsync(cancellationToken));
+        }
+        return programs;
     }
 
     private static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
@@ -112,11 +144,11 @@ internal static class DayTotals
 {
     /// <param name="day">The day.</param>
     /// <param name="fetched">All downloads started or finished in it.</param>
+    /// <param name="programs">Visitors who are robots by what they do.</param>
     /// <param name="from">Its first instant.</param>
     /// <param name="to">The next day's.</param>
-    public static List<DayCount> CountsOf(LocalDate day, IReadOnlyList<Fetched> fetched, DateTimeOffset from, DateTimeOffset to)
+    public static List<DayCount> CountsOf(LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to)
     {
-        var programs = ProgramsOf(fetched, from, to);
         var counts = new Dictionary<(long ReleaseId, long DropId, FetchedKind Kind, FetchedBy By), DayCount>();
         foreach (var one in fetched)
         {
@@ -137,9 +169,8 @@ internal static class DayTotals
     }
 
     /// <summary>Of each library with any, and of all.</summary>
-    public static List<DayPeople> PeopleOf(LocalDate day, IReadOnlyList<Fetched> fetched, DateTimeOffset from, DateTimeOffset to)
+    public static List<DayPeople> PeopleOf(LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to)
     {
-        var programs = ProgramsOf(fetched, from, to);
         var known = fetched.Where(f => IsIn(f.StartedAt, from, to) && (f.PersonId ?? (object?)f.Visitor) is not null && ByOf(f, programs) is FetchedBy.Free or FetchedBy.Members)
             .Select(f => (f.LibraryId, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "")).Distinct().ToList();
         return [.. known.GroupBy(k => k.LibraryId).Select(g => Of(g.Key, [.. g.Select(k => (k.Person, k.Visitor))])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
@@ -161,8 +192,4 @@ internal static class DayTotals
         MayDownloadWhy.Free => FetchedBy.Free,
         _ => FetchedBy.Members,
     };
-
-    private static HashSet<string> ProgramsOf(IReadOnlyList<Fetched> fetched, DateTimeOffset from, DateTimeOffset to) =>
-        [.. fetched.Where(f => f.Visitor is not null && f.PersonId is null && IsIn(f.StartedAt, from, to)).GroupBy(f => f.Visitor!, StringComparer.Ordinal)
-            .Where(g => g.Count() > RollUpDays.MostByAPerson).Select(g => g.Key)];
 }

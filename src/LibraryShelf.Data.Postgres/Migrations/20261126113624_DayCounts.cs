@@ -125,13 +125,14 @@ namespace LibraryShelf.Data.Postgres.Migrations
                 table: "DayCounts",
                 columns: new[] { "LibraryId", "Day" });
 
-            // Of downloads counted before: what their rows and the events that are kept say. How many requests they were is not known; one each.
+            // Of downloads counted before: what their rows and the events say that are kept and counted; where none is kept, each byte once. How many requests they
+            // were is not known; one each.
             migrationBuilder.Sql("""
                 UPDATE "DownloadTallies" SET
                   "StartedAt" = (SELECT d."StartedAt" FROM "Downloads" d WHERE d."Id" = "DownloadTallies"."DownloadId"),
                   "Requests" = 1,
-                  "Resumes" = (SELECT count(*) FROM "DownloadEvents" e WHERE e."DownloadId" = "DownloadTallies"."DownloadId" AND e."IsEvidence"),
-                  "BytesServed" = (SELECT coalesce(sum(e."To" - e."From"), 0) FROM "DownloadEvents" e WHERE e."DownloadId" = "DownloadTallies"."DownloadId" AND NOT e."IsEvidence");
+                  "Resumes" = (SELECT count(*) FROM "DownloadEvents" e WHERE e."DownloadId" = "DownloadTallies"."DownloadId" AND e."Id" <= "DownloadTallies"."LastEventId" AND e."IsEvidence"),
+                  "BytesServed" = coalesce((SELECT sum(e."To" - e."From") FROM "DownloadEvents" e WHERE e."DownloadId" = "DownloadTallies"."DownloadId" AND e."Id" <= "DownloadTallies"."LastEventId" AND NOT e."IsEvidence"), "BytesCovered");
                 """);
         }
 

@@ -50,7 +50,15 @@ internal sealed class EventService(
         if (queue.TakeLost() is var lost and > 0)
         {
             await using var scope = scopes.CreateAsyncScope();
-            await scope.ServiceProvider.GetRequiredService<RaiseAlert>().RunAsync(AlertKind.DownloadsUncounted, "", LostWords(lost), CancellationToken.None);
+            try
+            {
+                await scope.ServiceProvider.GetRequiredService<RaiseAlert>().RunAsync(AlertKind.DownloadsUncounted, "", LostWords(lost), CancellationToken.None);
+            }
+            catch
+            {
+                queue.GiveBackLost(lost);
+                throw;
+            }
         }
     }
 
@@ -64,8 +72,17 @@ internal sealed class EventService(
         {
             await foreach (var _ in _uncounted.Reader.ReadAllAsync(stoppingToken))
             {
-                chain.CountSoon();
-                await TellOfLostAsync();
+                try
+                {
+                    chain.CountSoon();
+                    await TellOfLostAsync();
+                }
+#pragma warning disable CA1031 // Whatever it is, counting goes on: the next turn tries again.
+                catch (Exception fault)
+#pragma warning restore CA1031
+                {
+                    log.LogWarning(fault, "Download events are written, and the count after them could not be woken; it is with the next ones, or by the sweep");
+                }
                 await Task.Delay(CountEvery, TimeProvider.System, stoppingToken);
             }
         }

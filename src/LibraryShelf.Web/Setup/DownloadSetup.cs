@@ -34,7 +34,9 @@ internal static class DownloadSetup
         if (services.GetRequiredService<IHttpContextAccessor>().HttpContext is not { } context)
             return new WhoAsks(Visitor: null, IsRobot: false);
         var program = context.Request.Headers.UserAgent.ToString();
+        // Behind a proxy that is not believed every visitor has the proxy's address: they can't be told apart, so none is said to be another.
+        var isKnown = context.Connection.RemoteIpAddress is not null && !ProxySetup.IsUnheeded(context.Request.Headers);
         return new WhoAsks(
-            services.GetRequiredService<VisitorKeys>().Of(context.Connection.RemoteIpAddress, program), services.GetRequiredService<Robots>().Knows(program));
+            isKnown ? services.GetRequiredService<VisitorKeys>().Of(context.Connection.RemoteIpAddress, program) : null, services.GetRequiredService<Robots>().Knows(program));
     }
 }

@@ -38,6 +38,6 @@ internal static class ProxySetup
     }
 
     /// <summary>The platform writes X-Original-For where it believed.</summary>
-    private static bool IsUnheeded(IHeaderDictionary headers) =>
+    internal static bool IsUnheeded(IHeaderDictionary headers) =>
         headers.ContainsKey(ForwardedHeadersDefaults.XForwardedForHeaderName) && !headers.ContainsKey(ForwardedHeadersDefaults.XOriginalForHeaderName);
 }

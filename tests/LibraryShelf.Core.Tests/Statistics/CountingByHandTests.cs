@@ -21,6 +21,16 @@ public sealed class CountingByHandTests
             db.Drops.Add(new Drop { Id = 7, Month = new(2026, 11) });
             return db.SaveChangesAsync();
         });
+        // What the sums leave out: a robot's, and the earlier of two presses.
+        await shelf.WithAsync(db =>
+        {
+            foreach (var (id, seconds) in new[] { ("robot", 0), ("twice-1", 0), ("twice-2", 10) })
+            {
+                db.Downloads.Add(new Download { Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, StartedAt = shelf.Now.AddHours(-1).AddSeconds(seconds), Visitor = id[..5], IsRobot = id == "robot" });
+                db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = 0, To = shelf.Length, BeginsAnswer = true, At = shelf.Now.AddHours(-1).AddSeconds(seconds) });
+            }
+            return db.SaveChangesAsync();
+        });
         for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random, i % 5 == 0 ? 7 : null);
         await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
         await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default));

@@ -189,6 +189,34 @@ public sealed class RollUpDaysTests
         Assert.Equal([(FetchedBy.Free, 81)], (await DaysAsync(shelf)).Select(d => (d.By, d.Started)));
     }
 
+    /// <summary>As after an upgrade: there are tallies, and no day was ever rolled up.</summary>
+    [Fact]
+    public async Task Days_before_there_was_rolling_up_are_rolled_up_too()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await StartAsync(shelf, [("old", new DateTimeOffset(2026, 11, 20, 10, 0, 0, TimeSpan.Zero), "one")]);
+        await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
+        await shelf.WithAsync(db => db.DayRolls.ExecuteDeleteAsync());
+        Assert.True(await shelf.WithAsync(db => new FindUncounted(db).RunAsync(default)));
+        await StartAsync(shelf, [("new", new DateTimeOffset(2026, 11, 24, 10, 0, 0, TimeSpan.Zero), "one")]);
+        Assert.Equal([20, 24], (await DaysAsync(shelf)).Select(d => d.Day.Day));
+        Assert.False(await shelf.WithAsync(db => new FindUncounted(db).RunAsync(default)));
+    }
+
+    [Fact]
+    public async Task A_robots_downloads_are_a_robots_also_when_they_end_after_midnight()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var at = new DateTimeOffset(2026, 11, 23, 23, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [.. Enumerable.Range(0, RollUpDays.MostByAPerson + 1).Select(i => ($"b{i:00}", at.AddMinutes(i), "program"))]);
+        await shelf.WithAsync(db =>
+        {
+            db.DownloadEvents.Add(new DownloadEvent { DownloadId = "b05", From = 0, To = shelf.Length, At = at.AddHours(3) });
+            return db.SaveChangesAsync();
+        });
+        Assert.Equal([(23, FetchedBy.Robots, 41, 0), (24, FetchedBy.Robots, 0, 1)], (await DaysAsync(shelf)).Select(d => (d.Day.Day, d.By, d.Started, d.Finished)));
+    }
+
     [Fact]
     public async Task Another_zone_makes_all_days_anew()
     {

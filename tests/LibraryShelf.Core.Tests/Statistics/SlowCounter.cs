@@ -16,9 +16,9 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
     {
         var lines = new List<string>();
         foreach (var day in Days())
-            foreach (var what in downloads.Select(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d, day))).Distinct())
+            foreach (var what in downloads.Select(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d))).Distinct())
             {
-                var those = downloads.Where(d => (d.ReleaseId, d.DropId ?? 0, Kind(d), By(d, day)) == what).ToList();
+                var those = downloads.Where(d => (d.ReleaseId, d.DropId ?? 0, Kind(d), By(d)) == what).ToList();
                 var begun = those.Where(d => StartedOn(d) == day).ToList();
                 var started = begun.Count(d => !IsDoubleClick(d));
                 var finished = those.Count(d => FinishedOn(d) == day && !IsDoubleClick(d));
@@ -36,8 +36,8 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         foreach (var day in Days())
             foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
             {
-                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d) == day && By(d, day) is FetchedBy.Free or FetchedBy.Members)
-                    .Where(d => library == 0 || d.LibraryId == library).Where(d => StartedOn(d) == day)
+                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d) == day && By(d) is FetchedBy.Free or FetchedBy.Members)
+                    
                     .Select(d => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null).Where(w => w is not null).Distinct().ToList();
                 if (who.Count > 0)
                     lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in");
@@ -57,7 +57,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
     private LocalDate Day(DateTimeOffset at) => Instant.FromDateTimeOffset(at).InZone(zone).Date;
 
     /// <summary>The first request, when ever more than two bytes were handed over in one go or a resume proved some.</summary>
-    private DateTimeOffset? Started(Download d) => Of(d).Exists(e => e.IsEvidence || e.To - e.From > 2) ? d.StartedAt : null;
+    private DateTimeOffset? Started(Download d) => Of(d).Exists(e => e.IsEvidence || e.To - e.From > 2) || Finished(d) is not null ? d.StartedAt : null;
 
     private DateTimeOffset? Finished(Download d)
     {
@@ -86,11 +86,11 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
 
     private static FetchedKind Kind(Download d) => d.DropId is not null ? FetchedKind.Month : d.FromReleaseId is not null ? FetchedKind.Update : FetchedKind.Whole;
 
-    private FetchedBy By(Download d, LocalDate day)
+    private FetchedBy By(Download d)
     {
         if (d.Why == MayDownloadWhy.Maker)
             return FetchedBy.Maker;
-        if (d.PersonId is null && (d.IsRobot || (d.Visitor is not null && downloads.Count(o => o.PersonId is null && o.Visitor == d.Visitor && StartedOn(o) == day) > 40)))
+        if (d.PersonId is null && (d.IsRobot || (d.Visitor is not null && downloads.Count(o => o.PersonId is null && o.Visitor == d.Visitor && StartedOn(o) == StartedOn(d)) > 40)))
             return FetchedBy.Robots;
         return d.Why == MayDownloadWhy.Free ? FetchedBy.Free : FetchedBy.Members;
     }

@@ -17,7 +17,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, MakeLink makeLink, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
@@ -61,7 +61,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, MakeL
         return Page();
     }
 
-    public async Task<IActionResult> OnPostAsync(string slug, long release, long? from, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostAsync(string slug, long release, long? from, [FromServices] MakeLink makeLink, CancellationToken cancellationToken)
     {
         switch (await makeLink.RunAsync(release, User.PersonId(), from, cancellationToken))
         {
