@@ -35,7 +35,8 @@ public sealed class Drop
     public bool IsAtOnce { get; set; }
     /// <summary>
     /// Since when it waits for the maker's word, though it is due: something was missing at its hour, or it was changed after it, or the clock was not to
-    /// be trusted. Nothing but <see cref="LetDropGo"/> or another hour ends that. Null: it goes out by itself.
+    /// be trusted. Nothing but <see cref="LetDropGo"/> or another hour ends that. <see cref="DueAt"/> itself: it came due after the clock had jumped and asks for that
+    /// alone, until its maker says that the clock is right (<see cref="WatchClock"/>). Null: it goes out by itself.
     /// </summary>
     public DateTimeOffset? AsksSince { get; set; }
     /// <summary>When it would have gone out before the rules of its time zone changed; null: they did not, or its hour was chosen since.</summary>
@@ -54,11 +55,14 @@ public sealed class Drop
     public DateTimeOffset CreatedAt { get; set; }
     public int Revision { get; set; }
 
+    /// <summary>Nothing but the clock keeps it from going out.</summary>
+    internal bool IsAskingForClock => AsksSince == DueAt;
+
     /// <summary>Its maker changed what it is after its hour had come: it asks before it goes out. Before its hour nothing changes.</summary>
     internal void AskIfDue(DateTimeOffset now)
     {
         if (State == DropState.Planned && DueAt <= now)
-            AsksSince ??= now;
+            AsksSince = IsAskingForClock ? now : AsksSince ?? now;
     }
 
     /// <summary>Gives it another instant, chosen by its maker.</summary>

@@ -51,7 +51,7 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
             return new SendDropOutcome.Held();
         if (await db.Drops.SingleOrDefaultAsync(d => d.Id == dropId, cancellationToken) is not { } drop)
             return new SendDropOutcome.NotNow();
-        var before = (drop.Trouble, drop.AsksSince);
+        var before = (drop.Trouble, drop.AsksSince, drop.IsAskingForClock);
         var outcome = drop.State == DropState.Planned && drop.DueAt <= now
             ? await SendAsync(drop, shelfAddress, now, cancellationToken)
             : new SendDropOutcome.NotNow();
@@ -66,9 +66,9 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
     }
 
     /// <summary>What stands on the drop from now on. It asks from when it was found wanting, and from when it was found whole after that.</summary>
-    private static (string? Trouble, DateTimeOffset? Asks) Standing(SendDropOutcome outcome, (string? Trouble, DateTimeOffset? Asks) before, DateTimeOffset now) => outcome switch
+    private static (string? Trouble, DateTimeOffset? Asks) Standing(SendDropOutcome outcome, (string? Trouble, DateTimeOffset? Asks, bool IsForClock) before, DateTimeOffset now) => outcome switch
     {
-        SendDropOutcome.NotWhole notWhole => (notWhole.Words, before.Asks ?? now),
+        SendDropOutcome.NotWhole notWhole => (notWhole.Words, before.IsForClock ? now : before.Asks ?? now),
         SendDropOutcome.Asks asks => (asks.Words, before.Trouble is null || before.Trouble == asks.Words ? before.Asks : now),
         // Moved, called off or out; or the clock that made it ask was put back.
         _ => (null, null),
