@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -6,7 +7,7 @@ namespace LibraryShelf.Core.Drops;
 
 /// <summary>
 /// After a restore, the maker says that a drop that is planned here had gone out from the shelf that was lost: its versions come to the shelf and the month's
-/// rights exist, as they did there, and nobody is written to again. Works while the shelf is quiet, too.
+/// rights exist, as they did there, and nobody is written to again. Only while the shelf is held: afterwards nothing tells a drop that was lost from one that is late.
 /// </summary>
 public sealed class NoteDropWasOut(ShelfDb db, TimeProvider clock)
 {
@@ -27,6 +28,8 @@ public sealed class NoteDropWasOut(ShelfDb db, TimeProvider clock)
             return new DropOutcome.Done(null);
         if (drop.State == DropState.Cancelled)
             return new DropOutcome.Refused("", "This drop was called off. Plan it anew first.");
+        if (!await ShelfHold.IsHeldAsync(db, cancellationToken))
+            return new DropOutcome.Refused("", "This can be said only while a shelf that was restored from a backup is held, and this one is not. Nothing was changed. Send the drop, or call it off.");
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
         var (published, lacks) = await BringDropOut.RunAsync(db, drop, shelfAddress: null, await WentOutAsync(drop, now, cancellationToken), now, cancellationToken);

@@ -11,7 +11,7 @@ namespace LibraryShelf.Core.Drops;
 /// <param name="Versions">What stands in it, by place.</param>
 /// <param name="ByHand">Titles of libraries that are this month's box and came out by hand, beside the drop or without one.</param>
 /// <param name="Gaps">What it lacks to go out whole; none of one that is out.</param>
-/// <param name="DueAt">When it goes out, or, without a drop, when it usually would.</param>
+/// <param name="DueAt">When it goes out, or, without a drop or with one that was called off, when it usually would.</param>
 /// <param name="Zone">In which that instant is told.</param>
 public sealed record DropMonth(
     YearMonth Month, Drop? Drop, IReadOnlyList<DropVersion> Versions, IReadOnlyList<string> ByHand, IReadOnlyList<DropGap> Gaps, DateTimeOffset DueAt, DateTimeZone Zone)
@@ -97,10 +97,15 @@ internal static class MonthRows
     public static DropMonth Month(YearMonth month, Drop? drop, IReadOnlyList<DropVersion> versions, List<(string Slug, string Title)> boxes, Shop shop)
     {
         var byHand = boxes.FindAll(b => !versions.Any(v => v.Slug == b.Slug)).ConvertAll(b => b.Title);
-        var zone = ReadShop.ZoneOf(drop?.Zone ?? shop.TimeZone);
-        var due = drop?.DueAt ?? new DropForm("", "", shop.DropDay, shop.DropTime, shop.TimeZone).DueIn(month) ?? WallClock.At(month.OnDayOfMonth(1), LocalTime.Midnight, zone);
+        // One that was called off has no hour any more, or never had one.
+        var plan = drop is { State: not DropState.Cancelled } ? drop : null;
+        var (zone, due) = (ReadShop.ZoneOf(plan?.Zone ?? shop.TimeZone), plan?.DueAt ?? Usual(month, shop));
         // A month whose box came out by hand needs no drop besides.
         var gaps = drop is { State: DropState.Sent } || (drop is not { State: DropState.Planned } && byHand.Count > 0) ? [] : DropReadiness.Of(month, versions);
         return new DropMonth(month, drop, versions, byHand, gaps, due, zone);
     }
+
+    /// <summary>When it goes out where nobody says otherwise.</summary>
+    public static DateTimeOffset Usual(YearMonth month, Shop shop) =>
+        new DropForm("", "", shop.DropDay, shop.DropTime, shop.TimeZone).DueIn(month) ?? WallClock.At(month.OnDayOfMonth(1), LocalTime.Midnight, ReadShop.ZoneOf(shop.TimeZone));
 }

@@ -59,7 +59,7 @@ public sealed class TellOfSlip(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         if (drop is null && !IsExpected(month, DropWhen.MonthAt(now, ReadShop.ZoneOf(shop.TimeZone))))
             return new TellOfSlipOutcome.NotExpected();
         if (drop is null)
-            db.Drops.Add(drop = new Drop { Month = month, Day = shop.DropDay, Time = shop.DropTime, Zone = shop.TimeZone, State = DropState.Cancelled, CreatedAt = now, Revision = -1 });
+            db.Drops.Add(drop = new Drop { Month = month, Day = shop.DropDay, Time = shop.DropTime, Zone = shop.TimeZone, DueAt = MonthRows.Usual(month, shop), State = DropState.Cancelled, CreatedAt = now, Revision = -1 });
         (drop.SlippedAt, drop.SlippedBecause) = (now, reason);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);

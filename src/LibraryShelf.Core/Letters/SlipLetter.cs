@@ -21,7 +21,7 @@ internal static class SlipLetter
             ? $"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now."
             : "When it comes, you are told.";
         return ($"{month} slips", $"""
-            The drop of {month} is not here when it should be: it slips.
+            The drop of {month} does not come when it should: it slips.
 
             {drop.SlippedBecause}
 

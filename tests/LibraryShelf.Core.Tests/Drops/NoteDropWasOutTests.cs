@@ -51,6 +51,10 @@ public sealed class NoteDropWasOutTests
     {
         await using var bench = await MakeAsync();
         var early = await bench.DropAsync(December, TimeSpan.FromDays(3), await bench.NewAsync("Mended Kettle"));
+        // Only of a shelf that was restored.
+        Assert.Contains("only while a shelf that was restored from a backup is held", Assert.Single(Assert.IsType<DropOutcome.Refused>(await NoteAsync(bench)).Refusals).Words, StringComparison.Ordinal);
+        Assert.Equal(DropState.Planned, (await bench.ReadAsync(early)).State);
+        await HoldAsync(bench);
         Assert.Equal(new DropOutcome.Done(null), await NoteAsync(bench));
         Assert.Equal(bench.Now, (await bench.ReadAsync(early)).SentAt);
 
@@ -72,10 +76,13 @@ public sealed class NoteDropWasOutTests
         await using var bench = await MakeAsync();
         var (kettle, marimba) = (await bench.NewAsync("Mended Kettle"), await bench.NewAsync("Jam-jar Marimba", ReleaseState.Checked));
         var drop = await bench.DropAsync(December, default, kettle, marimba);
+        await HoldAsync(bench);
         Assert.Contains("Jam-jar Marimba 1.0.0 is not sealed.", Assert.Single(Assert.IsType<DropOutcome.Refused>(await NoteAsync(bench)).Refusals).Words, StringComparison.Ordinal);
         Assert.Equal((DropState.Planned, ReleaseState.Scheduled), ((await bench.ReadAsync(drop)).State, (await bench.ReadReleaseAsync(kettle)).State));
         Assert.IsType<DropOutcome.Missing>(await NoteAsync(bench, December.PlusMonths(3)));
     }
+
+    private static Task<int> HoldAsync(DropBench bench) => bench.WithAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, bench.Now)));
 
     private static Task<DropOutcome> NoteAsync(DropBench bench, NodaTime.YearMonth? month = null, int revision = 0) =>
         bench.WithAsync(db => new NoteDropWasOut(db, bench.Shelf.Clock).RunAsync(month ?? December, revision, default));

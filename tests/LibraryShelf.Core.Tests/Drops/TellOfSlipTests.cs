@@ -58,7 +58,12 @@ public sealed class TellOfSlipTests
         Assert.IsType<TellOfSlipOutcome.NoReason>(await TellAsync(shelf, null, " "));
         Assert.Equal(new TellOfSlipOutcome.Told(0), await TellAsync(shelf, null));
         Assert.IsType<TellOfSlipOutcome.NotExpected>(await shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November.PlusMonths(-13), "Late.", null, default)));
-        Assert.Equal(DropState.Cancelled, (await shelf.DropAsync(November)).State);
+        var row = await shelf.DropAsync(November);
+        var usual = await shelf.WithAsync(db => db.Shops.SingleAsync());
+        Assert.Equal((DropState.Cancelled, new DropForm("", "", usual.DropDay, usual.DropTime, usual.TimeZone).DueIn(November)), (row.State, row.DueAt));
+        // One of before, without an hour, is shown with the usual one.
+        await shelf.WithAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.DueAt, default(DateTimeOffset))));
+        Assert.Equal(row.DueAt, (await shelf.WithAsync(db => new ReadDrop(db, shelf.Temp.Clock).RunAsync(November, default))).Month.DueAt);
         Assert.IsType<DropOutcome.Done>(await shelf.PlanAsync(November, shelf.Form("2026-12-24"), revision: 0));
     }
 
@@ -90,6 +95,54 @@ public sealed class TellOfSlipTests
         news = await shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default));
         Assert.Equal((November, true), (news.Last!.Month, news.IsNow));
     }
+
+    [Fact]
+    public async Task It_ends_when_its_box_comes_out_by_hand_or_its_maker_says_so()
+    {
+        await using var shelf = await PlanningShelf.MakeAsync();
+        var member = await PersonAsync(shelf, "member");
+        await shelf.WithAsync(db =>
+        {
+            db.MembershipGrants.Add(new MembershipGrant { PersonId = member, From = shelf.Temp.Clock.GetUtcNow() });
+            return db.SaveChangesAsync();
+        });
+        await shelf.PlanAsync(November, shelf.Form("29"));
+        Assert.Equal(new TellOfSlipOutcome.Told(1), await TellAsync(shelf, 0));
+        Assert.Equal(November, Assert.Single((await NewsAsync(shelf)).Slipped).Month);
+
+        var release = await shelf.ReleaseAsync("Mended Kettle", ReleaseState.Published);
+        await shelf.WithAsync(db => db.Libraries.Where(l => l.Releases.Any(r => r.Id == release)).ExecuteUpdateAsync(s => s.SetProperty(l => l.Month, November)));
+        Assert.Empty((await NewsAsync(shelf)).Slipped);
+        await shelf.WithAsync(db => db.Libraries.ExecuteUpdateAsync(s => s.SetProperty(l => l.Month, (YearMonth?)null)));
+        Assert.Single((await NewsAsync(shelf)).Slipped);
+
+        Assert.IsType<DropOutcome.ChangedMeanwhile>(await EndAsync(shelf, 0));
+        Assert.Equal(new DropOutcome.Done(null), await EndAsync(shelf, 1));
+        Assert.Equal(new DropOutcome.Done(null), await EndAsync(shelf, 1)); // nothing to end
+        Assert.Empty((await NewsAsync(shelf)).Slipped);
+        var drop = await shelf.DropAsync(November);
+        Assert.Equal((DropState.Planned, null, ""), (drop.State, drop.SlippedAt, drop.SlippedBecause));
+        var mail = await shelf.WithAsync(db => db.Outbox.AsNoTracking().SingleAsync());
+        Assert.Contains("not said to slip any more", Assert.IsType<Core.Letters.LetterOutcome.NotNeeded>(
+            await shelf.WithAsync(db => new Core.Letters.WriteLetter(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(mail, default))).Why, StringComparison.Ordinal);
+
+        await shelf.WithAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.State, DropState.Sent).SetProperty(d => d.SlippedAt, shelf.Temp.Clock.GetUtcNow())));
+        Assert.IsType<DropOutcome.Refused>(await EndAsync(shelf, 2));
+    }
+
+    [Fact]
+    public async Task A_month_nobody_planned_that_slips_no_more_has_no_drop_again()
+    {
+        await using var shelf = await PlanningShelf.MakeAsync();
+        Assert.IsType<TellOfSlipOutcome.Told>(await TellAsync(shelf, null));
+        Assert.Equal(new DropOutcome.Done(null), await EndAsync(shelf, 0));
+        Assert.Empty(await shelf.WithAsync(db => db.Drops.ToListAsync()));
+        Assert.Equal(new DropOutcome.Done(null), await EndAsync(shelf, 0));
+    }
+
+    private static Task<DropOutcome> EndAsync(PlanningShelf shelf, int revision) => shelf.WithAsync(db => new EndSlip(db).RunAsync(November, revision, default));
+
+    private static Task<DropNews> NewsAsync(PlanningShelf shelf) => shelf.WithAsync(db => new ReadNextDrop(db, shelf.Temp.Clock).RunAsync(default));
 
     private static Task<TellOfSlipOutcome> TellAsync(PlanningShelf shelf, int? revision, string reason = "The kiln broke.") =>
         shelf.WithAsync(db => new TellOfSlip(db, shelf.Temp.Clock, Options.Create(new ShelfSettings())).RunAsync(November, reason, revision, default));

@@ -33,7 +33,7 @@ public sealed class SlipLetterTests
         var key = await bench.Bench.WithAsync(db => db.Users.Where(p => p.Id == wren).Select(p => p.LetterKey).SingleAsync());
         Assert.Equal(("wren@post.example", "November 2026 slips"), (letter.To, letter.Subject));
         Assert.Equal($"""
-            The drop of November 2026 is not here when it should be: it slips.
+            The drop of November 2026 does not come when it should: it slips.
 
             The kiln broke.
 

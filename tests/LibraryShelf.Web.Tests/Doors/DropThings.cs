@@ -13,10 +13,13 @@ internal sealed class DropThings(DoorWorld world)
         if (row.Endpoint == "POST /workbench/drops?handler=Usual")
             return new(row.Method, row.Path) { Fields = [new("UsualDay", $"{1 + (world.Next() % 31)}"), new("UsualTime", "10:00")] };
         var handler = row.Path.Split("handler=").ElementAtOrDefault(1);
+        // It was out already: of a shelf restored from a backup, which is held; at no other door of a drop is it.
+        DateTimeOffset? held = handler is "WasOut" ? DateTimeOffset.UnixEpoch : null;
+        await world.Host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, held)));
         if (handler is "LetGo" or "TakeBack" or "WasOut")
             return new(row.Method, row.Path.Replace("{month}", await WholeAsync(handler), StringComparison.Ordinal)) { Fields = [new("Revision", "0")] };
         var version = handler is "PutIn" or "TakeOut" or "Letter" or "Rehearse" ? await world.DraftAsync() : 0;
-        var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, handler is null or "PutIn" || version == 0 ? null : version);
+        var month = await MonthAsync(row.Path.StartsWith("/workbench/", StringComparison.Ordinal) ? DropState.Planned : DropState.Sent, handler is null or "PutIn" || version == 0 ? null : version, handler is "EndSlip");
         KeyValuePair<string, string>[]? fields = handler switch
         {
             _ when row.IsLook => null,
@@ -24,7 +27,7 @@ internal sealed class DropThings(DoorWorld world)
             "Slip" or "LookSlip" => [new("Revision", "0"), new("Reason", "The kiln broke.")],
             "PutIn" or "TakeOut" => [new("release", $"{version}")],
             "Move" => [new("Revision", "0"), new("to", Text(Fresh()))],
-            "Cancel" => [new("Revision", "0")],
+            "Cancel" or "EndSlip" => [new("Revision", "0")],
             "Declare" => [new("slug", await world.LibraryAsync()), new("declares", "true")],
             _ => [new("Revision", "0"), new("Title", "The kiln’s month"), new("Day", "1 friday"), new("Time", "09:00"), new("Zone", "Europe/Lisbon")],
         };
@@ -55,12 +58,12 @@ internal sealed class DropThings(DoorWorld world)
         return month;
     }
 
-    private async Task<string> MonthAsync(DropState state, long? release)
+    private async Task<string> MonthAsync(DropState state, long? release, bool isSlipping = false)
     {
         var month = Fresh();
         await world.Host.WithDbAsync(async db =>
         {
-            var drop = new Drop { Month = month, State = state, DueAt = WallClock.At(month.OnDayOfMonth(1), default, DateTimeZone.Utc), SentAt = state == DropState.Sent ? DateTimeOffset.UnixEpoch : null };
+            var drop = new Drop { SlippedAt = isSlipping ? DateTimeOffset.UnixEpoch : null, Month = month, State = state, DueAt = WallClock.At(month.OnDayOfMonth(1), default, DateTimeZone.Utc), SentAt = state == DropState.Sent ? DateTimeOffset.UnixEpoch : null };
             db.Drops.Add(drop);
             await db.SaveChangesAsync();
             if (release is { } id)

@@ -144,6 +144,7 @@ internal static class WhoMay
         POST    /workbench/drops/{month}                           | maker
         POST    /workbench/drops/{month}?handler=LookSlip          | maker
         POST    /workbench/drops/{month}?handler=Slip              | maker
+        POST    /workbench/drops/{month}?handler=EndSlip           | maker
         POST    /workbench/drops/{month}?handler=Rehearse          | maker
         POST    /workbench/drops/{month}?handler=PutIn             | maker
         POST    /workbench/drops/{month}?handler=TakeOut           | maker

@@ -101,7 +101,7 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
             return NotFound();
         var form = new DropForm(Title ?? "", Note ?? "", Day == OnDate ? Date ?? "" : Day ?? "", Time ?? "", Zone ?? "", IsAtOnce);
         if (!IsSure && (await read.RunAsync(month, cancellationToken)).Month.Drop is { State: DropState.Planned, SlippedAt: not null } told
-            && form.Tidied().DueIn(month) is { } due && (IsAtOnce || due != told.DueAt))
+            && form.Tidied() is { } tidied && tidied.DueIn(month) is not null && (IsAtOnce || (tidied.Day, tidied.Time, tidied.Zone) != (told.Day, told.Time, told.Zone)))
         {
             await ReadAsync(month, cancellationToken);
             IsAboutToReplan = true;
@@ -135,6 +135,9 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
 
     public async Task<IActionResult> OnPostCancelAsync([FromServices] CancelDrop cancel, CancellationToken cancellationToken) =>
         await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), "It is called off. Its versions are sealed as before, and its words are kept for another plan.", "", cancellationToken);
+
+    public async Task<IActionResult> OnPostEndSlipAsync([FromServices] EndSlip end, CancellationToken cancellationToken) =>
+        await AnswerAsync(await end.RunAsync(Month, Revision ?? 0, cancellationToken), "It does not slip any more: the shelf says nothing of it, and letters still to be sent are left out.", "", cancellationToken);
 
     public async Task<IActionResult> OnPostLetGoAsync([FromServices] LetDropGo let, CancellationToken cancellationToken) =>
         await AnswerAsync(await let.RunAsync(Month, Revision ?? 0, cancellationToken), "It goes out in five minutes. Until then you can take it back here.", "", cancellationToken);

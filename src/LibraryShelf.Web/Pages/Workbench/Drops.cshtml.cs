@@ -43,7 +43,8 @@ internal sealed class DropsModel(ReadDrops read, SetUsualDay set) : PageModel
     public string Standing(DropMonth month) => month switch
     {
         { IsSent: true } => $"Out since {Dates.Day(month.Drop!.SentAt!.Value, month.Zone)}",
-        { Drop.State: DropState.Cancelled } => "Called off",
+        { Drop: { State: DropState.Cancelled, SlippedAt: not null }, ByHand.Count: 0 } => "Slips, no day yet",
+        { Drop: { State: DropState.Cancelled, SlippedAt: null } } => "Called off",
         { IsPlanned: true } when month.DueAt <= Months.Now => month.Gaps.Count > 0 ? "Late: something is missing" : month.IsAsking ? "Ready: it asks you first" : "Going out",
         { IsPlanned: true } => DropWords.When(month.DueAt, month.Zone, Months.Now),
         { ByHand.Count: > 0 } => "Came out by hand",

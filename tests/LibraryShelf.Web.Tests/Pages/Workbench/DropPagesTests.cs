@@ -129,7 +129,7 @@ public sealed class DropPagesTests
         page = await maker.PressAndFollowAsync(page, "Put it in");
         Assert.Contains("Its hour is past, so it waits for you to say that it goes out.", page.Body!.Words(), StringComparison.Ordinal);
         Assert.Contains("it does not go out by itself any more", await RunJobAsync(host), StringComparison.Ordinal);
-        const string Ready = "The drop of December 2026 is ready since Friday 4 December, 14:30, Lisbon time, and asks you: is it to go out?";
+        const string Ready = "The drop of December 2026 has been ready since Friday 4 December, 14:30, Lisbon time, and asks you: is it to go out?";
         Assert.Contains(Ready, (await maker.PageAsync("/workbench/drops/2026-12")).QuerySelector(".notice")!.Words(), StringComparison.Ordinal);
         var first = await maker.PageAsync("/workbench");
         Assert.Contains(Ready, first.GetElementById("next-drop")!.ParentElement!.Words(), StringComparison.Ordinal);
@@ -153,6 +153,43 @@ public sealed class DropPagesTests
     }
 
     [Fact]
+    public async Task A_month_nobody_planned_slips_and_does_not_any_more()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        const string Place = "/workbench/drops/2026-11";
+        var asked = await maker.PressAndStayAsync(await maker.PageAsync(Place), "See what is told", ("Reason", "The kiln broke."));
+        var page = await maker.PressAndFollowAsync(asked, "Tell them now");
+        Assert.Equal("It slips, and no day is planned. Plan it as soon as you know when it comes.", page.QuerySelector(".said")!.Words());
+        foreach (var path in new[] { Place, "/workbench/drops", "/workbench", "/" })
+            Assert.DoesNotContain("0000", (await maker.PageAsync(path)).Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("November 2026 Slips, no day yet", (await maker.PageAsync("/workbench/drops")).QuerySelector("ol.months")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("The kiln broke.", (await host.Visitor().PageAsync("/")).Body!.Words(), StringComparison.Ordinal);
+
+        asked = await maker.PageAsync(page.QuerySelectorAll("a").Single(a => a.Words() == "It does not slip any more…").GetAttribute("href")!.Split('#')[0]);
+        Assert.Contains("Say that November 2026 does not slip any more? The kiln broke. That is what members were told on 25 November 2026.", asked.GetElementById("ask")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(asked, "It does not slip any more");
+        Assert.StartsWith("Not planned yet.", page.QuerySelector(".said")!.Words(), StringComparison.Ordinal);
+        Assert.DoesNotContain("The kiln broke.", (await host.Visitor().PageAsync("/")).Body!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Words_alone_ask_nothing_also_where_its_hour_is_not_what_its_day_comes_to()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        const string Place = "/workbench/drops/2026-12";
+        await maker.PressAndFollowAsync(await maker.PageAsync(Place), "Plan it", ("Day", "1"), ("Time", "09:00"));
+        // At once: the plan stays as it was, and it comes sooner.
+        await host.WithDbAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.SlippedAt, Today).SetProperty(d => d.IsAtOnce, true).SetProperty(d => d.DueAt, Today.AddMinutes(5))));
+        var page = await maker.PageAsync(Place);
+        Assert.DoesNotContain("It was out already", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null((await maker.PageAsync(Place + "?ask=out")).GetElementById("ask"));
+        await maker.PressAndFollowAsync(page, "Keep the plan", ("Note", "Warm bricks."));
+        Assert.Equal("Warm bricks.", await host.AskDbAsync(db => db.Drops.Select(d => d.Note).SingleAsync()));
+    }
+
+    [Fact]
     public async Task Of_a_restored_shelf_its_maker_says_that_it_was_out_already()
     {
         await using var host = new ShelfHost { Clock = new(Today) };
@@ -164,6 +201,15 @@ public sealed class DropPagesTests
         host.Clock!.SetUtcNow(new(2026, 12, 3, 9, 0, 0, TimeSpan.Zero));
         await host.WithDbAsync(db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, Today)));
         var held = await maker.PageAsync("/workbench");
+        Assert.Contains("goes out if nothing is missing: it was due on", held.QuerySelector("section[aria-labelledby=held] li")!.Words(), StringComparison.Ordinal);
+        // One that asks can't be sent while it is held.
+        await host.WithDbAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.AsksSince, d => (DateTimeOffset?)d.DueAt)));
+        foreach (var asking in new[] { "/workbench", "/workbench/drops", "/workbench/drops/2026-12" })
+        {
+            var words = (await maker.PageAsync(asking)).Body!.Words();
+            Assert.Contains("While this shelf is held it can’t be sent.", words, StringComparison.Ordinal);
+            Assert.DoesNotContain("Send it now", words, StringComparison.Ordinal);
+        }
         var place = held.QuerySelector("section[aria-labelledby=held] li a")!.GetAttribute("href")!;
         var page = await maker.PressAndFollowAsync(await maker.PageAsync(place), "It was out already");
         Assert.Contains("It went out on Tuesday 1 December, 9:00, Lisbon time.", page.Body!.Words(), StringComparison.Ordinal);
