@@ -1,4 +1,6 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
 
@@ -37,7 +39,7 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
     private async Task WatchWaitingAsync(CancellationToken cancellationToken)
     {
         var since = clock.GetUtcNow() - LongWait;
-        var waiting = db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null && m.LastError != null && m.CreatedAt < since);
+        var waiting = (await GoingAsync(cancellationToken)).Where(m => m.SentAt == null && m.GaveUpAt == null && m.LastError != null && m.CreatedAt < since);
         var alert = await db.Alerts.AsNoTracking().SingleOrDefaultAsync(a => a.Kind == Kind && a.Subject == Waiting && a.SettledAt == null, cancellationToken);
         if (await waiting.OrderBy(m => m.CreatedAt).ThenBy(m => m.Id).FirstOrDefaultAsync(cancellationToken) is not { } oldest)
         {
@@ -45,10 +47,19 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
                 await new SettleAlert(db, clock).RunAsync(Kind, Waiting, cancellationToken);
             return;
         }
-        var words = $"Mails wait and can't be sent, the oldest “{oldest.Subject}” for more than half an hour. What was said: {oldest.LastError} "
+        var words = $"Mails wait and can't be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
             + "They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.";
         if (alert?.Words != words)
             await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
+    }
+
+    /// <summary>What is held waits for its maker's word, not for the mail server, whatever stands at it from the time before the backup.</summary>
+    private async Task<IQueryable<OutboxMail>> GoingAsync(CancellationToken cancellationToken)
+    {
+        var mails = db.Outbox.AsNoTracking();
+        if (await ShelfHold.IsTrialAsync(db, cancellationToken))
+            return mails.Where(_ => false);
+        return await ShelfHold.IsHeldAsync(db, cancellationToken) ? mails.Where(MailKinds.IsWaitedFor) : mails;
     }
 
     /// <summary>Newest first: of a case that stands all since it began, else what came after the last one was over.</summary>
@@ -76,9 +87,12 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
         await transaction.CommitAsync(cancellationToken);
     }
 
+    /// <summary>By its subject; a letter that was never composed has none yet.</summary>
+    private static string Named(OutboxMail mail) => mail.Subject.Length > 0 ? $"“{mail.Subject}”" : $"one about {LetterKinds.Find(MailKinds.Of(mail.Cause))?.Title ?? "the shelf"}";
+
     private static string Words(OutboxMail last, int count)
     {
-        var which = $"“{last.Subject}”, to {last.To}";
+        var which = $"{Named(last)}, to {last.To}";
         var said = last.LastError is { } error ? $" What was said: {error}" : "";
         return (count == 1
             ? $"A mail could not be sent and is not tried again: {which}.{said}"

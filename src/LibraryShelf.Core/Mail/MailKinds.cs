@@ -33,6 +33,9 @@ public static class MailKinds
     /// <summary>The same of one mail.</summary>
     internal static bool IsMailWaitedFor(string cause) => Of(cause) == MailKind.SignIn;
 
+    /// <summary>All but those that say what a membership will cost, or that it will not: a new price holds for whom the mail about it was sent.</summary>
+    internal static readonly Expression<Func<OutboxMail, bool>> IsNotAboutPrice = m => !m.Cause.StartsWith("price:") && !m.Cause.StartsWith("price-off:");
+
     /// <summary>What somebody asked for who may not be known, with a link in it: given up, its text goes, and they ask for another.</summary>
     internal static bool IsAskedForAnew(string cause) => IsMailWaitedFor(cause) || cause.StartsWith("following:", StringComparison.Ordinal);
 

@@ -1,5 +1,5 @@
-using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Upkeep;
@@ -21,7 +21,8 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
 
     /// <param name="throwAway">
     /// Mails that waited when the backup was made are not sent, letters that would be composed on sending among them, and those that were still to be written are
-    /// not written. Each stays as a line of the outbox, so that it is not written again.
+    /// not written. Each stays as a line of the outbox, so that it is not written again; the last mail to somebody deleted goes with its line. Mails about a change
+    /// of price are sent all the same: without them the new price would never be anybody's, or somebody would wait for one that was called off.
     /// </param>
     /// <param name="cancellationToken">Stops it.</param>
     public async Task<EndHoldOutcome> RunAsync(bool throwAway, CancellationToken cancellationToken)
@@ -41,11 +42,13 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
     private async Task ThrowAwayAsync(DateTimeOffset since, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        await db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since).ExecuteUpdateAsync(s => s
-            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null).SetProperty(m => m.Text, "").SetProperty(m => m.LastError, ThrownAway), cancellationToken);
+        var old = ReadHold.OldMails(db, since).Where(MailKinds.IsNotAboutPrice);
+        // Its row would keep the address of somebody deleted.
+        await old.Where(m => m.Cause.StartsWith(OutboxMail.Last)).ExecuteDeleteAsync(cancellationToken);
+        // Nobody failed, whatever was tried before the backup was made: without tries nobody is alerted, and none is offered for another.
+        await old.ExecuteUpdateAsync(s => s
+            .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, 0).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
+            .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, ThrownAway), cancellationToken);
         await db.Releases.Where(r => r.TellAskedAt < since).ExecuteUpdateAsync(s => s.SetProperty(r => r.TellAskedAt, (DateTimeOffset?)null).SetProperty(r => r.TellPlace, (string?)null), cancellationToken);
-        // She knows of these: what was given up so far is put away.
-        await new RaiseAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, ThrownAway, cancellationToken);
-        await new SettleAlert(db, clock).RunAsync(AlertKind.MailNotSent, WatchOutbox.GivenUp, cancellationToken);
     }
 }

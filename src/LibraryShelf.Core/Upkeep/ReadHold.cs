@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Payments;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -7,11 +8,14 @@ using NodaTime;
 namespace LibraryShelf.Core.Upkeep;
 
 /// <param name="Since">When the shelf was restored.</param>
-/// <param name="OldMails">Mails that waited when the backup was made; they may have been sent since, by the shelf that was lost.</param>
+/// <param name="OldMails">Mails that waited when the backup was made, but for <see cref="PriceMails"/>; they may have been sent since, by the shelf that was lost.</param>
 /// <param name="NewMails">Mails written since it was restored.</param>
 /// <param name="DueDrops">Drops whose time has come, by their time; they may have gone out since, too.</param>
 public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IReadOnlyList<HeldDrop> DueDrops)
 {
+    /// <summary>Of those that waited, the mails about a change of price: they can't be thrown away.</summary>
+    public int PriceMails { get; init; }
+
     /// <summary>Versions that came or went shortly before the backup was made, whose mails were not all written.</summary>
     public int Untold { get; init; }
 
@@ -36,11 +40,17 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
         var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
             .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt, d.AsksSince != null)).ToListAsync(cancellationToken);
-        return new(since, await waiting.CountAsync(m => m.CreatedAt < since, cancellationToken), await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops) 
+        var old = OldMails(db, since);
+        var oldMails = await old.CountAsync(MailKinds.IsNotAboutPrice, cancellationToken);
+        return new(since, oldMails, await waiting.CountAsync(m => m.CreatedAt >= since, cancellationToken), drops)
         {
+            PriceMails = await old.CountAsync(cancellationToken) - oldMails,
             IsTrial = shop.IsTrial,
             Untold = await db.Releases.CountAsync(r => r.TellAskedAt < since, cancellationToken),
             Money = await db.MonthCreditLines.CountAsync(l => l.CreditedAt == null, cancellationToken) + await ApplyPriceChanges.DueLines(db, now).CountAsync(cancellationToken),
         };
     }
+
+    /// <summary>Those that waited when the backup was made.</summary>
+    internal static IQueryable<OutboxMail> OldMails(ShelfDb db, DateTimeOffset since) => db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since);
 }

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
 
@@ -56,6 +57,31 @@ public sealed class WatchOutboxTests
             await db.Outbox.ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, shelf.Clock.GetUtcNow()));
         await WatchAsync(shelf);
         Assert.NotNull((await OnlyAsync(shelf)).SettledAt);
+    }
+
+    [Fact]
+    public async Task A_letter_that_was_never_composed_is_named_by_what_it_is_about()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await AddAsync(shelf, new OutboxMail { Cause = "drop:1:1", AboutId = 1, PersonId = 1, CreatedAt = shelf.Clock.GetUtcNow() - TimeSpan.FromHours(1), LastError = "Connection refused" });
+        await WatchAsync(shelf);
+        Assert.Contains("the oldest one about the month’s drop for more than half an hour", (await OnlyAsync(shelf)).Words, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("welcome:1", false, 0)]
+    [InlineData("sign-in:1", false, 1)]
+    [InlineData("sign-in:1", true, 0)]
+    public async Task What_is_only_held_is_no_trouble_of_the_mail_server(string cause, bool isTrial, int alerts)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using var db = shelf.Open();
+        db.AddRange(
+            new Shop { HeldSince = shelf.Clock.GetUtcNow(), IsTrial = isTrial },
+            new OutboxMail { Cause = cause, To = "wren@post.example", Subject = "S", CreatedAt = shelf.Clock.GetUtcNow().AddDays(-1), LastError = "451 later", Attempts = 1 });
+        await db.SaveChangesAsync();
+        await WatchAsync(shelf);
+        Assert.Equal(alerts, await db.Alerts.CountAsync());
     }
 
     [Fact]

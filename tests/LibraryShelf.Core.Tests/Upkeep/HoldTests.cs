@@ -43,6 +43,43 @@ public sealed class HoldTests
         Assert.Equal(0, await new WatchOutbox(after, shelf.Clock).RunAsync(default));
         Assert.False(await after.Alerts.AnyAsync(a => a.SettledAt == null));
     }
+
+    [Fact]
+    public async Task Thrown_away_none_is_offered_again_a_deleted_persons_address_goes_and_mails_about_a_price_stay()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var now = shelf.Clock.GetUtcNow();
+        await using var db = shelf.Open();
+        OutboxMail Old(string cause) => new() { Cause = cause, To = "wren@post.example", Subject = "S", Text = "Hello.", Attempts = 2, LastError = "451 later", CreatedAt = now.AddDays(-1) };
+        var letter = Old("drop:1:1");
+        (letter.AboutId, letter.Text) = (1, "");
+        db.AddRange(new Shop { HeldSince = now.AddHours(-1) }, Old("welcome:1"), letter, Old("deleted:7"), Old("price:1:1"), Old("price-off:1:2"));
+        await db.SaveChangesAsync();
+        Assert.Equal((3, 2), await new ReadHold(db, shelf.Clock).RunAsync(default) is { } hold ? (hold.OldMails, hold.PriceMails) : default);
+
+        await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default);
+        await using var after = shelf.Open();
+        Assert.Equal(["drop:1:1", "price-off:1:2", "price:1:1", "welcome:1"], (await after.Outbox.Select(m => m.Cause).ToListAsync()).Order(StringComparer.Ordinal));
+        Assert.All(await after.Outbox.Where(m => m.GaveUpAt != null).ToListAsync(), m => Assert.Equal((true, false), (m.IsLeftOut, m.CanBeTriedAgain)));
+        Assert.Empty((await new ReadOutbox(after).RunAsync(default)).GivenUp);
+        Assert.Equal(["Hello.", "Hello."], await after.Outbox.Where(m => m.GaveUpAt == null && m.Cause.StartsWith("price")).Select(m => m.Text).ToListAsync());
+    }
+
+    [Fact]
+    public async Task What_was_given_up_in_earnest_stands_also_after_old_mails_are_thrown_away()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var now = shelf.Clock.GetUtcNow();
+        await using var db = shelf.Open();
+        db.AddRange(
+            new Shop { HeldSince = now.AddHours(-1) }, new OutboxMail { Cause = "old", To = "wren@post.example", Text = "Hello.", Attempts = 1, CreatedAt = now.AddDays(-1) },
+            new OutboxMail { Cause = "welcome:1", To = "robin@post.example", Subject = "S", Attempts = 8, GaveUpAt = now.AddDays(-2), CreatedAt = now.AddDays(-5), LastError = "550 no such box" });
+        await db.SaveChangesAsync();
+        await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default);
+        Assert.Equal(1, await new WatchOutbox(db, shelf.Clock).RunAsync(default));
+        Assert.StartsWith("A mail could not be sent", (await db.Alerts.AsNoTracking().SingleAsync()).Words, StringComparison.Ordinal);
+    }
+
     /// <summary>Published a moment before the backup was made: the shelf that was lost has told everybody since.</summary>
     [Theory]
     [InlineData(true, 0)]
