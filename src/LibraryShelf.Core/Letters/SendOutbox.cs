@@ -3,6 +3,7 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Logging;
@@ -180,7 +181,7 @@ public sealed class SendOutbox(
                 .SetProperty(m => m.SentAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
                 .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
                 .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, (string?)null), cancellationToken);
-        var kept = MailKinds.IsAskedForAnew(mail.Cause) ? "" : mail.Text;
+        var kept = Kept(mail);
         if (IsOver(mail, trouble))
             return row.ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
@@ -191,6 +192,9 @@ public sealed class SendOutbox(
             .SetProperty(m => m.To, said.To).SetProperty(m => m.Subject, said.Subject)
             .SetProperty(m => m.NextTryAt, next).SetProperty(m => m.LastError, trouble.Message), cancellationToken);
     }
+
+    /// <summary>Of the text, for another try: nothing that opens anything.</summary>
+    private static string Kept(OutboxMail mail) => MailKinds.IsAskedForAnew(mail.Cause) ? "" : LeaveLink.Strip(mail.Text);
 
     /// <summary>It was nothing the other side said of this mail, so it costs none of its tries.</summary>
     private Task<int> PutBackAsync(OutboxMail mail, TimeSpan wait, string why, CancellationToken cancellationToken)
@@ -207,7 +211,7 @@ public sealed class SendOutbox(
         if (mail.Cause.StartsWith(OutboxMail.Last, StringComparison.Ordinal))
             return db.Outbox.Where(m => m.Id == mail.Id).ExecuteDeleteAsync(cancellationToken);
         var tries = left.HasToBeTold ? mail.Attempts + 1 : 0;
-        var kept = left.HasToBeTold && !MailKinds.IsAskedForAnew(mail.Cause) ? mail.Text : "";
+        var kept = left.HasToBeTold ? Kept(mail) : "";
         return db.Outbox.Where(m => m.Id == mail.Id).ExecuteUpdateAsync(s => s
             .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, tries).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
             .SetProperty(m => m.Text, kept).SetProperty(m => m.LastError, left.Why), cancellationToken);

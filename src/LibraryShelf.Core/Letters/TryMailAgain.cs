@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Payments;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Letters;
@@ -12,7 +13,7 @@ public enum TryMailAgainOutcome
     NotGivenUp,
     /// <summary>Its text is not kept: mails to sign in, and those given up long ago.</summary>
     TextGone,
-    /// <summary>Whom it was for is not there any more.</summary>
+    /// <summary>Whom it was for is not there any more, or the membership it is about.</summary>
     NobodyThere,
     /// <summary>They have said since that they want no mails of its kind.</summary>
     Refused,
@@ -22,7 +23,7 @@ public enum TryMailAgainOutcome
 
 /// <summary>
 /// Puts a mail that was given up back into the outbox, once however often it is pressed. It goes to the address its person has by now, with its old
-/// Message-ID, and a letter is composed anew. What may not be sent stays where it is.
+/// Message-ID; a letter is composed anew, and a link to leave is a new one. What may not be sent stays where it is.
 /// </summary>
 public sealed class TryMailAgain(ShelfDb db, TimeProvider clock)
 {
@@ -39,9 +40,17 @@ public sealed class TryMailAgain(ShelfDb db, TimeProvider clock)
         if (why != MaySendWhy.Yes)
             return why == MaySendWhy.Refused ? TryMailAgainOutcome.Refused : TryMailAgainOutcome.Suppressed;
         var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        if (await LeaveLink.RenewAsync(db, mail.Cause, mail.Text, now, cancellationToken) is not { } text)
+            return TryMailAgainOutcome.NobodyThere;
         var isPut = await db.Outbox.Where(m => m.Id == id && m.GaveUpAt == gaveUp && m.SentAt == null).ExecuteUpdateAsync(s => s
             .SetProperty(m => m.GaveUpAt, (DateTimeOffset?)null).SetProperty(m => m.Attempts, 0)
-            .SetProperty(m => m.NextTryAt, now).SetProperty(m => m.LastError, (string?)null), cancellationToken) == 1;
-        return isPut ? TryMailAgainOutcome.Waits : TryMailAgainOutcome.NotGivenUp;
+            .SetProperty(m => m.NextTryAt, now).SetProperty(m => m.LastError, (string?)null).SetProperty(m => m.Text, text), cancellationToken) == 1;
+        if (!isPut)
+            return TryMailAgainOutcome.NotGivenUp;
+        // The ticket of a new link to leave, if it has one.
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return TryMailAgainOutcome.Waits;
     }
 }

@@ -21,7 +21,7 @@ public sealed class OutboxMail
     public long? AboutId { get; set; }
     public string To { get; set; } = "";
     public string Subject { get; set; } = "";
-    /// <summary>Plain text; emptied once sent or left out. Of one given up it is kept for another try, but never where it may carry a sign-in link.</summary>
+    /// <summary>Plain text; emptied once sent or left out. Of one given up it is kept for another try, without the tokens of links to leave, and never where it may carry a sign-in link.</summary>
     public string Text { get; set; } = "";
     public DateTimeOffset CreatedAt { get; set; }
     public DateTimeOffset? SentAt { get; set; }
