@@ -1,6 +1,5 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
 

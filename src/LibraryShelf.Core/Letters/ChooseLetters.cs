@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Mail;
 
 namespace LibraryShelf.Core.Letters;
 

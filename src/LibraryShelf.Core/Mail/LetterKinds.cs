@@ -1,6 +1,4 @@
-using LibraryShelf.Core.Mail;
-
-namespace LibraryShelf.Core.Letters;
+namespace LibraryShelf.Core.Mail;
 
 /// <summary>A kind of mail that people may choose not to get.</summary>
 /// <param name="Kind">Which.</param>
