@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using System.Globalization;
 using Hangfire;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
@@ -6,6 +7,7 @@ using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Tests;
+using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -36,14 +38,19 @@ public sealed class TwoProgramsTests : IDisposable
         await PlanAsync(one);
         _ = other.Server;
         clock.SetUtcNow(Today.AddDays(6));
-        // Both sweeps find all of them due, and each program wakes a job of its own for each.
+        // Both sweeps find them due; and whichever comes first, each program has a job of its own for each.
+        var drops = await one.AskDbAsync(db => db.Drops.Select(d => d.Id).ToListAsync());
         foreach (var host in new[] { one, other })
+        {
             host.Services.GetRequiredService<IRecurringJobManager>().Trigger("sweep");
+            drops.ForEach(host.Services.GetRequiredService<JobChain>().DropSoon);
+        }
         await UntilAsync(() => one.AskDbAsync(async db => await db.Drops.AllAsync(d => d.State == DropState.Sent)
             && await db.Outbox.CountAsync(m => m.Cause.StartsWith("drop:") && m.SentAt != null) == Members * Drops));
         await QuietAsync(one);
         await QuietAsync(other);
 
+        Assert.All([one, other], host => Assert.Subset(DropsRunBy(host), drops.ToHashSet()));
         // Sent twice, a drop would have a second revision, and its version a second publishing.
         Assert.All(await one.AskDbAsync(db => db.Drops.ToListAsync()), d => Assert.Equal((1, null), (d.Revision, d.Trouble)));
         Assert.Equal(Members * Drops, await one.AskDbAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("drop:"))));
@@ -84,6 +91,10 @@ public sealed class TwoProgramsTests : IDisposable
             }
         });
     }
+
+    /// <summary>Which drops its own queue has run a job for, to its end.</summary>
+    private static HashSet<long> DropsRunBy(ShelfHost host) => [.. host.Services.GetRequiredService<JobStorage>().GetMonitoringApi().SucceededJobs(0, 1000)
+        .Select(j => j.Value.Job).Where(job => job?.Type == typeof(DropJob)).Select(job => Convert.ToInt64(job.Args[0], CultureInfo.InvariantCulture))];
 
     /// <summary>Whatever its sweep woke has ended.</summary>
     private static Task QuietAsync(ShelfHost host) => UntilAsync(() =>
