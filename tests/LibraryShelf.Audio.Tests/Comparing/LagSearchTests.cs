@@ -46,7 +46,7 @@ public sealed class LagSearchTests : IDisposable
 
     private IEnumerable<double[]> RealSounds()
     {
-        foreach (var file in RealRecordings.OneShots.Where((_, i) => i % 2 == 0).Concat(RealRecordings.Piano))
+        foreach (var file in RealRecordings.OneShots.Where((_, i) => i % 5 == 0).Concat(RealRecordings.Piano.Where((_, i) => i % 3 == 0)))
         {
             var wav = Path.Combine(folder, "one.wav");
             RealRecordings.Run("ffmpeg", ["-nostdin", "-v", "error", "-y", "-i", file, "-t", "7", "-ac", "1", "-ar", $"{Rate}", "-c:a", "pcm_f32le", wav]);
@@ -63,7 +63,7 @@ public sealed class LagSearchTests : IDisposable
     {
         var (random, found, different, hopeless) = (new Random(20261126), 0, 0, 0);
         Opening? other = null;
-        foreach (var sound in RealSounds().Concat(Enumerable.Range(0, 30).Select(seed => Noise(seed, 1.5 + seed / 5.0))))
+        foreach (var sound in RealSounds().Concat(Enumerable.Range(0, 12).Select(seed => Noise(seed, 1.5 + seed / 3.0))))
         {
             var old = OpeningOf(sound, 24, random);
             for (var edit = 0; edit < 2; edit++)
@@ -85,9 +85,9 @@ public sealed class LagSearchTests : IDisposable
             }
             other = old;
         }
-        // Else this says little: 264 found, and 107 of 142 others hopeless, when it was written.
-        Assert.InRange(found, 200, int.MaxValue);
-        Assert.InRange(hopeless, different / 2, different);
+        // Else this says little. Of twice as many sounds of each kind 264 edits were found, none of them hopeless, and 107 of 142 others were.
+        Assert.InRange(found, 60, int.MaxValue);
+        Assert.InRange(hopeless, different / 3, different);
     }
 
     [Fact]

@@ -32,6 +32,24 @@ public sealed class WhoAsksTests
         Assert.Equal(isRobot, host.Services.GetRequiredService<Robots>().Knows(program));
     }
 
+    /// <summary>Plain names are looked for as such, the rest as expressions: together they know every robot that the list names as an instance of a pattern.</summary>
+    [Fact]
+    public void Every_robot_that_the_list_names_is_known()
+    {
+        using var stream = typeof(Web.Jobs.JobChain).Assembly.GetManifestResourceStream("robots.json")!;
+        using var list = System.Text.Json.JsonDocument.Parse(stream);
+        var entries = list.RootElement.EnumerateArray().ToList();
+        stream.Position = 0;
+        var robots = new Robots(stream);
+        Assert.InRange(entries.Count, 1_000, int.MaxValue);
+        foreach (var entry in entries)
+        {
+            var pattern = entry.GetProperty("pattern").GetString()!;
+            foreach (var instance in entry.GetProperty("instances").EnumerateArray().Select(i => i.GetString()!))
+                Assert.True(robots.Knows(instance), $"{instance} is an instance of {pattern}");
+        }
+    }
+
     [Theory]
     [InlineData("curl/8.5.0", true)]
     [InlineData("Mozilla/5.0 (X11; Linux x86_64; rv:125.0) Gecko/20100101 Firefox/125.0", false)]
