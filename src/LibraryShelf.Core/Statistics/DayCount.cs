@@ -22,7 +22,7 @@ public enum FetchedBy
     Free,
     /// <summary>By a right of their own: membership, a paid month, what they took or kept, or as an early guest.</summary>
     Members,
-    /// <summary>A visitor's program that calls itself a robot, or started more in this day than a person would. Shown apart, in no other figure.</summary>
+    /// <summary>A visitor's program that calls itself a robot, or started more in this day than a person would. Counted apart, in no other figure.</summary>
     Robots,
     /// <summary>The maker's own. In no figure but bytes.</summary>
     Maker,
