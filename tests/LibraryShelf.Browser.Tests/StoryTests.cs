@@ -51,7 +51,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await visitor.GotoAsync(new Uri(shelf.Address, "/boxes/counted-kettles").ToString());
         await DownloadAsync(visitor, "Whole library");
 
-        var numbers = new Uri(shelf.Address, "/workbench/numbers?library=counted-kettles").ToString();
+        var numbers = new Uri(shelf.Address, "/workbench/numbers/downloads?library=counted-kettles").ToString();
         var row = maker.GetByRole(AriaRole.Row, new() { Name = "1.0.0" }).First;
         await Waiting.UntilAsync(async () =>
         {

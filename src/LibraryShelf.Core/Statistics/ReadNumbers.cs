@@ -7,54 +7,113 @@ using NodaTime.Text;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
-/// Reads the figures of the Numbers page, in the shop's days, from what <see cref="RollUpDays"/> rolled up. The maker's own fetches are left out: she tries
+/// Reads the figures of downloads, in the shop's days, from what <see cref="RollUpDays"/> rolled up. The maker's own fetches are left out: she tries
 /// her archives, and the numbers are about her listeners. So are robots. docs/counting.md has the same sums as SQL.
 /// </summary>
 public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
 {
-    public const int MostDays = 366;
-
     /// <param name="librarySlug">One box alone; null, or a slug that is not there: all of them.</param>
-    /// <param name="days">How many days up to and with today, 1 to <see cref="MostDays"/>; others are brought into these bounds.</param>
-    public async Task<Numbers> RunAsync(string? librarySlug, int days, CancellationToken cancellationToken)
+    /// <param name="range">Gives the days, from today in the shop's zone.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    public async Task<DownloadNumbers> RunAsync(string? librarySlug, Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
     {
+        ArgumentNullException.ThrowIfNull(range);
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);
-        var today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date;
-        var first = today.PlusDays(1 - Math.Clamp(days, 1, MostDays));
-        var boxes = await db.Libraries.OrderBy(l => l.Title).Select(l => new NumbersBox(l.Slug, l.Title)).ToListAsync(cancellationToken);
-        var chosen = boxes.Find(b => b.Slug == librarySlug);
-        var counts = await CountAsync(chosen, first, today, cancellationToken);
-        return new(first, today, zone.Id, chosen, boxes, await NameAsync(counts, cancellationToken));
+        var days = range(Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date);
+        var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
+        var chosen = libraries.Find(l => l.Slug == librarySlug);
+        var sums = await SumsAsync(chosen?.Id, days, cancellationToken);
+        return new(days, zone.Id, chosen is null ? null : new(chosen.Slug, chosen.Title), libraries.ConvertAll(l => new NumbersBox(l.Slug, l.Title)),
+            await DaysAsync(chosen?.Id, days, cancellationToken), await BoxesAsync(sums, cancellationToken),
+            sums.GroupBy(s => s.By).ToDictionary(g => g.Key, g => g.Aggregate(DownloadSums.None, (sum, s) => sum + s.Sums)),
+            await PeopleAsync(chosen?.Id, days, cancellationToken));
     }
 
-    /// <summary>A version, or, with <paramref name="DropId"/>, the whole month that begins with it: no one version's download, it has lines of its own.</summary>
-    private sealed record Of(long ReleaseId, long? DropId);
-
-    private async Task<Dictionary<(LocalDate Day, Of Of), (int Started, int Finished)>> CountAsync(
-        NumbersBox? chosen, LocalDate first, LocalDate last, CancellationToken cancellationToken)
+    /// <summary>One line a day and version with any, in the order of days, titles and numbers: the whole of it, for a file.</summary>
+    public async Task<IReadOnlyList<NumbersLine>> LinesAsync(string? librarySlug, Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
     {
-        var counts = db.DayCounts.Where(c => c.Day >= first && c.Day <= last && (c.By == FetchedBy.Free || c.By == FetchedBy.Members));
-        if (chosen is not null) counts = counts.Where(c => c.DropId == 0 && db.Libraries.Any(l => l.Id == c.LibraryId && l.Slug == chosen.Slug));
-        var sums = await counts.GroupBy(c => new { c.Day, c.ReleaseId, c.DropId })
+        ArgumentNullException.ThrowIfNull(range);
+        var zone = await MarkDays.ZoneAsync(db, cancellationToken);
+        var days = range(Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date);
+        var chosen = await db.Libraries.Where(l => l.Slug == librarySlug).Select(l => (long?)l.Id).FirstOrDefaultAsync(cancellationToken);
+        var sums = await Listeners(chosen, days).GroupBy(c => new { c.Day, c.ReleaseId, c.DropId })
             .Select(g => new { g.Key.Day, g.Key.ReleaseId, g.Key.DropId, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
-        return sums.Where(s => s.Started + s.Finished > 0)
-            .ToDictionary(s => (s.Day, new Of(s.ReleaseId, s.DropId == 0 ? null : s.DropId)), s => (s.Started, s.Finished));
-    }
-
-    private async Task<List<NumbersLine>> NameAsync(
-        Dictionary<(LocalDate Day, Of Of), (int Started, int Finished)> counts, CancellationToken cancellationToken)
-    {
-        var names = await db.Releases.Select(r => new { r.Id, r.Library.Slug, r.Library.Title, r.Number })
-            .ToDictionaryAsync(r => new Of(r.Id, null), r => (r.Slug, r.Title, r.Number), cancellationToken);
-        foreach (var drop in await db.Drops.AsNoTracking().ToListAsync(cancellationToken))
-            foreach (var key in counts.Keys.Select(k => k.Of).Where(o => o.DropId == drop.Id))
-                names[key] = ("", NumbersLine.WholeMonths, YearMonthPattern.Iso.Format(drop.Month));
+        var names = await NamesAsync(cancellationToken);
         return
         [
-            .. counts.Where(c => names.ContainsKey(c.Key.Of))
-                .Select(c => (c.Key.Day, name: names[c.Key.Of], c.Value))
-                .Select(c => new NumbersLine(c.Day, c.name.Slug, c.name.Title, c.name.Number, c.Value.Started, c.Value.Finished))
+            .. sums.Where(s => s.Started + s.Finished > 0 && names.ContainsKey(Of.From(s.ReleaseId, s.DropId)))
+                .Select(s => (s, name: names[Of.From(s.ReleaseId, s.DropId)]))
+                .Select(l => new NumbersLine(l.s.Day, l.name.Slug, l.name.Title, l.name.Number, l.s.Started, l.s.Finished))
+                // What a month's archives hold is its drop's, so several may come to one line.
+                .GroupBy(l => (l.Day, l.Slug, l.Title, l.Number)).Select(g => g.First() with { Started = g.Sum(l => l.Started), Finished = g.Sum(l => l.Finished) })
                 .OrderBy(l => l.Day).ThenBy(l => l.Title, StringComparer.Ordinal).ThenBy(l => l.Number, ReleaseNumbers.ByPrecedence),
         ];
+    }
+
+    /// <summary>A version (the drop 0), or a whole month: no one version's download, it has lines of its own.</summary>
+    private sealed record Of(long ReleaseId, long DropId)
+    {
+        public static Of From(long releaseId, long dropId) => dropId == 0 ? new(releaseId, 0) : new(0, dropId);
+    }
+
+    private sealed record Summed(Of Of, FetchedBy By, DownloadSums Sums);
+
+    private IQueryable<DayCount> Counts(long? libraryId, DayRange days)
+    {
+        var counts = db.DayCounts.Where(c => c.Day >= days.First && c.Day <= days.Last);
+        return libraryId is { } id ? counts.Where(c => c.LibraryId == id && c.DropId == 0) : counts;
+    }
+
+    private IQueryable<DayCount> Listeners(long? libraryId, DayRange days) =>
+        Counts(libraryId, days).Where(c => c.By == FetchedBy.Free || c.By == FetchedBy.Members);
+
+    private async Task<List<Summed>> SumsAsync(long? libraryId, DayRange days, CancellationToken cancellationToken) =>
+        (await Counts(libraryId, days).GroupBy(c => new { c.ReleaseId, c.DropId, c.By })
+            .Select(g => new
+            {
+                g.Key.ReleaseId, g.Key.DropId, g.Key.By, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished),
+                Requests = g.Sum(c => c.Requests), Resumes = g.Sum(c => c.Resumes), Bytes = g.Sum(c => c.Bytes),
+            }).ToListAsync(cancellationToken))
+            .ConvertAll(s => new Summed(Of.From(s.ReleaseId, s.DropId), s.By, new(s.Started, s.Finished, s.Requests, s.Resumes, s.Bytes)));
+
+    private async Task<List<DayFigures>> DaysAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
+    {
+        var sums = await Listeners(libraryId, days).GroupBy(c => c.Day)
+            .Select(g => new { Day = g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) }).ToDictionaryAsync(s => s.Day, cancellationToken);
+        return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays)
+            .Select(day => sums.TryGetValue(day, out var s) ? new DayFigures(day, s.Started, s.Finished) : new DayFigures(day, 0, 0))];
+    }
+
+    private async Task<List<BoxFigures>> BoxesAsync(List<Summed> sums, CancellationToken cancellationToken)
+    {
+        var names = await NamesAsync(cancellationToken);
+        return
+        [
+            .. sums.Where(s => s.By is FetchedBy.Free or FetchedBy.Members && s.Sums.Started + s.Sums.Finished > 0 && names.ContainsKey(s.Of))
+                .GroupBy(s => (names[s.Of].Slug, names[s.Of].Title))
+                .Select(box => new BoxFigures(box.Key.Slug, box.Key.Title, box.Sum(s => s.Sums.Started), box.Sum(s => s.Sums.Finished),
+                [
+                    .. box.GroupBy(s => names[s.Of].Number, StringComparer.Ordinal)
+                        .Select(v => new VersionFigures(v.Key, v.Sum(s => s.Sums.Started), v.Sum(s => s.Sums.Finished)))
+                        .OrderByDescending(v => v.Number, ReleaseNumbers.ByPrecedence),
+                ]))
+                .OrderByDescending(b => b.Finished).ThenByDescending(b => b.Started).ThenBy(b => b.Title, StringComparer.Ordinal),
+        ];
+    }
+
+    private async Task<Dictionary<Of, (string Slug, string Title, string Number)>> NamesAsync(CancellationToken cancellationToken)
+    {
+        var names = await db.Releases.Select(r => new { r.Id, r.Library.Slug, r.Library.Title, r.Number })
+            .ToDictionaryAsync(r => new Of(r.Id, 0), r => (r.Slug, r.Title, r.Number), cancellationToken);
+        foreach (var drop in await db.Drops.Select(d => new { d.Id, d.Month }).ToListAsync(cancellationToken))
+            names[new Of(0, drop.Id)] = ("", NumbersLine.WholeMonths, YearMonthPattern.Iso.Format(drop.Month));
+        return names;
+    }
+
+    private async Task<MostPeople?> PeopleAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
+    {
+        var of = libraryId ?? 0;
+        return await db.DayPeople.Where(p => p.LibraryId == of && p.Day >= days.First && p.Day <= days.Last && p.People > 0)
+            .OrderByDescending(p => p.People).ThenBy(p => p.Day).Select(p => new MostPeople(p.Day, p.People, p.SignedIn)).FirstOrDefaultAsync(cancellationToken);
     }
 }

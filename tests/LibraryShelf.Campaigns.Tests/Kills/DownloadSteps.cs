@@ -38,7 +38,7 @@ internal abstract class PublishedBoxStep(TrialShelf shelf, string title, params 
     {
         // The day is rolled up after its downloads are counted.
         await Waiting.UntilAsync($"the numbers say {finished} finished", async () =>
-            (await AskAsync(db => new ReadNumbers(db, TimeProvider.System).RunAsync(Slug, 2, CancellationToken.None))).Finished == finished);
+            (await AskAsync(db => new ReadNumbers(db, TimeProvider.System).RunAsync(Slug, today => DayRange.Read(null, null, today, 2), CancellationToken.None))).Finished == finished);
         Assert.Equal(finished, await AskAsync(db => db.DownloadTallies.CountAsync(t =>
             t.FinishedAt != null && db.Downloads.Any(d => d.Id == t.DownloadId && d.ReleaseId == Release))));
     }

@@ -5,18 +5,19 @@ using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Text;
 
 namespace LibraryShelf.Core.Tests.Statistics;
 
 public sealed class ReadNumbersTests
 {
-    private static Task<Numbers> ReadAsync(StockedShelf shelf, string? slug = null, int days = 60) =>
+    private static Task<DownloadNumbers> ReadAsync(StockedShelf shelf, string? slug = null, int days = 60) =>
         shelf.WithAsync(async db =>
         {
             // All days anew: rows are written here without the count, which marks what it changes.
             await db.DayRolls.ExecuteDeleteAsync();
             await new RollUpDays(db, shelf.Temp.Clock).RunAsync(default);
-            return await new ReadNumbers(db, shelf.Temp.Clock).RunAsync(slug, days, default);
+            return await new ReadNumbers(db, shelf.Temp.Clock).RunAsync(slug, today => DayRange.Read(null, null, today, days), default);
         });
 
     private static Task AddAsync(StockedShelf shelf, string id, DateTimeOffset? started, DateTimeOffset? finished, MayDownloadWhy why = MayDownloadWhy.Free) =>
@@ -44,11 +45,11 @@ public sealed class ReadNumbersTests
         await AddAsync(shelf, "pressed, never used", null, null);
         var numbers = await ReadAsync(shelf);
         Assert.Equal((2, 1), (numbers.Started, numbers.Finished));
-        var days = numbers.ByDay();
+        var days = numbers.Days;
         Assert.Equal(60, days.Count);
         Assert.Equal(new LocalDate(2026, 11, 25), days[^1].Day);
         Assert.Equal([(1, 0), (1, 1), (0, 0)], days.TakeLast(3).Select(d => (d.Started, d.Finished)));
-        var box = Assert.Single(numbers.ByBox());
+        var box = Assert.Single(numbers.Boxes);
         Assert.Equal(("mended-kettle", "1.0.0", 2, 1), (box.Slug, box.Versions[0].Number, box.Versions[0].Started, box.Versions[0].Finished));
     }
 
@@ -63,7 +64,7 @@ public sealed class ReadNumbersTests
         await using var shelf = await StockedShelf.MakeAsync();
         await SetZoneAsync(shelf, zone);
         await AddAsync(shelf, "a", Utc(11, 24, 13), Utc(11, 24, 13));
-        Assert.Equal(new LocalDate(2026, 11, day), Assert.Single((await ReadAsync(shelf)).Lines).Day);
+        Assert.Equal(new LocalDate(2026, 11, day), Assert.Single((await ReadAsync(shelf)).Days, d => d.Started > 0).Day);
     }
 
     // Lisbon left summer time on 25 October 2026 at 01:00 UTC: that day had 25 hours (IANA tz database, rule EU).
@@ -75,7 +76,7 @@ public sealed class ReadNumbersTests
         await AddAsync(shelf, "first", Utc(10, 24, 23, 0), null);
         await AddAsync(shelf, "last", Utc(10, 25, 23, 59), null);
         await AddAsync(shelf, "next", Utc(10, 26, 0, 0), null);
-        Assert.Equal([(25, 2), (26, 1)], (await ReadAsync(shelf)).Lines.Select(l => (l.Day.Day, l.Started)));
+        Assert.Equal([(25, 2), (26, 1)], (await ReadAsync(shelf)).Days.Where(d => d.Started > 0).Select(d => (d.Day.Day, d.Started)));
     }
 
     [Fact]
@@ -85,9 +86,7 @@ public sealed class ReadNumbersTests
         await AddAsync(shelf, "in", Utc(11, 24, 0), Utc(11, 24, 0));
         await AddAsync(shelf, "out", Utc(11, 24, 0).AddMilliseconds(-1), Utc(11, 24, 0).AddMilliseconds(-1));
         var numbers = await ReadAsync(shelf, days: 2);
-        Assert.Equal((1, 1, 2), (numbers.Started, numbers.Finished, numbers.ByDay().Count));
-        Assert.Single((await ReadAsync(shelf, days: -3)).ByDay());
-        Assert.Equal(ReadNumbers.MostDays, (await ReadAsync(shelf, days: int.MaxValue)).ByDay().Count);
+        Assert.Equal((1, 1, 2), (numbers.Started, numbers.Finished, numbers.Days.Count));
     }
 
     [Fact]
@@ -106,5 +105,47 @@ public sealed class ReadNumbersTests
         var other = await ReadAsync(shelf, "tin-roof");
         Assert.Equal((0, "Tin Roof"), (other.Finished, other.Chosen!.Title));
         Assert.Null((await ReadAsync(shelf, "no-such-box")).Chosen);
+    }
+
+    [Theory]
+    [InlineData(null, null, "2026-10-27", "2026-11-25")]
+    [InlineData("2024-02-29", "2024-03-01", "2024-02-29", "2024-03-01")]
+    [InlineData("2026-03-01", "2025-12-31", "2025-12-31", "2026-03-01")]
+    [InlineData(null, "2026-03-01", "2026-01-31", "2026-03-01")]
+    [InlineData("2027-01-01", "2027-02-01", "2026-11-25", "2026-11-25")]
+    [InlineData("2026-02-30", "yesterday", "2026-10-27", "2026-11-25")]
+    [InlineData("2001-01-01", "2026-11-25", "2016-11-18", "2026-11-25")]
+    public void Days_are_taken_as_near_as_they_can_be_to_what_was_written(string? from, string? to, string first, string last)
+    {
+        var range = DayRange.Read(from, to, new LocalDate(2026, 11, 25), 30);
+        Assert.Equal((first, last), (LocalDatePattern.Iso.Format(range.First), LocalDatePattern.Iso.Format(range.Last)));
+        Assert.InRange(range.Days, 1, DayRange.MostDays);
+    }
+
+    [Fact]
+    public void Days_beside_are_as_many_as_far_as_they_are_over()
+    {
+        var (today, range) = (new LocalDate(2026, 11, 25), new DayRange(new(2026, 11, 1), new(2026, 11, 10)));
+        Assert.Equal(new DayRange(new(2025, 11, 1), new(2025, 11, 10)), range.ReadAgainst("2025-11-01", today));
+        Assert.Equal(new DayRange(new(2026, 11, 20), today), range.ReadAgainst("2026-11-20", today));
+        Assert.Null(range.ReadAgainst("2026-11-26", today));
+        Assert.Null(range.ReadAgainst("", today));
+    }
+
+    [Fact]
+    public async Task Robots_and_her_own_fetches_are_in_the_bytes_alone()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        foreach (var (id, why, robot, bytes) in new[] { ("a", MayDownloadWhy.Free, false, 10L), ("b", MayDownloadWhy.Member, false, 200), ("c", MayDownloadWhy.Free, true, 3_000), ("d", MayDownloadWhy.Maker, false, 40_000) })
+            await shelf.WithAsync(db =>
+            {
+                db.Downloads.Add(new Download { Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, Why = why, IsRobot = robot, StartedAt = Utc(11, 24, 9) });
+                db.DownloadTallies.Add(new DownloadTally { DownloadId = id, StartedAt = Utc(11, 24, 9), FinishedAt = Utc(11, 24, 9), Requests = 2, Resumes = 1, BytesServed = bytes });
+                return db.SaveChangesAsync();
+            });
+        var numbers = await ReadAsync(shelf);
+        Assert.Equal(new DownloadSums(2, 2, 4, 2, 210), numbers.Sums);
+        Assert.Equal((1, 1, 1), (numbers.Of(FetchedBy.Free).Finished, numbers.Of(FetchedBy.Members).Finished, numbers.Of(FetchedBy.Robots).Started));
+        Assert.Equal(43_210, numbers.AllBytes);
     }
 }

@@ -212,7 +212,8 @@ internal static class WhoMay
         POST    /workbench/downloads?handler=Close                 | maker
         POST    /workbench/downloads?handler=CloseAll              | maker
         GET     /workbench/numbers                                 | maker
-        GET     /workbench/numbers?handler=Csv                     | maker
+        GET     /workbench/numbers/downloads                       | maker
+        GET     /workbench/numbers/downloads?handler=Csv           | maker
         GET     /workbench/outbox                                  | maker
         POST    /workbench/outbox?handler=Lift                     | maker
         POST    /workbench/outbox?handler=TryAgain                 | maker

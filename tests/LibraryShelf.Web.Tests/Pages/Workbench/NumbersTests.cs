@@ -3,7 +3,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
-using LibraryShelf.Web.Pages.Workbench;
+using LibraryShelf.Web.Pages.Workbench.Numbers;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
@@ -44,8 +44,8 @@ public sealed class NumbersTests
     public async Task A_shelf_without_downloads_says_so()
     {
         await using var host = await HostAsync();
-        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers");
-        Assert.Contains("No downloads finished in the last 60 days, 0 started.", page.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/downloads");
+        Assert.Contains("No downloads finished in 60 days, 0 started.", page.QuerySelector("main")!.Words(), StringComparison.Ordinal);
         Assert.Null(page.QuerySelector("svg.plot"));
     }
 
@@ -56,20 +56,20 @@ public sealed class NumbersTests
         await StockAsync(host, "mended-kettle", "Mended Kettle", "1.0.0", (0, true), (3, true), (3, true), (3, false));
         await StockAsync(host, "tin-roof", "Tin Roof", "2.1.0", (10, true));
         var maker = await host.MakerAsync();
-        var page = await maker.PageAsync("/workbench/numbers");
-        Assert.Equal("Four downloads finished in the last 60 days, 5 started. Most finished: Mended Kettle 1.0.0, 3 times.", page.QuerySelector("p.said")!.Words());
+        var page = await maker.PageAsync("/workbench/numbers/downloads");
+        Assert.Equal("Four downloads finished in 60 days, 5 started. Most finished: Mended Kettle 1.0.0, 3 times.", page.QuerySelector("p.said")!.Words());
         Assert.Equal(3, page.QuerySelectorAll("svg.plot rect").Length);
         Assert.Contains(page.QuerySelectorAll("svg.plot text"), t => t.Words() == "22 Nov: 2");
         var table = page.QuerySelectorAll("details tr").Select(Row).ToList();
         Assert.Equal(61, table.Count);
         Assert.Contains("22 November 2026|3|2", table);
-        var boxes = page.QuerySelectorAll("main > table tr").Select(Row).ToList();
+        var boxes = page.QuerySelectorAll("#versions tr").Select(Row).ToList();
         Assert.Equal(["Box|Version|Started|Finished", "Mended Kettle|all|4|3", "|1.0.0|4|3", "Tin Roof|all|1|1", "|2.1.0|1|1"], boxes);
 
-        var one = await maker.PageAsync("/workbench/numbers?library=tin-roof&days=30");
-        Assert.Equal("One download of Tin Roof finished in the last 30 days, 1 started.", one.QuerySelector("p.said")!.Words());
+        var one = await maker.PageAsync("/workbench/numbers/downloads?library=tin-roof&from=2026-10-27");
+        Assert.Equal("One download of Tin Roof finished in 30 days, 1 started.", one.QuerySelector("p.said")!.Words());
         Assert.Equal("tin-roof", one.QuerySelector("#library option[selected]")!.GetAttribute("value"));
-        Assert.Equal("30", one.QuerySelector("#days option[selected]")!.GetAttribute("value"));
+        Assert.Equal("2026-10-27", one.QuerySelector("#from")!.GetAttribute("value"));
     }
 
     [Fact]
@@ -78,7 +78,7 @@ public sealed class NumbersTests
         await using var host = await HostAsync();
         await StockAsync(host, "kettle", "=Kettle, \"mended\"", "1.0.0", (0, true), (0, false), (3, true));
         var maker = await host.MakerAsync();
-        var page = await maker.PageAsync("/workbench/numbers");
+        var page = await maker.PageAsync("/workbench/numbers/downloads");
         using var answer = await maker.GetAsync(new Uri(page.QuerySelector("a[href*=Csv]")!.GetAttribute("href")!, UriKind.Relative));
         Assert.Equal("text/csv", answer.Content.Headers.ContentType!.MediaType);
         Assert.Equal(
@@ -93,10 +93,42 @@ public sealed class NumbersTests
     {
         var first = new LocalDate(2026, 9, 27);
         var days = Enumerable.Range(0, 60).Select(i => new DayFigures(first.PlusDays(i), 9, i is 0 or 1 or 59 ? 100 - i : i == 30 ? 24 : 0)).ToList();
-        var bars = new DayBars(days);
+        var bars = new DayBars(DayBuckets.Of(days));
         Assert.Equal(4, bars.Bars.Count);
         Assert.All(bars.Bars, b => Assert.Equal(DayBars.Height, b.Y + b.Height));
         Assert.All(bars.Bars, b => Assert.InRange(b.Height, 1, DayBars.Height - 20));
         Assert.Equal(["27 Sep: 100|start", "25 Nov: 41|end"], bars.Peaks.Select(p => $"{p.Words}|{p.Anchor}"));
+    }
+
+    [Fact]
+    public async Task Two_ranges_stand_beside_each_other()
+    {
+        await using var host = await HostAsync();
+        await StockAsync(host, "tin-roof", "Tin Roof", "2.1.0", (0, true), (1, true), (2, true), (30, true), (31, true), (31, false));
+        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/downloads?from=2026-11-19&to=2026-11-25&against=2026-10-22");
+        Assert.Equal("Three downloads finished in 7 days, 3 started. That is 50 % more than in the 7 days from 22 October 2026, which had 2.", page.QuerySelector("p.said")!.Words());
+        Assert.StartsWith("Started|3|3|", page.QuerySelectorAll("[aria-label=Sums] tr").Select(Row).Single(r => r.StartsWith("Started|", StringComparison.Ordinal)), StringComparison.Ordinal);
+        Assert.StartsWith("Finished|3|2|", page.QuerySelectorAll("[aria-label=Sums] tr").Select(Row).Single(r => r.StartsWith("Finished|", StringComparison.Ordinal)), StringComparison.Ordinal);
+        // One scale: a day with one finished download is as high in both.
+        Assert.Single(page.QuerySelectorAll("svg.plot rect").Select(r => r.GetAttribute("height")).Distinct(StringComparer.Ordinal));
+        Assert.Equal("Five downloads finished in 60 days, 6 started.", (await (await host.MakerAsync()).PageAsync("/workbench/numbers")).QuerySelector("p.said")!.Words());
+    }
+
+    // Weeks begin on Monday (ISO 8601): 25 November 2026 is a Wednesday, and the week from 23 November is cut off by it.
+    [Fact]
+    public void Long_ranges_are_shown_by_weeks_and_months_and_lose_nothing()
+    {
+        var last = new LocalDate(2026, 11, 25);
+        foreach (var (count, unit) in new[] { (92, "day"), (93, "week"), (735, "week"), (736, "month"), (1827, "month") })
+        {
+            var days = Enumerable.Range(0, count).Select(i => new DayFigures(last.PlusDays(i + 1 - count), 2, 1)).ToList();
+            var buckets = DayBuckets.Of(days);
+            Assert.Equal(unit, buckets.Unit);
+            Assert.Equal((2 * count, count), (buckets.Bars.Sum(b => b.Started), buckets.Bars.Sum(b => b.Finished)));
+            Assert.All(buckets.Bars, b => Assert.True(unit != "week" || b.Day.DayOfWeek == IsoDayOfWeek.Monday));
+            Assert.All(buckets.Bars, b => Assert.True(unit != "month" || b.Day.Day == 1));
+            Assert.InRange(buckets.Bars.Count, 1, 123);
+        }
+        Assert.Equal("week of 23 Nov", DayBuckets.Of([.. Enumerable.Range(0, 100).Select(i => new DayFigures(last.PlusDays(i - 99), 1, 1))]) is var weeks ? weeks.Short(weeks.Bars[^1]) : "");
     }
 }

@@ -1,11 +1,10 @@
 using System.Globalization;
 using LibraryShelf.Core.Statistics;
-using NodaTime.Text;
 
-namespace LibraryShelf.Web.Pages.Workbench;
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>
-/// The picture of finished downloads a day: bars whose place and width are percentages and whose height is pixels, so that it
+/// The picture of finished downloads a day, week or month: bars whose place and width are percentages and whose height is pixels, so that it
 /// fits any page width without stretching its words.
 /// </summary>
 internal sealed class DayBars
@@ -18,11 +17,15 @@ internal sealed class DayBars
     private const double PeakShare = 0.25;
     /// <summary>Named days stand this far apart, as a share of the width, so that their names don't meet on a phone.</summary>
     private const double PeakDistance = 0.3;
-    private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM");
+    private readonly DayBuckets buckets;
 
-    public DayBars(IReadOnlyList<DayFigures> days)
+    /// <param name="buckets">What stands beside each other.</param>
+    /// <param name="scale">How many finished downloads the whole height is; 0: the highest bar's. Two pictures are compared in one scale.</param>
+    public DayBars(DayBuckets buckets, int scale = 0)
     {
-        var highest = days.Max(d => d.Finished);
+        this.buckets = buckets;
+        var days = buckets.Bars;
+        var highest = Math.Max(1, Math.Max(scale, days.Max(d => d.Finished)));
         var step = 100.0 / days.Count;
         Bars = [.. days.Select((day, i) => (day, i)).Where(d => d.day.Finished > 0).Select(d =>
         {
@@ -30,7 +33,7 @@ internal sealed class DayBars
             return new Bar(Percent((d.i + 0.05) * step), Percent(step * 0.9), Height - height, height);
         })];
         Peaks = [.. PeaksOf(days).Select(i => Name(days[i], (i + 0.5) / days.Count, highest))];
-        (First, Last) = (ShortDay.Format(days[0].Day), ShortDay.Format(days[^1].Day));
+        (First, Last) = (buckets.Short(days[0]), buckets.Short(days[^1]));
     }
 
     internal sealed record Bar(string X, string Width, int Y, int Height);
@@ -49,6 +52,9 @@ internal sealed class DayBars
 
     public string Last { get; }
 
+    /// <summary>The picture for who does not see it.</summary>
+    public string Words => $"A bar a {buckets.Unit} from {First} to {Last}." + (Peaks.Count > 0 ? $" Highest: {string.Join("; ", Peaks.Select(p => p.Words))}." : "");
+
     private static List<int> PeaksOf(IReadOnlyList<DayFigures> days)
     {
         var peaks = new List<int>();
@@ -61,11 +67,11 @@ internal sealed class DayBars
         return peaks;
     }
 
-    private static Peak Name(DayFigures day, double place, int highest)
+    private Peak Name(DayFigures day, double place, int highest)
     {
         var top = Height - (int)Math.Round((double)day.Finished / highest * (Height - HeadRoom));
         var anchor = place switch { < 0.12 => "start", > 0.88 => "end", _ => "middle" };
-        return new(Percent(place * 100), top - 8, anchor, $"{ShortDay.Format(day.Day)}: {day.Finished}");
+        return new(Percent(place * 100), top - 8, anchor, $"{buckets.Short(day)}: {day.Finished}");
     }
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";

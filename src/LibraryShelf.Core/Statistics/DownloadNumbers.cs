@@ -1,0 +1,60 @@
+using LibraryShelf.Core.Catalog;
+using NodaTime;
+
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>
+/// Downloads of one version that were started, and that were finished, on one day of the shop's calendar; or of a whole month as one archive: then the title is
+/// <see cref="WholeMonths"/>, the number the month ("2026-12"), and there is no slug.
+/// </summary>
+public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished)
+{
+    public const string WholeMonths = "Whole months";
+}
+
+/// <summary>A box that can be chosen to look at alone.</summary>
+public sealed record NumbersBox(string Slug, string Title);
+
+public sealed record DayFigures(LocalDate Day, int Started, int Finished);
+
+public sealed record BoxFigures(string Slug, string Title, int Started, int Finished, IReadOnlyList<VersionFigures> Versions);
+
+public sealed record VersionFigures(string Number, int Started, int Finished);
+
+/// <summary>Sums of what <see cref="DayCount"/> counts, bytes as handed over.</summary>
+public sealed record DownloadSums(int Started, int Finished, int Requests, int Resumes, long Bytes)
+{
+    public static DownloadSums operator +(DownloadSums a, DownloadSums b)
+    {
+        ArgumentNullException.ThrowIfNull(a);
+        ArgumentNullException.ThrowIfNull(b);
+        return new(a.Started + b.Started, a.Finished + b.Finished, a.Requests + b.Requests, a.Resumes + b.Resumes, a.Bytes + b.Bytes);
+    }
+
+    public static DownloadSums None { get; } = new(0, 0, 0, 0, 0);
+}
+
+/// <summary>Different people who started a download in a day: the most of any day, on which day, and of how many of them the shelf knows who they are.</summary>
+public sealed record MostPeople(LocalDate Day, int People, int SignedIn);
+
+/// <summary>
+/// What is known of downloads in <paramref name="Range"/>, days of <paramref name="TimeZone"/>. <paramref name="Days"/> has every day, oldest first, also
+/// those on which nothing happened; <paramref name="Boxes"/> every box with a download, most finished first, its versions the highest number first.
+/// <paramref name="By"/> are the sums by whose they were; robots' and the maker's own stand in nothing else.
+/// </summary>
+public sealed record DownloadNumbers(
+    DayRange Range, string TimeZone, NumbersBox? Chosen, IReadOnlyList<NumbersBox> Choices,
+    IReadOnlyList<DayFigures> Days, IReadOnlyList<BoxFigures> Boxes, IReadOnlyDictionary<FetchedBy, DownloadSums> By, MostPeople? MostPeople)
+{
+    /// <summary>Of listeners: free and members.</summary>
+    public DownloadSums Sums => Of(FetchedBy.Free) + Of(FetchedBy.Members);
+
+    public int Started => Sums.Started;
+
+    public int Finished => Sums.Finished;
+
+    /// <summary>Handed over to anybody, robots and the maker herself too: what a hosting account bills.</summary>
+    public long AllBytes => By.Values.Sum(s => s.Bytes);
+
+    public DownloadSums Of(FetchedBy by) => By.GetValueOrDefault(by) ?? DownloadSums.None;
+}

@@ -1,0 +1,77 @@
+using System.Globalization;
+using System.Text;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Words;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>The figures of downloads in sentences, and as a plain file.</summary>
+internal static class NumbersWords
+{
+    private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
+
+    /// <summary>One figure, of these days and of those beside them, and its rule (docs/counting.md).</summary>
+    internal sealed record Sum(string What, string These, string Beside, string Rule);
+
+    /// <summary>What the figures say, said; only what is known.</summary>
+    public static string Said(DownloadNumbers numbers)
+    {
+        var of = numbers.Chosen is { } box ? $" of {box.Title}" : "";
+        var text = new StringBuilder().Append(CultureInfo.InvariantCulture,
+            $"{Plural.Opening(numbers.Finished, "download")}{of} finished in {Plural.Of(numbers.Range.Days, "day")}, {numbers.Started} started.");
+        var versions = numbers.Boxes.SelectMany(b => b.Versions.Select(v => (b.Title, v.Number, v.Finished))).ToList();
+        if (versions.Count > 1 && versions.MaxBy(v => v.Finished) is { Finished: > 1 } most)
+            text.Append(CultureInfo.InvariantCulture, $" Most finished: {most.Title} {most.Number}, {most.Finished} times.");
+        return text.ToString();
+    }
+
+    /// <summary>How much more or less than beside it: "That is 12 % more than in the 60 days from 1 August 2026, which had 25."</summary>
+    public static string Compared(DownloadNumbers numbers, DownloadNumbers other)
+    {
+        var beside = $"in the {Plural.Of(other.Range.Days, "day")} from {Day(other.Range.First)}";
+        if (other.Range.Days < numbers.Range.Days)
+            return $"Beside it {beside}, which are not over yet: {other.Finished}.";
+        if (other.Finished == 0)
+            return $"None were finished {beside}.";
+        var change = (int)Math.Round(100.0 * (numbers.Finished - other.Finished) / other.Finished, MidpointRounding.AwayFromZero);
+        return change == 0 ? $"That is about as many as {beside}, which had {other.Finished}."
+            : string.Create(CultureInfo.InvariantCulture, $"That is {Math.Abs(change)} % {(change > 0 ? "more" : "fewer")} than {beside}, which had {other.Finished}.");
+    }
+
+    public static IReadOnlyList<Sum> Sums(DownloadNumbers numbers, DownloadNumbers? other)
+    {
+        return
+        [
+            Count("Started", n => n.Started, "A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later."),
+            Count("Finished", n => n.Finished, "Every byte was handed over at least once, in however many requests."),
+            Count("of them free", n => n.Of(FetchedBy.Free).Finished, "It was free for everyone when the button was pressed."),
+            Count("of them for members", n => n.Of(FetchedBy.Members).Finished, "For any other reason: a member, a month paid for, an early guest."),
+            Count("Requests", n => n.Sums.Requests, "Answers with bytes. Asking about a file without fetching it, and what was refused, count for nothing."),
+            Count("Went on after a break", n => n.Sums.Resumes, "Requests that went on where an earlier one broke off, and proved it."),
+            Of("Most people in a day", n => n.MostPeople is { } most
+                    ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0",
+                "Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out."),
+            Of("Handed over", n => Sizes.Of(n.AllBytes), "All bytes that went out, also in what was begun and not finished, to robots and to you."),
+            Count("Robots", n => n.Of(FetchedBy.Robots).Started, "Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one."),
+        ];
+
+        Sum Count(string what, Func<DownloadNumbers, int> figure, string rule) => Of(what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), rule);
+
+        Sum Of(string what, Func<DownloadNumbers, string> figure, string rule) => new(what, figure(numbers), other is null ? "" : figure(other), rule);
+    }
+
+    public static string Day(NodaTime.LocalDate day) => LongDay.Format(day);
+
+    /// <summary>One line a day and version, RFC 4180: CRLF, quotes where needed.</summary>
+    public static string Csv(IEnumerable<NumbersLine> lines)
+    {
+        var text = new StringBuilder("day,box,title,version,started,finished\r\n");
+        foreach (var line in lines)
+        {
+            text.Append(CultureInfo.InvariantCulture,
+                $"{LocalDatePattern.Iso.Format(line.Day)},{line.Slug},{Pages.Words.Csv.Text(line.Title)},{line.Number},{line.Started},{line.Finished}\r\n");
+        }
+        return text.ToString();
+    }
+}
