@@ -5,7 +5,8 @@ namespace LibraryShelf.Audio.Comparing;
 /// <summary>A recording's frames one stretch after another, in any length, in a fixed buffer.</summary>
 internal sealed class FrameReading(SoundFile file)
 {
-    private readonly double[] block = new double[SoundFile.BlockFrames * file.Format!.Channels];
+    private readonly int blockSamples = SoundFile.BlockFrames * file.Format!.Channels;
+    private double[] block = [];
     private int at, filled;
 
     public SampleFormat Format { get; } = file.Format!;
@@ -14,8 +15,19 @@ internal sealed class FrameReading(SoundFile file)
     public int Read(Span<double> interleaved)
     {
         var given = 0;
-        while (given < interleaved.Length && (at < filled || Fill()))
+        while (given < interleaved.Length)
         {
+            if (at == filled && interleaved.Length - given >= blockSamples)
+            {
+                // A whole block needs no place of its own.
+                var whole = Next(interleaved.Slice(given, blockSamples));
+                if (whole == 0)
+                    break;
+                given += whole;
+                continue;
+            }
+            if (at == filled && !Fill())
+                break;
             var count = Math.Min(interleaved.Length - given, filled - at);
             block.AsSpan(at, count).CopyTo(interleaved[given..]);
             at += count;
@@ -37,11 +49,19 @@ internal sealed class FrameReading(SoundFile file)
 
     private bool Fill()
     {
-        (at, filled) = (0, file.ReadBlock(block));
+        if (block.Length == 0)
+            block = new double[blockSamples];
+        (at, filled) = (0, Next(block));
+        return filled > 0;
+    }
+
+    private int Next(Span<double> samples)
+    {
+        var count = file.ReadBlock(samples);
         if (Format.IsFloat)
-            foreach (ref var sample in block.AsSpan(0, filled))
+            foreach (ref var sample in samples[..count])
                 if (!(Math.Abs(sample) <= 1e15))
                     sample = 0;
-        return filled > 0;
+        return count;
     }
 }

@@ -4,10 +4,10 @@ namespace LibraryShelf.Audio.Comparing;
 
 /// <summary>
 /// A recording that is compared with several others: what all of these comparisons look at first is read and worked out once. Up to three
-/// megabytes for each channel that is asked for; thread-safe.
+/// megabytes for each channel that is asked for, given back when it is disposed of; thread-safe.
 /// </summary>
 /// <param name="open">Gives its bytes; each stream is disposed of here.</param>
-public sealed class HeardRecording(Func<Stream> open)
+public sealed class HeardRecording(Func<Stream> open) : IDisposable
 {
     private readonly Lock heard = new();
     private readonly Dictionary<int, Opening> openings = [];
@@ -35,6 +35,18 @@ public sealed class HeardRecording(Func<Stream> open)
             if (!openings.TryGetValue(channel, out var opening) && Read(channel, like, cancellationToken) is { } read)
                 opening = openings[channel] = read;
             return opening is not null && IsLike(like) ? (format!, opening) : null;
+        }
+    }
+
+    /// <summary>No comparison may be under way with it, and none may follow.</summary>
+    public void Dispose()
+    {
+        lock (heard)
+        {
+            foreach (var opening in openings.Values)
+                opening.Dispose();
+            openings.Clear();
+            loudest = null;
         }
     }
 

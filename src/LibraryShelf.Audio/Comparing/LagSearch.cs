@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using LibraryShelf.Audio.Measures;
 
 namespace LibraryShelf.Audio.Comparing;
@@ -54,13 +55,13 @@ internal static class LagSearch
         if (LowAnchorOf(old) is not { } ofOld || LowAnchorOf(next) is not { } ofNext)
             return false;
         var size = SizeFor(old.Low.Length, ofOld.Length, next.Low.Length, ofNext.Length);
-        var (first, second) = Fourier.OfLags(size).CrossCorrelations(old.LowSpectrumOf(size, ofOld), next.LowSpectrumOf(size, ofNext));
-        return !IsAnywhere(first, old.Low, next.Low, ofNext) && !IsAnywhere(second, next.Low, old.Low, ofOld);
+        using var products = Fourier.OfLags(size).CrossCorrelations(old.LowSpectrumOf(size, ofOld), next.LowSpectrumOf(size, ofNext));
+        return !IsAnywhere(products.Re, old.Low, next.Low, ofNext) && !IsAnywhere(products.Im, next.Low, old.Low, ofOld);
     }
 
-    private static bool IsAnywhere(float[] products, float[] a, float[] b, (int Start, int Length) anchor)
+    private static bool IsAnywhere(ReadOnlySpan<float> products, ReadOnlySpan<float> a, ReadOnlySpan<float> b, (int Start, int Length) anchor)
     {
-        var stretch = b.AsSpan(anchor.Start, anchor.Length);
+        var stretch = b.Slice(anchor.Start, anchor.Length);
         return a.Length >= anchor.Length && AlikeAt(products, a, anchor.Length, Dot(stretch, stretch), LowAlike).Count > 0;
     }
 
@@ -71,8 +72,8 @@ internal static class LagSearch
         var low = (Start: start / LowBand.Step, Length: length / LowBand.Step);
         if (low.Length < Shortest)
             return null;
-        var all = opening.Samples.AsSpan(start, length);
-        var ofLow = opening.Low.AsSpan(low.Start, low.Length);
+        var all = opening.Samples.Slice(start, length);
+        var ofLow = opening.Low.Slice(low.Start, low.Length);
         var energy = Dot(all, all);
         return energy > 0 && Dot(ofLow, ofLow) * LowBand.Step >= LowShare * energy ? low : null;
     }
@@ -82,8 +83,8 @@ internal static class LagSearch
     {
         var (ofOld, ofNext) = (AnchorOf(old), AnchorOf(next));
         var size = SizeFor(old.Samples.Length, ofOld.Length, next.Samples.Length, ofNext.Length);
-        var (first, second) = Fourier.OfLags(size).CrossCorrelations(old.SpectrumOf(size, ofOld), next.SpectrumOf(size, ofNext));
-        return (Find(first, old.Samples, next.Samples, ofNext), Find(second, next.Samples, old.Samples, ofOld));
+        using var products = Fourier.OfLags(size).CrossCorrelations(old.SpectrumOf(size, ofOld), next.SpectrumOf(size, ofNext));
+        return (Find(products.Re, old.Samples, next.Samples, ofNext), Find(products.Im, next.Samples, old.Samples, ofOld));
     }
 
     private static int SizeFor(int old, int ofOld, int next, int ofNext) => (int)BitOperations.RoundUpToPowerOf2((uint)Math.Max(8, Math.Max(old + ofNext, next + ofOld)));
@@ -102,8 +103,8 @@ internal static class LagSearch
         // Too far off to be looked at here: the frames decide.
         if (to - from < Math.Min(Shortest, length))
             return to - from <= 0 && length < Shortest;
-        var a = old.Samples.AsSpan((int)from, (int)(to - from));
-        var b = next.Samples.AsSpan((int)(from - lag), (int)(to - from));
+        var a = old.Samples.Slice((int)from, (int)(to - from));
+        var b = next.Samples.Slice((int)(from - lag), (int)(to - from));
         var (aa, bb, ab) = (Dot(a, a), Dot(b, b), Dot(a, b));
         return aa == 0 || bb == 0 ? aa == bb : Math.Abs(ab) >= Alike * Math.Sqrt(aa * bb);
     }
@@ -117,11 +118,11 @@ internal static class LagSearch
         return Find(lags.CrossCorrelation(a, b.AsSpan(anchor.Start, anchor.Length)), a, b, anchor);
     }
 
-    private static List<long> Find(float[] products, float[] a, float[] b, (int Start, int Length) anchor)
+    private static List<long> Find(ReadOnlySpan<float> products, ReadOnlySpan<float> a, ReadOnlySpan<float> b, (int Start, int Length) anchor)
     {
         if (anchor.Length < Shortest || a.Length < anchor.Length)
             return [];
-        var stretch = b.AsSpan(anchor.Start, anchor.Length);
+        var stretch = b.Slice(anchor.Start, anchor.Length);
         var energy = Dot(stretch, stretch);
         if (energy == 0)
             return [];
@@ -137,7 +138,8 @@ internal static class LagSearch
     }
 
     /// <summary>Where the anchor lies wholly in <paramref name="a"/>, that is not all but silent there, and is like it: as a share squared.</summary>
-    private static List<(int Lag, double Likeness)> AlikeAt(float[] products, float[] a, int length, double energy, double leastLikeness)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)] // A comparison is over before the runtime has seen often enough what it should compile well.
+    private static List<(int Lag, double Likeness)> AlikeAt(ReadOnlySpan<float> products, ReadOnlySpan<float> a, int length, double energy, double leastLikeness)
     {
         var alike = new List<(int, double)>();
         var (window, silent, least) = (0.0, 1e-12 * energy, leastLikeness * leastLikeness * energy);
@@ -154,6 +156,7 @@ internal static class LagSearch
         return alike;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static double Dot(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
     {
         var sum = 0.0;

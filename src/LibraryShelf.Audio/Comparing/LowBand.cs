@@ -1,4 +1,6 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 
 namespace LibraryShelf.Audio.Comparing;
 
@@ -24,24 +26,32 @@ internal static class LowBand
     /// <summary>One value for every <see cref="Step"/> samples; before its start and behind its end the signal is silent.</summary>
     public static float[] Of(ReadOnlySpan<float> samples)
     {
-        var low = new float[(samples.Length + Step - 1) / Step];
+        var low = new float[LengthFor(samples.Length)];
+        Of(samples, low);
+        return low;
+    }
+
+    /// <summary>How many values there are for so many samples.</summary>
+    public static int LengthFor(int samples) => (samples + Step - 1) / Step;
+
+    /// <summary>As <see cref="Of(ReadOnlySpan{float})"/>, into a place for that many.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)] // A comparison is over before the runtime has seen often enough what it should compile well.
+    public static void Of(ReadOnlySpan<float> samples, Span<float> low)
+    {
+        var taps = Taps.AsSpan();
         for (var i = 0; i < low.Length; i++)
         {
             var (from, to) = (i * Step - Half, i * Step + Half + 1);
             var (first, last) = (Math.Max(0, from), Math.Min(samples.Length, to));
-            low[i] = Dot(samples[first..last], Taps.AsSpan(first - from, last - first));
+            ref var a = ref MemoryMarshal.GetReference(samples[first..last]);
+            ref var b = ref MemoryMarshal.GetReference(taps[(first - from)..(last - from)]);
+            var (sums, at, length) = (Vector<float>.Zero, 0, last - first);
+            for (; at <= length - Vector<float>.Count; at += Vector<float>.Count)
+                sums += Vector.LoadUnsafe(ref a, (nuint)at) * Vector.LoadUnsafe(ref b, (nuint)at);
+            var sum = Vector.Sum(sums);
+            for (; at < length; at++)
+                sum += Unsafe.Add(ref a, at) * Unsafe.Add(ref b, at);
+            low[i] = sum;
         }
-        return low;
-    }
-
-    private static float Dot(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
-    {
-        var (sums, i) = (Vector<float>.Zero, 0);
-        for (; i <= a.Length - Vector<float>.Count; i += Vector<float>.Count)
-            sums += new Vector<float>(a[i..]) * new Vector<float>(b[i..]);
-        var sum = Vector.Sum(sums);
-        for (; i < a.Length; i++)
-            sum += a[i] * b[i];
-        return sum;
     }
 }

@@ -1,3 +1,6 @@
+using System.Buffers;
+using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using LibraryShelf.Audio.Measures;
 
@@ -5,20 +8,22 @@ namespace LibraryShelf.Audio.Comparing;
 
 /// <summary>
 /// A recording's first <see cref="MostFrames"/> frames in one channel, by which two are aligned, its length, and how its loudness changes
-/// behind, where they are looked for when the openings have nothing in common (<see cref="WideSearch"/>).
+/// behind, where they are looked for when the openings have nothing in common (<see cref="WideSearch"/>). Its room is rented and given back:
+/// megabytes for each recording of a version would keep the memory's sweeping busy.
 /// </summary>
-internal sealed class Opening
+internal sealed class Opening : IDisposable
 {
     /// <summary>Five seconds at 48 kHz, a megabyte; with an anchor the size of a transform.</summary>
     public const int MostFrames = (1 << 18) - LagSearch.AnchorFrames;
 
+    private readonly Kept kept;
     private Fourier.Spectrum? spectrum, lowSpectrum;
     private float[]? low, wavering;
 
     private Opening(Kept kept, long frames, int channel, Envelope envelope) =>
-        (Samples, Frames, Channel, Envelope, PeakAt) = ([.. kept.Samples], frames, channel, envelope, kept.PeakAt);
+        (this.kept, Frames, Channel, Envelope) = (kept, frames, channel, envelope);
 
-    public float[] Samples { get; }
+    public ReadOnlySpan<float> Samples => kept.Samples;
 
     /// <summary>Of the whole recording.</summary>
     public long Frames { get; }
@@ -26,7 +31,16 @@ internal sealed class Opening
     public int Channel { get; }
 
     /// <summary>What is low in <see cref="Samples"/>, at the lower rate of <see cref="LowBand"/>.</summary>
-    public float[] Low => low ??= LowBand.Of(Samples);
+    public ReadOnlySpan<float> Low
+    {
+        get
+        {
+            var length = LowBand.LengthFor(Samples.Length);
+            if (low is null)
+                LowBand.Of(Samples, (low = ArrayPool<float>.Shared.Rent(length)).AsSpan(0, length));
+            return low.AsSpan(0, length);
+        }
+    }
 
     /// <summary>Of all of it.</summary>
     public Envelope Envelope { get; }
@@ -35,15 +49,24 @@ internal sealed class Opening
     public float[] Wavering => wavering ??= Envelope.Wavering();
 
     /// <summary>Where the largest magnitude stands, the first of equals.</summary>
-    public int PeakAt { get; }
+    public int PeakAt => kept.PeakAt;
 
     /// <summary>Of the samples and of the stretch round the peak by which they are looked for in another; kept, because it is compared with several.</summary>
-    public Fourier.Spectrum SpectrumOf(int size, (int Start, int Length) anchor) => spectrum is { } known && known.Size == size
-        ? known : spectrum = Fourier.OfLags(size).SpectrumOf(Samples, Samples.AsSpan(anchor.Start, anchor.Length));
+    public Fourier.Spectrum SpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(ref spectrum, size, Samples, anchor);
 
     /// <summary>The same of <see cref="Low"/>.</summary>
-    public Fourier.Spectrum LowSpectrumOf(int size, (int Start, int Length) anchor) => lowSpectrum is { } known && known.Size == size
-        ? known : lowSpectrum = Fourier.OfLags(size).SpectrumOf(Low, Low.AsSpan(anchor.Start, anchor.Length));
+    public Fourier.Spectrum LowSpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(ref lowSpectrum, size, Low, anchor);
+
+    /// <summary>Nobody may look at it afterwards.</summary>
+    public void Dispose()
+    {
+        kept.Dispose();
+        spectrum?.Dispose();
+        lowSpectrum?.Dispose();
+        if (low is not null)
+            ArrayPool<float>.Shared.Return(low);
+        (spectrum, lowSpectrum, low) = (null, null, null);
+    }
 
     /// <param name="reading">From the start; read to its end.</param>
     /// <param name="channel">Which channel; null: the one with the greatest peak.</param>
@@ -51,26 +74,49 @@ internal sealed class Opening
     public static Opening Read(FrameReading reading, int? channel, CancellationToken cancellationToken)
     {
         var channels = reading.Format.Channels;
-        var kept = Array.ConvertAll(new int[channels], _ => new Kept());
-        var (frames, block, envelope) = (0L, new double[4096 * channels], new Envelope());
-        while (reading.Read(block) is > 0 and var count)
+        var each = Array.ConvertAll(new int[channels], _ => new Kept());
+        var (frames, block, envelope, chosen) = (0L, ArrayPool<double>.Shared.Rent(4096 * channels), new Envelope(), -1);
+        try
         {
-            cancellationToken.ThrowIfCancellationRequested();
-            envelope.Add(block.AsSpan(0, count), channels);
-            var whole = (int)Math.Min(count / channels, Math.Max(0, MostFrames - frames));
-            for (var i = 0; i < channels; i++)
-                if (channel is null || channel == i)
-                    kept[i].Add(block.AsSpan(0, whole * channels), i, channels);
-            frames += count / channels;
+            while (reading.Read(block.AsSpan(0, 4096 * channels)) is > 0 and var count)
+            {
+                cancellationToken.ThrowIfCancellationRequested();
+                envelope.Add(block.AsSpan(0, count), channels);
+                var whole = (int)Math.Min(count / channels, Math.Max(0, MostFrames - frames));
+                for (var i = 0; i < channels; i++)
+                    if (channel is null || channel == i)
+                        each[i].Add(block.AsSpan(0, whole * channels), i, channels);
+                frames += count / channels;
+            }
+            chosen = channel ?? Array.IndexOf(each, each.MaxBy(k => k.Peak));
+            return new Opening(each[chosen], frames, chosen, envelope);
         }
-        var chosen = channel ?? Array.IndexOf(kept, kept.MaxBy(k => k.Peak));
-        return new Opening(kept[chosen], frames, chosen, envelope);
+        finally
+        {
+            ArrayPool<double>.Shared.Return(block);
+            for (var i = 0; i < channels; i++)
+                if (i != chosen)
+                    each[i].Dispose();
+        }
+    }
+
+    private static Fourier.Spectrum SpectrumOf(ref Fourier.Spectrum? known, int size, ReadOnlySpan<float> samples, (int Start, int Length) anchor)
+    {
+        if (known?.Size == size)
+            return known;
+        known?.Dispose();
+        return known = Fourier.OfLags(size).SpectrumOf(samples, samples.Slice(anchor.Start, anchor.Length));
     }
 
     /// <summary>One channel's samples, and the first of their largest magnitudes.</summary>
-    private sealed class Kept
+    private sealed class Kept : IDisposable
     {
-        public List<float> Samples { get; } = [];
+        private const int AtFirst = 1 << 15;
+
+        private float[] samples = [];
+        private int count;
+
+        public ReadOnlySpan<float> Samples => samples.AsSpan(0, count);
 
         public float Peak { get; private set; }
 
@@ -78,15 +124,60 @@ internal sealed class Opening
 
         public void Add(ReadOnlySpan<double> interleaved, int channel, int channels)
         {
-            var from = Samples.Count;
-            CollectionsMarshal.SetCount(Samples, from + interleaved.Length / channels);
-            var to = CollectionsMarshal.AsSpan(Samples)[from..];
-            for (var i = 0; i < to.Length; i++)
-            {
-                to[i] = (float)interleaved[i * channels + channel];
-                if (Math.Abs(to[i]) > Peak)
-                    (Peak, PeakAt) = (Math.Abs(to[i]), from + i);
-            }
+            var more = interleaved.Length / channels;
+            if (samples.Length < count + more)
+                Grow(Math.Max(count + more, Math.Max(2 * count, AtFirst)));
+            var to = samples.AsSpan(count, more);
+            Part(interleaved, channel, channels, to);
+            var greatest = Greatest(to);
+            if (greatest > Peak)
+                (Peak, PeakAt) = (greatest, count + FirstOf(to, greatest));
+            count += more;
+        }
+
+        public void Dispose()
+        {
+            if (samples.Length > 0)
+                ArrayPool<float>.Shared.Return(samples);
+            (samples, count) = ([], 0);
+        }
+
+        private void Grow(int least)
+        {
+            var (before, has) = (samples, count);
+            samples = ArrayPool<float>.Shared.Rent(least);
+            before.AsSpan(0, has).CopyTo(samples);
+            if (before.Length > 0)
+                ArrayPool<float>.Shared.Return(before);
+        }
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        private static void Part(ReadOnlySpan<double> interleaved, int channel, int channels, Span<float> to)
+        {
+            ref var from = ref MemoryMarshal.GetReference(interleaved);
+            for (nint i = 0, at = channel; i < to.Length; i++, at += channels)
+                to[(int)i] = (float)Unsafe.Add(ref from, at);
+        }
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        private static float Greatest(ReadOnlySpan<float> samples)
+        {
+            ref var first = ref MemoryMarshal.GetReference(samples);
+            var (most, at) = (Vector<float>.Zero, 0);
+            for (; at <= samples.Length - Vector<float>.Count; at += Vector<float>.Count)
+                most = Vector.Max(most, Vector.Abs(Vector.LoadUnsafe(ref first, (nuint)at)));
+            var greatest = 0f;
+            for (var i = 0; i < Vector<float>.Count; i++)
+                greatest = Math.Max(greatest, most[i]);
+            for (; at < samples.Length; at++)
+                greatest = Math.Max(greatest, Math.Abs(samples[at]));
+            return greatest;
+        }
+
+        private static int FirstOf(ReadOnlySpan<float> samples, float magnitude)
+        {
+            var (above, below) = (samples.IndexOf(magnitude), samples.IndexOf(-magnitude));
+            return above < 0 ? below : below < 0 ? above : Math.Min(above, below);
         }
     }
 }

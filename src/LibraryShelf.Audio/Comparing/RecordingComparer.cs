@@ -29,8 +29,12 @@ public static class RecordingComparer
     /// <param name="openNew">The same of the newer.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
     /// <exception cref="IOException">The stream's own.</exception>
-    public static RecordingLikeness Compare(Func<Stream> openOld, Func<Stream> openNew, CancellationToken cancellationToken = default) =>
-        Compare(new HeardRecording(openOld), new HeardRecording(openNew), cancellationToken);
+    public static RecordingLikeness Compare(Func<Stream> openOld, Func<Stream> openNew, CancellationToken cancellationToken = default)
+    {
+        using var heardOld = new HeardRecording(openOld);
+        using var heardNew = new HeardRecording(openNew);
+        return Compare(heardOld, heardNew, cancellationToken);
+    }
 
     /// <inheritdoc cref="Compare(Func{Stream}, Func{Stream}, CancellationToken)"/>
     public static RecordingLikeness Compare(HeardRecording heardOld, HeardRecording heardNew, CancellationToken cancellationToken)

@@ -15,6 +15,9 @@ internal abstract class SoundFile
 
     private readonly XxHash128 sound = new();
 
+    /// <summary>False: it is read for its samples alone, and <see cref="Describe"/> knows no hash of them.</summary>
+    public bool IsHashed { get; set; } = true;
+
     public SampleFormat? Format { get; protected set; }
     public RecordingTrouble Trouble { get; private set; }
     public string TroubleWords { get; private set; } = "";
@@ -29,12 +32,16 @@ internal abstract class SoundFile
     public abstract void Finish(long frames);
 
     /// <summary>Every reader gives here the bytes of each whole frame, least significant byte first.</summary>
-    protected void Hear(ReadOnlySpan<byte> frames) => sound.Append(frames);
+    protected void Hear(ReadOnlySpan<byte> frames)
+    {
+        if (IsHashed)
+            sound.Append(frames);
+    }
 
-    /// <summary>As <see cref="RecordingFacts.SoundHash"/>, of what was read so far; "" without a format.</summary>
+    /// <summary>As <see cref="RecordingFacts.SoundHash"/>, of what was read so far; "" without a format, or when it is not hashed.</summary>
     private string SoundHash()
     {
-        if (Format is null)
+        if (Format is null || !IsHashed)
             return "";
         sound.Append(Encoding.ASCII.GetBytes(string.Create(
             CultureInfo.InvariantCulture, $"{Format.Coding} {Format.Channels} {Format.SampleRate} {Format.ValidBits}")));

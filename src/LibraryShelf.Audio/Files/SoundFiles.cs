@@ -5,12 +5,15 @@ namespace LibraryShelf.Audio.Files;
 /// <summary>Which reader a recording wants, told by its first bytes.</summary>
 internal static class SoundFiles
 {
-    /// <summary>Stands before the first frame; null when its samples can't be read.</summary>
+    /// <summary>For its samples alone: stands before the first frame; null when they can't be read.</summary>
     public static SoundFile? Open(Stream stream)
     {
         Span<byte> start = stackalloc byte[FileMagic.Length];
         start = start[..stream.ReadAtLeast(start, start.Length, throwOnEndOfStream: false)];
-        return Reader(FileMagic.ContainerOf(start), stream, start) is { } file && file.GoToSamples() ? file : null;
+        if (Reader(FileMagic.ContainerOf(start), stream, start) is not { } file)
+            return null;
+        file.IsHashed = false;
+        return file.GoToSamples() ? file : null;
     }
 
     /// <summary>What reads this container's samples, behind its first bytes; null when nothing here does.</summary>

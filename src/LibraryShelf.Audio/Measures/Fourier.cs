@@ -1,5 +1,7 @@
+using System.Buffers;
 using System.Collections.Concurrent;
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
@@ -11,11 +13,13 @@ namespace LibraryShelf.Audio.Measures;
 /// </summary>
 internal sealed class Fourier
 {
-    private const int Lanes = 4;
+    private const int Lanes = 4, WideLanes = 8;
 
     private static readonly ConcurrentDictionary<int, Fourier> Known = [];
 
     private readonly int size;
+
+    /// <summary>Pairs of places whose values are exchanged, one behind the other.</summary>
     private readonly int[] swaps;
     private readonly float[] cos, sin;
 
@@ -26,7 +30,7 @@ internal sealed class Fourier
     {
         this.size = size;
         var bits = BitOperations.Log2((uint)size);
-        swaps = [.. Enumerable.Range(0, size).Select(i => bits == 0 ? 0 : (int)(Reverse((uint)i) >> (32 - bits)))];
+        swaps = [.. Enumerable.Range(0, size).Select(i => (i, At: bits == 0 ? 0 : (int)(Reverse((uint)i) >> (32 - bits)))).Where(s => s.At > s.i).SelectMany(s => (int[])[s.i, s.At])];
         // The factors of each pass one after the other: 1, then 2, 4 … of them.
         (cos, sin) = (new float[size], new float[size]);
         for (var half = 1; half < size; half *= 2)
@@ -49,69 +53,106 @@ internal sealed class Fourier
     /// </summary>
     public float[] CrossCorrelation(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
     {
-        var of = SpectrumOf(a, b);
+        using var of = SpectrumOf(a, b);
         var (toRe, toIm) = (new float[size], new float[size]);
         for (var k = 0; k < size; k++)
         {
             var ((aRe, aIm), (bRe, bIm)) = (of.First(k), of.Second(k));
             (toRe[k], toIm[k]) = (aRe * bRe + aIm * bIm, aIm * bRe - aRe * bIm);
         }
-        return Back(toRe, toIm).Re;
+        Back(toRe, toIm);
+        return toRe;
     }
 
     /// <summary>Of two real signals at once, neither longer than the size.</summary>
     public Spectrum SpectrumOf(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
     {
-        var (re, im) = (new float[size], new float[size]);
-        a.CopyTo(re);
-        b.CopyTo(im);
-        Transform(re, im);
-        return new Spectrum(re, im);
+        var of = new Spectrum(size);
+        Fill(of.Re, a);
+        Fill(of.Im, b);
+        Transform(of.Re, of.Im);
+        return of;
+    }
+
+    private static void Fill(Span<float> whole, ReadOnlySpan<float> start)
+    {
+        start.CopyTo(whole);
+        whole[start.Length..].Clear();
     }
 
     /// <summary>
     /// As <see cref="CrossCorrelation"/>, twice in one transform: the first signal of <paramref name="x"/> with the second of <paramref name="y"/>, and the
-    /// first of <paramref name="y"/> with the second of <paramref name="x"/>.
+    /// first of <paramref name="y"/> with the second of <paramref name="x"/>. The first answer is the real part, the other the imaginary one.
     /// </summary>
-    public (float[] FirstOfX, float[] FirstOfY) CrossCorrelations(Spectrum x, Spectrum y)
+    public Spectrum CrossCorrelations(Spectrum x, Spectrum y)
     {
-        var (toRe, toIm) = (new float[size], new float[size]);
-        for (var k = 0; k < size; k++)
+        var to = new Spectrum(size);
+        Multiply(x, y, to);
+        Back(to.Re, to.Im);
+        return to;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Multiply(Spectrum x, Spectrum y, Spectrum to)
+    {
+        ReadOnlySpan<float> xRe = x.Re, xIm = x.Im, yRe = y.Re, yIm = y.Im;
+        Span<float> toRe = to.Re, toIm = to.Im;
+        // Of real signals: what lies as far from the other end is the conjugate.
+        for (int k = 0, m = 0; k <= xRe.Length / 2; k++, m = xRe.Length - k)
         {
-            var ((aRe, aIm), (bRe, bIm)) = (x.First(k), y.Second(k));
-            var ((cRe, cIm), (dRe, dIm)) = (y.First(k), x.Second(k));
+            var (aRe, aIm) = ((xRe[k] + xRe[m]) / 2, (xIm[k] - xIm[m]) / 2);
+            var (bRe, bIm) = ((yIm[k] + yIm[m]) / 2, (yRe[m] - yRe[k]) / 2);
+            var (cRe, cIm) = ((yRe[k] + yRe[m]) / 2, (yIm[k] - yIm[m]) / 2);
+            var (dRe, dIm) = ((xIm[k] + xIm[m]) / 2, (xRe[m] - xRe[k]) / 2);
             // The one product, and i times the other.
-            toRe[k] = aRe * bRe + aIm * bIm - (cIm * dRe - cRe * dIm);
-            toIm[k] = aIm * bRe - aRe * bIm + (cRe * dRe + cIm * dIm);
+            var (oneRe, oneIm, otherRe, otherIm) = (aRe * bRe + aIm * bIm, aIm * bRe - aRe * bIm, cRe * dRe + cIm * dIm, cIm * dRe - cRe * dIm);
+            (toRe[m], toIm[m]) = (oneRe + otherIm, otherRe - oneIm);
+            (toRe[k], toIm[k]) = (oneRe - otherIm, oneIm + otherRe);
         }
-        return Back(toRe, toIm);
     }
 
     /// <summary>From spectra of real signals, one plus i times another, to these.</summary>
-    private (float[] Re, float[] Im) Back(float[] re, float[] im)
+    private void Back(Span<float> re, Span<float> im)
     {
         // Real and imaginary part exchanged, the transform goes the other way.
         Transform(im, re);
-        for (var i = 0; i < size; i++)
-            (re[i], im[i]) = (re[i] / size, im[i] / size);
-        return (re, im);
+        foreach (ref var value in re[..size])
+            value /= size;
+        foreach (ref var value in im[..size])
+            value /= size;
     }
 
-    /// <summary>The transforms of two real signals, told apart by their symmetry.</summary>
-    internal sealed class Spectrum(float[] re, float[] im)
+    /// <summary>The transforms of two real signals, one plus i times the other, in rented room: told apart by their symmetry.</summary>
+    internal sealed class Spectrum(int size) : IDisposable
     {
-        public int Size => re.Length;
+        private float[] re = ArrayPool<float>.Shared.Rent(size), im = ArrayPool<float>.Shared.Rent(size);
+
+        public int Size => size;
+
+        public Span<float> Re => re.AsSpan(0, size);
+
+        public Span<float> Im => im.AsSpan(0, size);
 
         public (float Re, float Im) First(int k)
         {
-            var m = (re.Length - k) & (re.Length - 1);
+            var m = (size - k) & (size - 1);
             return ((re[k] + re[m]) / 2, (im[k] - im[m]) / 2);
         }
 
         public (float Re, float Im) Second(int k)
         {
-            var m = (re.Length - k) & (re.Length - 1);
+            var m = (size - k) & (size - 1);
             return ((im[k] + im[m]) / 2, (re[m] - re[k]) / 2);
+        }
+
+        /// <summary>Nobody may look at it afterwards.</summary>
+        public void Dispose()
+        {
+            if (re.Length == 0)
+                return;
+            ArrayPool<float>.Shared.Return(re);
+            ArrayPool<float>.Shared.Return(im);
+            (re, im) = ([], []);
         }
     }
 
@@ -152,36 +193,64 @@ internal sealed class Fourier
         return lags;
     }
 
+    /// <summary>Compiled well at once, as a comparison is over before the runtime has seen often enough what it should compile well.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Transform(Span<float> re, Span<float> im)
     {
-        for (var i = 0; i < size; i++)
-            if (swaps[i] > i)
-                (re[i], re[swaps[i]], im[i], im[swaps[i]]) = (re[swaps[i]], re[i], im[swaps[i]], im[i]);
-        for (var half = 1; half < size; half *= 2)
+        ref var r = ref MemoryMarshal.GetReference(re[..size]);
+        ref var m = ref MemoryMarshal.GetReference(im[..size]);
+        for (var i = 0; i < swaps.Length; i += 2)
+        {
+            var (one, other) = (swaps[i], swaps[i + 1]);
+            (Unsafe.Add(ref r, one), Unsafe.Add(ref r, other)) = (Unsafe.Add(ref r, other), Unsafe.Add(ref r, one));
+            (Unsafe.Add(ref m, one), Unsafe.Add(ref m, other)) = (Unsafe.Add(ref m, other), Unsafe.Add(ref m, one));
+        }
+        for (var half = 1; half < Math.Min(size, Lanes); half *= 2)
             for (var start = 0; start < size; start += 2 * half)
-                Butterflies(re.Slice(start, 2 * half), im.Slice(start, 2 * half), half);
+                for (var j = 0; j < half; j++)
+                {
+                    var (c, s) = (cos[half + j], sin[half + j]);
+                    ref var low = ref Unsafe.Add(ref r, start + j);
+                    ref var lowIm = ref Unsafe.Add(ref m, start + j);
+                    ref var high = ref Unsafe.Add(ref low, half);
+                    ref var highIm = ref Unsafe.Add(ref lowIm, half);
+                    var (x, y) = (high * c - highIm * s, high * s + highIm * c);
+                    (high, highIm) = (low - x, lowIm - y);
+                    (low, lowIm) = (low + x, lowIm + y);
+                }
+        for (var half = Lanes; half < size; half *= 2)
+            for (var start = 0; start < size; start += 2 * half)
+                if (half < WideLanes)
+                    Butterflies(ref Unsafe.Add(ref r, start), ref Unsafe.Add(ref m, start), half);
+                else
+                    WideButterflies(ref Unsafe.Add(ref r, start), ref Unsafe.Add(ref m, start), half);
     }
 
-    private void Butterflies(Span<float> re, Span<float> im, int half)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Butterflies(ref float r, ref float m, int half)
     {
-        if (half < Lanes)
-        {
-            for (var j = 0; j < half; j++)
-            {
-                var (c, s) = (cos[half + j], sin[half + j]);
-                var (x, y) = (re[half + j] * c - im[half + j] * s, re[half + j] * s + im[half + j] * c);
-                (re[half + j], im[half + j]) = (re[j] - x, im[j] - y);
-                (re[j], im[j]) = (re[j] + x, im[j] + y);
-            }
-            return;
-        }
-        ref var r = ref MemoryMarshal.GetReference(re);
-        ref var m = ref MemoryMarshal.GetReference(im);
         for (nuint j = 0; j < (nuint)half; j += Lanes)
         {
             var (c, s) = (Vector128.LoadUnsafe(ref cos[half], j), Vector128.LoadUnsafe(ref sin[half], j));
             var (low, high) = (Vector128.LoadUnsafe(ref r, j), Vector128.LoadUnsafe(ref r, j + (nuint)half));
             var (lowIm, highIm) = (Vector128.LoadUnsafe(ref m, j), Vector128.LoadUnsafe(ref m, j + (nuint)half));
+            var (x, y) = (high * c - highIm * s, high * s + highIm * c);
+            (low - x).StoreUnsafe(ref r, j + (nuint)half);
+            (lowIm - y).StoreUnsafe(ref m, j + (nuint)half);
+            (low + x).StoreUnsafe(ref r, j);
+            (lowIm + y).StoreUnsafe(ref m, j);
+        }
+    }
+
+    /// <summary>The same, twice as many at a time.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void WideButterflies(ref float r, ref float m, int half)
+    {
+        for (nuint j = 0; j < (nuint)half; j += WideLanes)
+        {
+            var (c, s) = (Vector256.LoadUnsafe(ref cos[half], j), Vector256.LoadUnsafe(ref sin[half], j));
+            var (low, high) = (Vector256.LoadUnsafe(ref r, j), Vector256.LoadUnsafe(ref r, j + (nuint)half));
+            var (lowIm, highIm) = (Vector256.LoadUnsafe(ref m, j), Vector256.LoadUnsafe(ref m, j + (nuint)half));
             var (x, y) = (high * c - highIm * s, high * s + highIm * c);
             (low - x).StoreUnsafe(ref r, j + (nuint)half);
             (lowIm - y).StoreUnsafe(ref m, j + (nuint)half);

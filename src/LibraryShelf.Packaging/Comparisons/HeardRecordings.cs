@@ -2,8 +2,11 @@ using LibraryShelf.Audio.Comparing;
 
 namespace LibraryShelf.Packaging.Comparisons;
 
-/// <summary>The recordings of one folder lately compared, those longest known let go first. Thread-safe.</summary>
-internal sealed class HeardRecordings(ComparedSide side)
+/// <summary>
+/// The recordings of one folder lately compared, those longest known let go first. Thread-safe, but for the end: what was let go may be under
+/// comparison still, so only what is left then gives its room back.
+/// </summary>
+internal sealed class HeardRecordings(ComparedSide side) : IDisposable
 {
     /// <summary>Of three megabytes each: four times the most that one is held against.</summary>
     private const int Most = 16;
@@ -23,5 +26,12 @@ internal sealed class HeardRecordings(ComparedSide side)
             order.Enqueue(file.Path);
             return recordings[file.Path] = new HeardRecording(side.Opener(file));
         }
+    }
+
+    /// <summary>After the last comparison.</summary>
+    public void Dispose()
+    {
+        foreach (var recording in recordings.Values)
+            recording.Dispose();
     }
 }

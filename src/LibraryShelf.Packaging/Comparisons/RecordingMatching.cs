@@ -81,10 +81,10 @@ internal sealed class RecordingMatching
         var found = new (ComparedFile Old, RecordingLikeness Likeness)?[tried.Count];
         try
         {
-            var heard = new HeardRecordings(older);
+            using var heard = new HeardRecordings(older);
             Parallel.For(0, tried.Count, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancellationToken }, i =>
             {
-                var next = new HeardRecording(newer.Opener(tried[i].New));
+                using var next = new HeardRecording(newer.Opener(tried[i].New));
                 foreach (var old in tried[i].Candidates)
                 {
                     var likeness = RecordingComparer.Compare(heard.Of(old), next, cancellationToken);
