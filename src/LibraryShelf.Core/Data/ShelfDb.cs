@@ -7,6 +7,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
@@ -99,6 +100,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
 
     // Letters
     public DbSet<Follower> Followers => Set<Follower>();
+    public DbSet<BehindLetter> BehindLetters => Set<BehindLetter>();
 
     // Upkeep
     public DbSet<JobRun> JobRuns => Set<JobRun>();
@@ -122,6 +124,10 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<DayCount> DayCounts => Set<DayCount>();
     public DbSet<DayPeople> DayPeople => Set<DayPeople>();
     public DbSet<DayRoll> DayRolls => Set<DayRoll>();
+    public DbSet<PersonVersion> PersonVersions => Set<PersonVersion>();
+    public DbSet<VersionMove> VersionMoves => Set<VersionMove>();
+    public DbSet<VersionMark> VersionMarks => Set<VersionMark>();
+    public DbSet<VersionRoll> VersionRolls => Set<VersionRoll>();
 
     protected override void OnModelCreating(ModelBuilder builder)
     {

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Persons;
@@ -54,6 +55,7 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
         await db.Downloads.Where(d => d.PersonId == id).Where(Download.IsOpenAt(now)).ExecuteUpdateAsync(s => s.SetProperty(d => d.RevokedAt, now), cancellationToken);
         await db.Downloads.Where(d => d.PersonId == id).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
         await db.FaultReports.Where(f => f.PersonId == id).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, (long?)null), cancellationToken);
+        await OwnVersions.WriteAsync(db, [id], cancellationToken);
     }
 
     /// <summary>Payments, what they paid for, and what was agreed stay under a row without a name. What led to no payment goes.</summary>

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Persons;
@@ -30,6 +31,7 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
     private async Task MoveWhatWasDoneAsync(CancellationToken cancellationToken)
     {
         await db.Downloads.Where(d => d.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, stays), cancellationToken);
+        await OwnVersions.WriteAsync(db, [stays, joins], cancellationToken);
         await db.FaultReports.Where(f => f.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins && db.WithdrawalNotices.Any(o => o.PersonId == stays && o.ReleaseId == n.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(n => n.PersonId, stays), cancellationToken);

@@ -50,6 +50,16 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
                     select new { r.Library.Title, r.Number, From = f!.Number, Month = (YearMonth?)m!.Month, d.MadeAt, d.StartedAt, t!.FinishedAt, d.RevokedAt, d.Why }).ToListAsync(cancellationToken))
             .Select(d => new object?[] { d.Title, d.Number, d.From, d.Month is { } month ? YearMonthPattern.Iso.Format(month) : null, d.MadeAt, d.StartedAt, d.FinishedAt, d.RevokedAt, d.Why.ToString() })]);
 
+    public async Task<MyTable> VersionsAsync(CancellationToken cancellationToken) => new(
+        "versions", "Versions you finished downloading", "So that the maker sees which versions people have. Worked out of your downloads: each that was your newest.",
+        ["box", "version", "since"],
+        [.. (await (from v in db.PersonVersions
+                    join r in db.Releases on v.ReleaseId equals r.Id
+                    where v.PersonId == rows.Id
+                    orderby v.Since, r.Id
+                    select new { r.Library.Title, r.Number, v.Since }).ToListAsync(cancellationToken))
+            .Select(v => new object?[] { v.Title, v.Number, v.Since })]);
+
     public async Task<MyTable> FaultsAsync(CancellationToken cancellationToken) => new(
         "faults", "Faults you told of", "So that they can be mended and you can be answered.",
         ["box", "version", "key", "recording", "words", "toldAt", "settledAt", "answer", "answeredAt"],

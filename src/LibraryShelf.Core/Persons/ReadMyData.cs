@@ -28,6 +28,7 @@ public sealed class ReadMyData(ShelfDb db, TimeProvider clock)
             await shelf.ImportsAsync(cancellationToken),
             await shelf.EarlyVersionsAsync(cancellationToken),
             await shelf.DownloadsAsync(cancellationToken),
+            await shelf.VersionsAsync(cancellationToken),
             await shelf.FaultsAsync(cancellationToken),
             await shelf.WithdrawalsAsync(cancellationToken),
             await money.JoiningsAsync(cancellationToken),

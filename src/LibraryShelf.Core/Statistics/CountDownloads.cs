@@ -40,7 +40,7 @@ public sealed class CountDownloads(ShelfDb db)
 
     private Task<bool> AnyAfterAsync(long last, CancellationToken cancellationToken) => db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken);
 
-    /// <summary>Tallies and the marks of the days they change, together.</summary>
+    /// <summary>Tallies, the marks of the days they change, and those of people who finished one, together.</summary>
     private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
     {
         var touched = new List<Counted>();
@@ -50,9 +50,21 @@ public sealed class CountDownloads(ShelfDb db)
         var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
         changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Download is not null).Select(t => t.Download!)], cancellationToken));
         await new MarkDays(db).RunAsync(changed, cancellationToken);
+        await MarkPeopleAsync([.. touched.Where(t => t.IsFinishedNow).Select(t => t.Download?.PersonId).OfType<long>().Distinct()], cancellationToken);
     }
 
-    private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew);
+    /// <summary>Which versions these have is worked out anew.</summary>
+    private async Task MarkPeopleAsync(long[] people, CancellationToken cancellationToken)
+    {
+        foreach (var some in people.Chunk(AskedAtOnce))
+        {
+            var marked = await db.VersionMarks.Where(m => some.Contains(m.PersonId)).Select(m => m.PersonId).ToListAsync(cancellationToken);
+            db.VersionMarks.AddRange(some.Except(marked).Select(p => new VersionMark { PersonId = p }));
+        }
+        await db.SaveChangesAsync(cancellationToken);
+    }
+
+    private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew, bool IsFinishedNow);
 
     /// <param name="downloads">The new events of each, in order.</param>
     /// <param name="cancellationToken">Stops between two questions.</param>
@@ -71,14 +83,14 @@ public sealed class CountDownloads(ShelfDb db)
             if (!tallies.TryGetValue(events.Key, out var tally))
                 db.DownloadTallies.Add(tally = new DownloadTally { DownloadId = events.Key });
             var download = known.GetValueOrDefault(events.Key);
-            var wasStarted = tally.StartedAt is not null;
+            var (wasStarted, wasFinished) = (tally.StartedAt is not null, tally.FinishedAt is not null);
             if (download is not null && tally.FinishedAt is null)
                 Cover(tally, await CoveredAsync(tally, download.Length, cancellationToken), events);
             Sum(tally, events, download?.StartedAt);
             // Whole, though in pieces no larger than a probe.
             if (tally.FinishedAt is not null) tally.StartedAt ??= download?.StartedAt ?? tally.FinishedAt;
             tally.LastEventId = events.Last().Id;
-            counted.Add(new(tally, download?.Download, !wasStarted && tally.StartedAt is not null));
+            counted.Add(new(tally, download?.Download, !wasStarted && tally.StartedAt is not null, !wasFinished && tally.FinishedAt is not null));
         }
         return counted;
     }

@@ -1308,6 +1308,36 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Uploads");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Letters.BehindLetter", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AfterPersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AfterReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("DoneAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Written")
+                        .HasColumnType("integer");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("BehindLetters");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Mail.Follower", b =>
                 {
                     b.Property<long>("Id")
@@ -2313,6 +2343,101 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("LatestThenId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("NextReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("PersonId", "LibraryId", "ReleaseId");
+
+                    b.HasIndex("LibraryId", "NextReleaseId", "ReleaseId", "PersonId");
+
+                    b.ToTable("PersonVersions");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("PersonId");
+
+                    b.ToTable("VersionMarks");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMove", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("LatestThenId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("People")
+                        .HasColumnType("integer");
+
+                    b.HasKey("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId");
+
+                    b.ToTable("VersionMoves");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionRoll", b =>
+                {
+                    b.Property<int>("Id")
+                        .HasColumnType("integer");
+
+                    b.Property<long?>("After")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LookedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Published")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("VersionRolls");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Storage.Blob", b =>

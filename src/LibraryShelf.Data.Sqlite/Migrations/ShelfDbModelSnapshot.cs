@@ -1160,6 +1160,35 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Uploads");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Letters.BehindLetter", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AfterPersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AfterReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("DoneAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Written")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("BehindLetters");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Mail.Follower", b =>
                 {
                     b.Property<long>("Id")
@@ -2079,6 +2108,98 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LatestThenId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("NextReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("PersonId", "LibraryId", "ReleaseId");
+
+                    b.HasIndex("LibraryId", "NextReleaseId", "ReleaseId", "PersonId");
+
+                    b.ToTable("PersonVersions");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("PersonId");
+
+                    b.ToTable("VersionMarks");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMove", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("FromReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LatestThenId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("People")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId");
+
+                    b.ToTable("VersionMoves");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionRoll", b =>
+                {
+                    b.Property<int>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("After")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LookedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Published")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("VersionRolls");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Storage.Blob", b =>

@@ -3,13 +3,16 @@ using LibraryShelf.Core.Statistics;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Adds up download events that are not in the tallies yet, and rolls up the days they change.</summary>
+/// <summary>Adds up download events that are not in the tallies yet, rolls up the days they change, and works out who has which version by them.</summary>
 [Queue(JobQueues.Now)]
-public sealed class CountJob(CountDownloads count, RollUpDays rollUp)
+public sealed class CountJob(CountDownloads count, RollUpDays rollUp, RollUpVersions versions, JobChain chain)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
         await count.RunAsync(cancellationToken);
         await rollUp.RunAsync(cancellationToken);
+        // What came meanwhile is counted first, then it goes on.
+        if (!await versions.RunAsync(cancellationToken))
+            chain.CountSoon();
     }
 }

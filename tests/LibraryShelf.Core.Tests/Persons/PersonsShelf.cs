@@ -7,6 +7,7 @@ using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Tests.Payments;
@@ -60,6 +61,8 @@ internal sealed class PersonsShelf : IAsyncDisposable
             new WithdrawalNotice { ReleaseId = ReleaseId, PersonId = id, ToldAt = now },
             new FaultReport { LibraryId = 1, ReleaseId = ReleaseId, PersonId = id, Words = "It hums.", ReportedAt = now },
             new Download { Id = mark, ReleaseId = ReleaseId, LibraryId = 1, PersonId = id, Why = MayDownloadWhy.Free, MadeAt = now, StartBy = now.AddHours(1), FinishBy = now.AddDays(1), StartedAt = now },
+            new PersonVersion { PersonId = id, LibraryId = 1, ReleaseId = ReleaseId, Since = now, Day = new(2026, 11, 25) },
+            new VersionMark { PersonId = id },
             new Device { PersonId = id, Words = "Firefox on Linux", SignedInAt = now, SeenAt = now },
             new AddressChange { PersonId = id, OldEmail = $"old.{email}", NewEmail = email, NormalizedNewEmail = EmailAddress.Normalize(email), OldTokenHash = $"hash-o-{mark}", NewTokenHash = $"hash-n-{mark}", AskedAt = now, OldSaidYesAt = now, NewSaidYesAt = now, EndedAt = now },
             new OutboxMail { Cause = $"address:{change.Id}:new", To = $"new.{email}", Subject = "Your address?", SentAt = now, CreatedAt = now },

@@ -1,0 +1,74 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>
+/// Works out which versions some people have, from all their downloads, and writes what differs: their rows, and the sums over everybody's. Inside the caller's
+/// transaction, written at once: both change together or not at all.
+/// </summary>
+internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
+{
+    /// <param name="people">At most a few hundred: each is a parameter of the questions. Whoever has no download (any more) has no row.</param>
+    /// <param name="cancellationToken">Stops it.</param>
+    public async Task WriteAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
+    {
+        var finished = await FinishedAsync(people, cancellationToken);
+        var libraries = finished.Select(f => f.LibraryId).Distinct().ToList();
+        var versions = await db.Releases.Where(r => libraries.Contains(r.LibraryId) && r.SealedAt != null)
+            .Select(r => new KnownVersion(r.Id, r.LibraryId, r.Number, r.PublishedAt)).ToListAsync(cancellationToken);
+        var now = VersionPaths.Of(finished, versions, zone);
+        var before = await db.PersonVersions.AsNoTracking().Where(v => people.Contains(v.PersonId)).ToListAsync(cancellationToken);
+        var changed = people.Where(p => !now.Where(v => v.PersonId == p).Select(Said).ToHashSet().SetEquals(before.Where(v => v.PersonId == p).Select(Said))).ToHashSet();
+        if (changed.Count == 0)
+            return;
+        await db.PersonVersions.Where(v => changed.Contains(v.PersonId)).ExecuteDeleteAsync(cancellationToken);
+        db.PersonVersions.AddRange(now.Where(v => changed.Contains(v.PersonId)));
+        await MoveAsync(now.Where(v => changed.Contains(v.PersonId)).Select(v => (Move.Of(v), 1))
+            .Concat(before.Where(v => changed.Contains(v.PersonId)).Select(v => (Move.Of(v), -1))), cancellationToken);
+        await db.SaveChangesAsync(cancellationToken);
+    }
+
+    /// <summary>Everything of a row.</summary>
+    private static (long, long, long, long, long, long, DateTimeOffset, LocalDate) Said(PersonVersion v) =>
+        (v.PersonId, v.LibraryId, v.ReleaseId, v.FromReleaseId, v.NextReleaseId, v.LatestThenId, v.Since, v.Day);
+
+    private sealed record Move(LocalDate Day, long LibraryId, long FromReleaseId, long ReleaseId, long LatestThenId)
+    {
+        public static Move Of(PersonVersion v) => new(v.Day, v.LibraryId, v.FromReleaseId, v.ReleaseId, v.LatestThenId);
+    }
+
+    private async Task MoveAsync(IEnumerable<(Move Move, int People)> changes, CancellationToken cancellationToken)
+    {
+        foreach (var change in changes.GroupBy(c => c.Move, c => c.People))
+        {
+            var (move, people) = (change.Key, change.Sum());
+            if (people == 0)
+                continue;
+            var row = db.VersionMoves.Where(m => m.LibraryId == move.LibraryId && m.Day == move.Day && m.FromReleaseId == move.FromReleaseId
+                && m.ReleaseId == move.ReleaseId && m.LatestThenId == move.LatestThenId);
+            if (await row.ExecuteUpdateAsync(s => s.SetProperty(m => m.People, m => m.People + people), cancellationToken) == 0 && people > 0)
+                db.VersionMoves.Add(new() { Day = move.Day, LibraryId = move.LibraryId, FromReleaseId = move.FromReleaseId, ReleaseId = move.ReleaseId, LatestThenId = move.LatestThenId, People = people });
+            else if (people < 0)
+                await row.Where(m => m.People <= 0).ExecuteDeleteAsync(cancellationToken);
+        }
+    }
+
+    private async Task<List<FinishedVersion>> FinishedAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
+    {
+        var rows = await (from d in db.Downloads
+                          where d.PersonId != null && people.Contains(d.PersonId.Value) && d.DropId == null && d.Why != MayDownloadWhy.Maker
+                          join t in db.DownloadTallies on d.Id equals t.DownloadId
+                          where t.FinishedAt != null
+                          select new FinishedVersion(d.PersonId!.Value, d.LibraryId, d.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken);
+        rows.AddRange(await (from f in MonthFetches.Of(db)
+                             where f.PersonId != null && people.Contains(f.PersonId.Value) && f.Why != MayDownloadWhy.Maker
+                             join r in db.Releases on f.ReleaseId equals r.Id
+                             join t in db.DownloadTallies on f.DownloadId equals t.DownloadId
+                             where t.FinishedAt != null
+                             select new FinishedVersion(f.PersonId!.Value, r.LibraryId, f.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken));
+        return rows;
+    }
+}
