@@ -23,16 +23,19 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         IReadOnlyList<string> hashes, Func<int, CancellationToken, Task> progress, CancellationToken cancellationToken)
     {
         var facts = await KnownAsync(hashes, cancellationToken);
-        await progress(facts.Count, cancellationToken);
         var missing = hashes.Where(h => !facts.ContainsKey(h)).ToList();
         if (missing.Count == 0)
+        {
+            await progress(facts.Count, cancellationToken);
             return facts;
+        }
 
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         var measured = Channel.CreateBounded<(string Hash, RecordingFacts Facts)>(Batch);
         var measuring = MeasureAllAsync(missing, measured.Writer, stop.Token);
         try
         {
+            await progress(facts.Count, cancellationToken);
             await CollectAsync(measured.Reader, facts, progress, cancellationToken);
         }
         finally
@@ -53,19 +56,44 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         return known;
     }
 
+    /// <summary>
+    /// On threads of their own: measuring goes on for long without a pause, and the pool has no more threads than cores at first. One busy with a request
+    /// would leave a few recordings to one core, and many recordings would leave requests no thread.
+    /// </summary>
     private async Task MeasureAllAsync(
         List<string> hashes, ChannelWriter<(string Hash, RecordingFacts Facts)> to, CancellationToken cancellationToken)
     {
+        var taken = -1;
         try
         {
-            await Parallel.ForEachAsync(hashes, new ParallelOptions { MaxDegreeOfParallelism = AtOnce, CancellationToken = cancellationToken },
-                async (hash, ct) => await to.WriteAsync((hash, MeasureOne(hash, ct)), ct));
+            await Task.WhenAll(Enumerable.Range(0, Math.Min(AtOnce, hashes.Count)).Select(_ =>
+                Task.Factory.StartNew(MeasureSome, cancellationToken, TaskCreationOptions.LongRunning, TaskScheduler.Default)));
             to.Complete();
         }
         catch (Exception fault)
         {
             // The reader throws it on, after what was measured before.
             to.Complete(fault);
+        }
+
+        void MeasureSome()
+        {
+            try
+            {
+                for (int i; (i = Interlocked.Increment(ref taken)) < hashes.Count;)
+                {
+                    cancellationToken.ThrowIfCancellationRequested();
+                    var one = (hashes[i], MeasureOne(hashes[i], cancellationToken));
+                    if (!to.TryWrite(one))
+                        to.WriteAsync(one, cancellationToken).AsTask().GetAwaiter().GetResult();
+                }
+            }
+            catch
+            {
+                // The others need not go on.
+                Interlocked.Exchange(ref taken, hashes.Count);
+                throw;
+            }
         }
     }
 

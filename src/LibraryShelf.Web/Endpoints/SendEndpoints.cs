@@ -96,9 +96,13 @@ internal static class SendEndpoints
 
     /// <summary>An upload token follows what it sends and no further: what is sealed is the maker's business.</summary>
     private static async Task<IResult> LookAsync(long id, ReadDraft read, ClaimsPrincipal user, CancellationToken cancellationToken) =>
-        !user.IsMaker() && await read.RunAsync(id, cancellationToken) is { State: not (ReleaseState.Draft or ReleaseState.Checked) }
-            ? Refusals.Say(StatusCodes.Status403Forbidden, "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench.")
-            : await ReadAsync(id, read, cancellationToken);
+        await read.RunAsync(id, cancellationToken) switch
+        {
+            null => Refusals.NoSuchRelease(),
+            { State: not (ReleaseState.Draft or ReleaseState.Checked) } when !user.IsMaker() => Refusals.Say(StatusCodes.Status403Forbidden,
+                "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench."),
+            var standing => Results.Json(standing, Words),
+        };
 
     private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
         await read.RunAsync(id, cancellationToken) is { } standing ? Results.Json(standing, Words) : Refusals.NoSuchRelease();

@@ -83,6 +83,22 @@ public sealed class CheckReleaseTests
     }
 
     [Fact]
+    public async Task Two_recordings_are_measured_at_once_whatever_the_pool_of_threads_is_busy_with()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Sound), ("B3.wav", Other));
+        using var both = new Barrier(2);
+        var (met, pooled) = (0, 0);
+        bench.Store.Opening = _ =>
+        {
+            Interlocked.Add(ref met, both.SignalAndWait(TimeSpan.FromMinutes(1)) ? 1 : 0);
+            Interlocked.Add(ref pooled, Thread.CurrentThread.IsThreadPoolThread ? 1 : 0);
+        };
+        await bench.CheckAsync(id);
+        Assert.Equal((2, 0), (met, pooled));
+    }
+
+    [Fact]
     public async Task A_folder_that_changes_under_the_check_stays_a_draft()
     {
         await using var bench = await MakeAsync();
