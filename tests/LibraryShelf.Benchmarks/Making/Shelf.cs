@@ -33,6 +33,18 @@ internal sealed class Shelf(string folder)
         return new ShelfDb(options.Options);
     }
 
+    /// <summary>Has SQLite carry its write-ahead log over into the database and cut it to nothing; waits while somebody reads in it.</summary>
+    public async Task EmptyLogAsync()
+    {
+        await using var db = Open();
+        await db.Database.OpenConnectionAsync();
+        await using var checkpoint = db.Database.GetDbConnection().CreateCommand();
+        checkpoint.CommandText = "PRAGMA wal_checkpoint(TRUNCATE)";
+        // The first column: 1 when it was kept from finishing.
+        while (await checkpoint.ExecuteScalarAsync() is not 0L)
+            await Task.Delay(10);
+    }
+
     public static async Task<Shelf> ClaimedAsync(string folder)
     {
         var shelf = new Shelf(folder);
