@@ -14,6 +14,7 @@ using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Core.Upkeep;
 using Microsoft.AspNetCore.DataProtection.EntityFrameworkCore;
@@ -83,6 +84,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<LeaveTicket> LeaveTickets => Set<LeaveTicket>();
     public DbSet<Payment> Payments => Set<Payment>();
     public DbSet<PaymentEvent> PaymentEvents => Set<PaymentEvent>();
+    public DbSet<FailedRenewal> FailedRenewals => Set<FailedRenewal>();
     public DbSet<PriceChange> PriceChanges => Set<PriceChange>();
     public DbSet<PriceChangeLine> PriceChangeLines => Set<PriceChangeLine>();
     public DbSet<MonthCredit> MonthCredits => Set<MonthCredit>();
@@ -128,6 +130,10 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<VersionMove> VersionMoves => Set<VersionMove>();
     public DbSet<VersionMark> VersionMarks => Set<VersionMark>();
     public DbSet<VersionRoll> VersionRolls => Set<VersionRoll>();
+    public DbSet<KeptCount> KeptCounts => Set<KeptCount>();
+    public DbSet<PersonFirst> PersonFirsts => Set<PersonFirst>();
+    public DbSet<MonthIncome> MonthIncomes => Set<MonthIncome>();
+    public DbSet<DropUptake> DropUptakes => Set<DropUptake>();
 
     protected override void OnModelCreating(ModelBuilder builder)
     {

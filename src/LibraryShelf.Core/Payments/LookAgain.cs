@@ -101,6 +101,7 @@ public sealed class LookAgain(ShelfDb db, IPayments payments, TimeProvider clock
         var before = new MembershipBefore(row.Id == 0, row.LeavesAt is not null || row.EndedAt is not null);
         await FillAsync(row, told, asked, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
+        await KeepFailedRenewals.WriteAsync(db, row, told, cancellationToken);
         var due = await WritePaymentsAsync(row, told, cancellationToken);
         await KeepPaidMonths.WriteAsync(db, row.PersonId, due, ReadShop.ZoneOf(shop?.TimeZone ?? ""), cancellationToken);
         await new PaymentMails(db, shop, shelfAddress, asked).WriteAsync(row, before, told, joining, cancellationToken);

@@ -3,6 +3,7 @@ using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Persons;
@@ -17,6 +18,7 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
 
     public async Task GoAsync(CancellationToken cancellationToken)
     {
+        await KeepCounts.OfAsync(db, id, now, cancellationToken);
         await ForgetMailsAsync(cancellationToken);
         await ForgetRightsAsync(cancellationToken);
         await LoseThePersonAsync(cancellationToken);

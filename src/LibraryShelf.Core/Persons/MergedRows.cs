@@ -12,6 +12,7 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
     {
         await MoveRightsAsync(cancellationToken);
         await MoveWhatWasDoneAsync(cancellationToken);
+        await MoveFirstsAsync(cancellationToken);
         await MoveMoneyAsync(cancellationToken);
         await MoveMailsAsync(cancellationToken);
         await EndSignInsAsync(cancellationToken);
@@ -35,6 +36,14 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
         await db.FaultReports.Where(f => f.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins && db.WithdrawalNotices.Any(o => o.PersonId == stays && o.ReleaseId == n.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(n => n.PersonId, stays), cancellationToken);
+    }
+
+    /// <summary>Of both the earlier.</summary>
+    private async Task MoveFirstsAsync(CancellationToken cancellationToken)
+    {
+        await db.PersonFirsts.Where(f => f.PersonId == stays && db.PersonFirsts.Any(o => o.PersonId == joins && o.FreeAt < f.FreeAt)).ExecuteDeleteAsync(cancellationToken);
+        await db.PersonFirsts.Where(f => f.PersonId == joins && db.PersonFirsts.Any(o => o.PersonId == stays)).ExecuteDeleteAsync(cancellationToken);
+        await db.PersonFirsts.Where(f => f.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);
     }
 
     private async Task MoveMoneyAsync(CancellationToken cancellationToken)

@@ -39,6 +39,16 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
                 p.Id, p.Minor, p.Currency, p.Months, p.PeriodStart, p.PeriodEnd, p.PaidAt, p.RefundedMinor, p.TakenBackAt, p.IsDisputeLost,
             })]);
 
+    public async Task<MyTable> FailedRenewalsAsync(CancellationToken cancellationToken) => new(
+        "failed-renewals", "Renewals that failed", "So that the maker can count how many are paid after all.",
+        ["membership", "failedAt", "paidAfterAllAt"],
+        [.. (await (from r in db.FailedRenewals
+                    join m in db.PaidMemberships on r.PaidMembershipId equals m.Id
+                    where m.PersonId == rows.Id
+                    orderby r.Since
+                    select new { m.ProviderId, r.Since, r.RecoveredAt }).ToListAsync(cancellationToken))
+            .Select(r => new object?[] { r.ProviderId, r.Since, r.RecoveredAt })]);
+
     public async Task<MyTable> MonthsAsync(CancellationToken cancellationToken)
     {
         var months = await db.PaidMonths.AsNoTracking().Where(m => m.PersonId == rows.Id).OrderBy(m => m.Month).ToListAsync(cancellationToken);

@@ -60,6 +60,11 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
                     select new { r.Library.Title, r.Number, v.Since }).ToListAsync(cancellationToken))
             .Select(v => new object?[] { v.Title, v.Number, v.Since })]);
 
+    public async Task<MyTable> FirstsAsync(CancellationToken cancellationToken) => new(
+        "first-free-download", "Your first free download", "So that the maker can count how many join after one.",
+        ["finishedAt"],
+        [.. (await db.PersonFirsts.AsNoTracking().Where(f => f.PersonId == rows.Id).ToListAsync(cancellationToken)).Select(f => new object?[] { f.FreeAt })]);
+
     public async Task<MyTable> FaultsAsync(CancellationToken cancellationToken) => new(
         "faults", "Faults you told of", "So that they can be mended and you can be answered.",
         ["box", "version", "key", "recording", "words", "toldAt", "settledAt", "answer", "answeredAt"],

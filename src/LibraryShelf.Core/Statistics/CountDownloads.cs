@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics.Members;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Statistics;
@@ -51,6 +52,7 @@ public sealed class CountDownloads(ShelfDb db)
         changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Download is not null).Select(t => t.Download!)], cancellationToken));
         await new MarkDays(db).RunAsync(changed, cancellationToken);
         await MarkPeopleAsync([.. touched.Where(t => t.IsFinishedNow).Select(t => t.Download?.PersonId).OfType<long>().Distinct()], cancellationToken);
+        await new MarkFinished(db).RunAsync([.. touched.Where(t => t.IsFinishedNow && t.Download?.PersonId is not null).Select(t => t.Tally)], cancellationToken);
     }
 
     /// <summary>Which versions these have is worked out anew.</summary>

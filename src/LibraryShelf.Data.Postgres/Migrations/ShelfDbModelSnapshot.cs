@@ -1743,6 +1743,22 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Plans");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.FailedRenewal", b =>
+                {
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("RecoveredAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("PaidMembershipId", "Since");
+
+                    b.ToTable("FailedRenewals");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
                 {
                     b.Property<long>("Id")
@@ -2343,6 +2359,101 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.DropUptake", b =>
+                {
+                    b.Property<long>("DropId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("After1")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("After30")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("After7")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("ByNow")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("Changed")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Holders")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("Rolled")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("DropId");
+
+                    b.ToTable("DropUptakes");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.KeptCount", b =>
+                {
+                    b.Property<string>("Figure")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("N")
+                        .HasColumnType("integer");
+
+                    b.Property<bool>("IsPaid")
+                        .HasColumnType("boolean");
+
+                    b.Property<int>("Count")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Figure", "Month", "N", "IsPaid");
+
+                    b.ToTable("KeptCounts");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.MonthIncome", b =>
+                {
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Currency")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Memberships")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Month", "Currency");
+
+                    b.ToTable("MonthIncomes");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.PersonFirst", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("FreeAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("PersonId");
+
+                    b.ToTable("PersonFirsts");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>

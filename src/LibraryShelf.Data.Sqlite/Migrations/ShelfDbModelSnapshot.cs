@@ -1555,6 +1555,22 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Plans");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Payments.FailedRenewal", b =>
+                {
+                    b.Property<long>("PaidMembershipId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("RecoveredAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("PaidMembershipId", "Since");
+
+                    b.ToTable("FailedRenewals");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Payments.Joining", b =>
                 {
                     b.Property<long>("Id")
@@ -2108,6 +2124,97 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasIndex("StartedAt");
 
                     b.ToTable("DownloadTallies");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.DropUptake", b =>
+                {
+                    b.Property<long>("DropId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("After1")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("After30")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("After7")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("ByNow")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Changed")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Holders")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Rolled")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("DropId");
+
+                    b.ToTable("DropUptakes");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.KeptCount", b =>
+                {
+                    b.Property<string>("Figure")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("N")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("IsPaid")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Count")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Figure", "Month", "N", "IsPaid");
+
+                    b.ToTable("KeptCounts");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.MonthIncome", b =>
+                {
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Currency")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Memberships")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Minor")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Month", "Currency");
+
+                    b.ToTable("MonthIncomes");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.PersonFirst", b =>
+                {
+                    b.Property<long>("PersonId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("FreeAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("PersonId");
+
+                    b.ToTable("PersonFirsts");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>

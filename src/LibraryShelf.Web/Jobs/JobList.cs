@@ -34,7 +34,7 @@ internal static class JobList
         new(typeof(DropJob), "Send a drop", "Publishes all versions of a month’s drop at once and writes a mail to everybody whose it is.", "On the drop’s day, at its time."),
         new(typeof(TellJob), "Tell", "Writes the mails about a version that was published, given early or withdrawn.", "When that happens."),
         new(typeof(MailJob), "Send mails", "Sends what waits in the outbox.", "When a mail was written, and when one is to be tried again."),
-        new(typeof(CountJob), "Count", "Counts downloads.", "When bytes were fetched."),
+        new(typeof(CountJob), "Count", "Counts downloads, by day and by drop.", "When bytes were fetched."),
         new(typeof(PaymentsJob), "Follow up payments", "Looks at what the payment provider’s messages are about.", "When a message came."),
         new(typeof(MoneyJob), "Prices and credits", "Tells people of another price and gives back for a month that slipped.", "When you decide on one, and on its day."),
         new(typeof(TellAddressJob), "Tell a new address", "Tells the payment provider somebody’s new address.", "When somebody changed it."),

@@ -9,17 +9,18 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, and settles alerts about what is no more. At start and each minute. Running it twice is
+/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, writes down what members pay a month, and settles alerts about what is no more. At start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -34,7 +35,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         string? trouble = null;
         Func<CancellationToken, Task>[] clearing =
         [
-            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync, goneAlerts.RunAsync,
+            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync, goneAlerts.RunAsync, keepIncome.RunAsync,
         ];
         List<Exception> faults = [];
         foreach (var look in Wakings().Concat(clearing))
@@ -71,7 +72,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => If(await MailsDueAsync(t), chain.MailSoon),
         async t => If(await MessagesDueAsync(t), chain.PaymentsSoon),
         async t => If(await moneyDue.RunAsync(t), chain.MoneySoon),
-        async t => If(await uncounted.RunAsync(t), chain.CountSoon),
+        async t => If(await uncounted.RunAsync(t) || await dropsUncounted.RunAsync(t), chain.CountSoon),
         async t => If(await unkept.RunAsync(t), chain.KeepDeletionsSoon),
         async t => If(await backupDue.RunAsync(nameof(BackupJob), t), chain.BackupSoon),
     ];

@@ -1,5 +1,6 @@
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Workbench;
+using LibraryShelf.Web.Pages.Workbench.Numbers;
 using Microsoft.AspNetCore.Mvc;
 
 namespace LibraryShelf.Web.Setup;
@@ -16,6 +17,7 @@ internal static class PageSetup
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
         builder.Services.AddScoped<ShopView>();
         builder.Services.AddScoped<AlertView>();
+        builder.Services.AddScoped<MemberFiguresView>();
         builder.Services.AddRouting(o => o.LowercaseUrls = true);
     }
 }

@@ -10,6 +10,7 @@ using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Infrastructure;
@@ -28,7 +29,7 @@ public sealed class UpgradeTests
         ["Uploads.Kind"] = nameof(UploadKind.Zip), ["Archives.Kind"] = nameof(ArchiveKind.Full), ["Alerts.Kind"] = nameof(AlertKind.JobFailed),
         ["Purpose"] = nameof(SignInPurpose.SignIn), ["Facts"] = "{}", ["Places"] = "[]", ["Limits"] = "", ["Data"] = "{}",
         ["AfterLeaving"] = nameof(AfterLeaving.PaidMonths), ["JoinedUnder"] = nameof(AfterLeaving.AllTillThen), ["SubjectKind"] = nameof(SubjectKind.Invoice),
-        ["Month"] = "2026-03", ["Drops.State"] = nameof(DropState.Planned), ["MailRefusals.Kind"] = nameof(MailKind.Drop),
+        ["Month"] = "2026-03", ["Figure"] = nameof(MemberFigure.Joined), ["Drops.State"] = nameof(DropState.Planned), ["MailRefusals.Kind"] = nameof(MailKind.Drop),
     };
 
     [Fact]

@@ -8,6 +8,7 @@ using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Persons;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Tests.Payments;
@@ -63,6 +64,7 @@ internal sealed class PersonsShelf : IAsyncDisposable
             new Download { Id = mark, ReleaseId = ReleaseId, LibraryId = 1, PersonId = id, Why = MayDownloadWhy.Free, MadeAt = now, StartBy = now.AddHours(1), FinishBy = now.AddDays(1), StartedAt = now },
             new PersonVersion { PersonId = id, LibraryId = 1, ReleaseId = ReleaseId, Since = now, Day = new(2026, 11, 25) },
             new VersionMark { PersonId = id },
+            new PersonFirst { PersonId = id, FreeAt = now.AddDays(-20) },
             new Device { PersonId = id, Words = "Firefox on Linux", SignedInAt = now, SeenAt = now },
             new AddressChange { PersonId = id, OldEmail = $"old.{email}", NewEmail = email, NormalizedNewEmail = EmailAddress.Normalize(email), OldTokenHash = $"hash-o-{mark}", NewTokenHash = $"hash-n-{mark}", AskedAt = now, OldSaidYesAt = now, NewSaidYesAt = now, EndedAt = now },
             new OutboxMail { Cause = $"address:{change.Id}:new", To = $"new.{email}", Subject = "Your address?", SentAt = now, CreatedAt = now },
@@ -94,6 +96,7 @@ internal sealed class PersonsShelf : IAsyncDisposable
         await db.SaveChangesAsync();
         db.AddRange(
             new MonthCreditLine { MonthCreditId = credit.Id, PersonId = id, PaidMembershipId = paid.Id, PaymentId = $"in_{membership}_0", Minor = 900, Currency = "EUR" },
+            new FailedRenewal { PaidMembershipId = paid.Id, Since = Paying.Now.AddDays(-1), RecoveredAt = Paying.Now },
             new PriceChangeLine { PriceChangeId = change.Id, PaidMembershipId = paid.Id, ToldAt = Paying.Now });
         await db.SaveChangesAsync();
     }

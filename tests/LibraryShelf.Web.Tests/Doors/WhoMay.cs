@@ -214,6 +214,10 @@ internal static class WhoMay
         GET     /workbench/numbers                                 | maker
         GET     /workbench/numbers/downloads                       | maker
         GET     /workbench/numbers/downloads?handler=Csv           | maker
+        GET     /workbench/numbers/drops                           | maker
+        GET     /workbench/numbers/drops?handler=Csv               | maker
+        GET     /workbench/numbers/members                         | maker
+        GET     /workbench/numbers/members?handler=Csv             | maker
         GET     /workbench/outbox                                  | maker
         POST    /workbench/outbox?handler=Lift                     | maker
         POST    /workbench/outbox?handler=TryAgain                 | maker

@@ -7,5 +7,7 @@ internal static class NumbersParts
     [
         ("/workbench/numbers", "At a glance"),
         ("/workbench/numbers/downloads", "Downloads"),
+        ("/workbench/numbers/members", "Members"),
+        ("/workbench/numbers/drops", "Drops"),
     ];
 }

@@ -1,0 +1,66 @@
+using System.Globalization;
+using LibraryShelf.Core.Statistics.Members;
+using LibraryShelf.Web.Pages.Words;
+using NodaTime;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>
+/// The picture of who came and who went, a column a month: places and widths are percentages, heights pixels, so that it fits any page without stretching its
+/// words. A year to a row, all rows to one scale.
+/// </summary>
+internal sealed class InAndOutBars
+{
+    /// <summary>The highest column of all, px.</summary>
+    private const int Most = 120;
+    /// <summary>Room for a figure at a column's end, px.</summary>
+    private const int Figure = 24;
+    /// <summary>Room for the month's name between in and out, px.</summary>
+    private const int Name = 28;
+    private const int InARow = 12;
+
+    public InAndOutBars(IReadOnlyList<MembersMonth> months)
+    {
+        var highest = Math.Max(1, months.Max(m => Math.Max(In(m), m.Left)));
+        // The newest row is whole; what does not fill a year comes first.
+        var first = months.Count % InARow;
+        List<IReadOnlyList<MembersMonth>> rows = [.. (first == 0 ? Array.Empty<MembersMonth[]>() : [months.Take(first).ToArray()]).Concat(months.Skip(first).Chunk(InARow))];
+        var columns = Math.Min(months.Count, InARow);
+        Rows = rows.ConvertAll(r => Lay(r, highest, columns));
+    }
+
+    /// <param name="Y">Of the rectangle's top, px.</param>
+    /// <param name="FigureY">Base line of the figure, px.</param>
+    internal sealed record Bar(string X, string Width, string Middle, int Y, int Height, int Count, int FigureY);
+
+    /// <param name="Letter">The month's, where there is no room for more.</param>
+    internal sealed record Label(string Middle, string Words, string Letter);
+
+    internal sealed record Row(int Height, int NameY, IReadOnlyList<Bar> In, IReadOnlyList<Bar> Out, IReadOnlyList<Label> Names, string Words);
+
+    public IReadOnlyList<Row> Rows { get; }
+
+    /// <summary>Came, for the first time or again.</summary>
+    internal static int In(MembersMonth month) => month.Joined + month.Returned;
+
+    private static Row Lay(IReadOnlyList<MembersMonth> months, int highest, int columns)
+    {
+        var (up, down) = (Tall(months.Max(In)), Tall(months.Max(m => m.Left)));
+        var zero = Figure + up;
+        return new(
+            zero + Name + down + Figure, zero + 19,
+            [.. months.Select((m, i) => Column(i, zero - Tall(In(m)), Tall(In(m)), In(m), zero - Tall(In(m)) - 7))],
+            [.. months.Select((m, i) => Column(i, zero + Name, Tall(m.Left), m.Left, zero + Name + Tall(m.Left) + 18))],
+            [.. months.Select((m, i) => new Label(Percent((i + 0.5) * 100 / columns), NameOf(m.Month, i), m.Month.ToString("MMM", CultureInfo.InvariantCulture)[..1]))],
+            string.Join("; ", months.Select(m => $"{MemberNumbersWords.Month(m.Month)}: {In(m)} joined, {m.Left} left")) + ".");
+
+        int Tall(int count) => count == 0 ? 0 : Math.Max(2, (int)Math.Round((double)count / highest * Most));
+        Bar Column(int i, int y, int height, int count, int figure) =>
+            new(Percent((i + 0.1) * 100 / columns), Percent(80.0 / columns), Percent((i + 0.5) * 100 / columns), y, height, count, figure);
+    }
+
+    /// <summary>With its year where one begins.</summary>
+    private static string NameOf(YearMonth month, int place) => month.ToString(place == 0 || month.Month == 1 ? "MMM ''yy" : "MMM", CultureInfo.InvariantCulture);
+
+    private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
+}

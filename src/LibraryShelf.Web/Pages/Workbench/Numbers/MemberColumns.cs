@@ -1,0 +1,36 @@
+using System.Globalization;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics.Members;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>Which columns the pictures of members have.</summary>
+internal static class MemberColumns
+{
+    /// <summary>One currency's income of the last twelve months shown of which it is known; null: of fewer than two.</summary>
+    public static Columns? Income(MemberNumbers numbers, string currency)
+    {
+        List<Column> columns = [.. numbers.Months.Where(m => m.Income.Count > 0).TakeLast(12).Select(m =>
+        {
+            var minor = m.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
+            var name = m.Month.ToString("MMM", CultureInfo.InvariantCulture);
+            return new Column(name, name[..1], minor, Money.Short(minor, currency));
+        })];
+        return columns.Count < 2 ? null : new($"Income a month in {currency}", columns);
+    }
+
+    /// <summary>Months until leaving, a column each up to a year, then a column a year.</summary>
+    public static Columns Leaving(MemberNumbers numbers)
+    {
+        var years = numbers.LeftAfter.Max(l => l.Months) / 12;
+        var columns = Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => Of(n, n, n.ToString(CultureInfo.InvariantCulture)))
+            .Concat(Enumerable.Range(1, years).Select(y => Of(12 * y, (12 * y) + 11, $"{12 * y}+")));
+        return new("People by whole months until they left", [.. columns]);
+
+        Column Of(int from, int to, string label)
+        {
+            var people = numbers.LeftAfter.Where(l => l.Months >= from && l.Months <= to).Sum(l => l.People);
+            return new(label, label, people, people.ToString(CultureInfo.InvariantCulture));
+        }
+    }
+}

@@ -1,0 +1,98 @@
+using System.Globalization;
+using System.Text;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics.Members;
+using LibraryShelf.Web.Pages.Words;
+using NodaTime;
+using NodaTime.Text;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>Members and drops in sentences; only what is known.</summary>
+internal static class MemberNumbersWords
+{
+    /// <summary>"November 2026".</summary>
+    public static string Month(YearMonth month) => month.ToString("MMMM uuuu", CultureInfo.InvariantCulture);
+
+    /// <summary>"Nov 2026", for tables.</summary>
+    public static string ShortMonth(YearMonth month) => month.ToString("MMM uuuu", CultureInfo.InvariantCulture);
+
+    /// <summary>"431 members, 18 more than at the start of November."</summary>
+    public static string Said(MemberNumbers numbers)
+    {
+        var text = new StringBuilder().Append(Plural.Opening(numbers.Members, "member"));
+        if (numbers.Months is [.., { IsOver: false } present])
+        {
+            var more = numbers.Members - present.AtStart;
+            var start = $"at the start of {present.Month.ToString("MMMM", CultureInfo.InvariantCulture)}";
+            text.Append(CultureInfo.InvariantCulture, $", {(more == 0 ? $"as many as {start}" : $"{Math.Abs(more)} {(more > 0 ? "more" : "fewer")} than {start}")}.");
+            if (present.Joined + present.Returned + present.Left > 0)
+                text.Append(CultureInfo.InvariantCulture, $" Since then {Came(present)}, {present.Left} left.");
+        }
+        else
+        {
+            text.Append('.');
+        }
+        return text.ToString();
+    }
+
+    private static string Came(MembersMonth month) => $"{month.Joined} joined{(month.Returned == 0 ? "" : $", {month.Returned} came back")}";
+
+    /// <summary>Who of them pays, and who was given it.</summary>
+    public static string Kinds(MemberNumbers numbers) => numbers switch
+    {
+        { Members: 0 } => "",
+        { Given: 0 } => "All of them pay.",
+        { Paying: 0 } => "All of them were given it by your hand.",
+        _ => $"{numbers.Paying} of them {(numbers.Paying == 1 ? "pays" : "pay")}, {numbers.Given} {(numbers.Given == 1 ? "was" : "were")} given it by your hand.",
+    };
+
+    /// <summary>"£1,240.00 a month from 206 memberships"; each currency by itself.</summary>
+    public static string Income(IReadOnlyList<MonthlyIncome> income) => income.Count == 0
+        ? "No paid membership is running."
+        : string.Join(" ", income.Select(i => $"{Money.Of(i.Minor, i.Currency)} a month from {Plural.Of(i.Memberships, "membership")}."));
+
+    public static string Sums(IReadOnlyList<MonthlyIncome> income) => string.Join(" + ", income.Select(i => Money.Of(i.Minor, i.Currency)));
+
+    /// <summary>"6.3 %".</summary>
+    public static string Churn(MembersMonth month) => month.Churn is { } share ? (share * 100).ToString("0.0", CultureInfo.InvariantCulture) + " %" : "";
+
+    /// <summary>Failed and recovered renewals of the months shown.</summary>
+    public static string Failed(MemberNumbers numbers)
+    {
+        if (numbers.KnownSince is not { } since)
+            return "No failed renewal has been written down yet.";
+        var (failed, recovered) = (numbers.Months.Sum(m => m.Failed ?? 0), numbers.Months.Sum(m => m.Recovered ?? 0));
+        return $"{Plural.Opening(failed, "renewal")} failed{(failed == 0 ? "" : $", {recovered} of them {(recovered == 1 ? "was" : "were")} paid after all")}. Written down since {Month(since)}.";
+    }
+
+    /// <summary>"Half of the 38 who left did so within 4 months."</summary>
+    public static string Median(MemberNumbers numbers) => numbers.MedianMonths is not { } months
+        ? "Nobody’s first stay ended in these months."
+        : $"{(numbers.Leavers == 1 ? "One person’s first stay ended" : $"{Plural.Opening(numbers.Leavers, "person")} ended their first stay")}, half of them after {months.ToString("0.#", CultureInfo.InvariantCulture)} {(months == 1 ? "month" : "months")} or sooner.";
+
+    /// <summary>By what the maker called it, or what was in it.</summary>
+    public static string DropName(UptakeLine line) => line.Titles.Count > 0 ? string.Join(", ", line.Titles) : line.Title.Length > 0 ? line.Title : Month(line.Month);
+
+    /// <summary>The latest drop against the months before it.</summary>
+    public static string Said(DropNumbers numbers)
+    {
+        if (numbers.Lines.FirstOrDefault(l => l.Holders > 0) is not { } line)
+            return numbers.Waiting > 0 ? "A drop went out. It is counted within minutes." : "No drop went out to anybody in these months.";
+        var text = new StringBuilder($"{line.InAHundred(line.ByNow)} in a hundred have taken the drop of {Month(line.Month)} by now.");
+        // The longest time that is over says most.
+        for (var which = line.AreOver.Count - 1; which >= 0; which--)
+        {
+            if (!line.AreOver[which]) continue;
+            text.Append(CultureInfo.InvariantCulture, $" Within {Plural.Of(DropUptake.Days[which], "day")} it was {line.InAHundred(line.After[which])}");
+            text.Append(numbers.UsuallyBefore(line, which) is { } usual ? $"; the drops before it usually came to {usual}." : ".");
+            break;
+        }
+        return text.ToString();
+    }
+
+    public static string Iso(YearMonth month) => YearMonthPattern.Iso.Format(month);
+
+    /// <summary>As an address has it; null: not one.</summary>
+    public static YearMonth? Read(string? text) => YearMonthPattern.Iso.Parse(text?.Trim() ?? "") is { Success: true } read && read.Value.Year is >= 1970 and <= 9000 ? read.Value : null;
+}
