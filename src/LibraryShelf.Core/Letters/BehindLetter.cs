@@ -5,7 +5,7 @@ namespace LibraryShelf.Core.Letters;
 
 /// <summary>
 /// The maker's letter to those who have an earlier version than this one: one for each version, ever. Its mails are written a few people at a time by
-/// "WriteBehindLetters", which goes on from here after a stop.
+/// <see cref="WriteBehindLetters"/>, which goes on from here after a stop.
 /// </summary>
 public sealed class BehindLetter
 {

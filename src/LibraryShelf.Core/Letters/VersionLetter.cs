@@ -22,6 +22,20 @@ internal static class VersionLetter
             $"You get this mail because you fetched {library.Title} while you were signed in with this address.", desk);
     }
 
+    /// <param name="one">The latest.</param>
+    /// <param name="has">The highest number they finished downloading.</param>
+    /// <param name="words">The maker's, in Markdown, before all else; may be empty.</param>
+    /// <param name="desk">Who writes.</param>
+    public static (string Subject, string Text) ToBehind(LetterRelease one, string has, string words, LetterDesk desk)
+    {
+        var library = one.Release.Library;
+        var place = desk.Address is null ? MailPlaces.Mine(null) : $"{desk.Address}/mine#{library.Slug}";
+        var opening = $"{library.Title} {one.Release.Number} is on the shelf, and it is yours to fetch. The newest you downloaded is {has}.";
+        return Write(one, NoteText.Of(words) is { Length: > 0 } hers ? $"{hers}\n\n{opening}" : opening,
+            $"It is on your page:\n\n{place}",
+            $"You get this mail because you downloaded {library.Title} while you were signed in with this address.", desk);
+    }
+
     /// <param name="one">The version.</param>
     /// <param name="isForMembers">Who follows may be none.</param>
     /// <param name="desk">Who writes.</param>

@@ -22,7 +22,7 @@ public abstract record LetterOutcome
 
 /// <summary>
 /// Composes a mail that was written without a text (<see cref="OutboxMail.AboutId"/>), by what is so when it is sent: "drop:{drop}:{person}",
-/// "slip:{drop}:{person}:{telling}", "version:{release}:{person}" and "follow:{release}:{follower}". Nothing is written down.
+/// "slip:{drop}:{person}:{telling}", "version:{release}:{person}", "behind:{release}:{person}" and "follow:{release}:{follower}". Nothing is written down.
 /// </summary>
 public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
@@ -31,7 +31,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
 
     /// <param name="mail">Of a person or a follower who is there.</param>
     /// <param name="cancellationToken">Ends it.</param>
-    /// <exception cref="InvalidOperationException">The cause begins with none of the four words.</exception>
+    /// <exception cref="InvalidOperationException">The cause begins with none of the five words.</exception>
     public async Task<LetterOutcome> RunAsync(OutboxMail mail, CancellationToken cancellationToken)
     {
         var receiver = await Receiver.FindAsync(db, mail, cancellationToken);
@@ -43,6 +43,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
             "drop" => await DropAsync(about, receiver, desk, cancellationToken),
             "slip" => await SlipAsync(about, mail, receiver, desk, cancellationToken),
             "version" => await VersionAsync(about, receiver, desk, cancellationToken),
+            BehindReceivers.Word => await BehindAsync(about, receiver, desk, cancellationToken),
             "follow" => await FollowAsync(about, receiver, desk, cancellationToken),
             var word => throw new InvalidOperationException($"Nothing here composes a mail whose cause begins with “{word}”."),
         };
@@ -94,6 +95,25 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         return has is null || ReleaseNumbers.ByPrecedence.Compare(has, theirs[0].Release.Number) >= 0
             ? new LetterOutcome.NotNeeded("Not sent: they have fetched it meanwhile.")
             : Written(VersionLetter.ToHolder(theirs[0], has, desk));
+    }
+
+    private async Task<LetterOutcome> BehindAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)
+    {
+        var releases = await LetterRelease.LoadAsync(db, [releaseId], receiver.PersonId, cancellationToken);
+        var theirs = await MayHaveAsync(releases, receiver.PersonId, cancellationToken);
+        if (theirs.Count == 0)
+            return NoneOf(releases);
+        var release = theirs[0].Release;
+        if (await IsOutdoneAsync(release, cancellationToken))
+            return new LetterOutcome.NotNeeded("Not sent: a newer version is there meanwhile.");
+        var has = await (from v in db.PersonVersions
+                         where v.PersonId == receiver.PersonId && v.LibraryId == release.LibraryId && v.NextReleaseId == 0
+                         join r in db.Releases on v.ReleaseId equals r.Id
+                         select r.Number).FirstOrDefaultAsync(cancellationToken);
+        var words = await db.BehindLetters.Where(l => l.ReleaseId == releaseId).Select(l => l.Words).FirstOrDefaultAsync(cancellationToken);
+        return has is null || words is null || ReleaseNumbers.ByPrecedence.Compare(has, release.Number) >= 0
+            ? new LetterOutcome.NotNeeded("Not sent: they have it meanwhile.")
+            : Written(VersionLetter.ToBehind(theirs[0], has, words, desk));
     }
 
     private async Task<LetterOutcome> FollowAsync(long releaseId, Receiver receiver, LetterDesk desk, CancellationToken cancellationToken)

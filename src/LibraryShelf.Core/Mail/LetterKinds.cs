@@ -13,7 +13,7 @@ public static class LetterKinds
     public static IReadOnlyList<LetterKind> All { get; } =
     [
         new(MailKind.Drop, "drop", "the month’s drop", "Once a month, when a drop goes out, and when one slips."),
-        new(MailKind.NewVersion, "new-version", "new versions of what you have", "When a library you fetched has a new version, or one is given to you early."),
+        new(MailKind.NewVersion, "new-version", "new versions of what you have", "When a library you fetched has a new version, when one is given to you early, and when the maker writes to those who have an earlier one."),
         new(MailKind.Follow, "follow", "libraries you follow", "When a library you follow has a new version."),
         new(MailKind.Withdrawal, "withdrawal", "withdrawn versions", "When a version you fetched is taken off the shelf, and when a mended one is there."),
         new(MailKind.FaultMended, "fault", "faults you told of", "When a fault you told of is mended or answered."),

@@ -10,7 +10,7 @@ public static class MailKinds
     {
         ["sign-in"] = MailKind.SignIn, ["delete-me"] = MailKind.SignIn, ["address"] = MailKind.SignIn,
         ["drop"] = MailKind.Drop, ["slip"] = MailKind.Drop,
-        ["version"] = MailKind.NewVersion, ["early"] = MailKind.NewVersion,
+        ["version"] = MailKind.NewVersion, ["early"] = MailKind.NewVersion, ["behind"] = MailKind.NewVersion,
         ["withdrawn"] = MailKind.Withdrawal, ["mended-after"] = MailKind.Withdrawal,
         ["mended"] = MailKind.FaultMended, ["answered"] = MailKind.FaultMended,
         ["unpaid"] = MailKind.RenewalFailed, ["welcome"] = MailKind.Welcome, ["left"] = MailKind.Goodbye,

@@ -23,19 +23,18 @@ public sealed record ShareDay(LocalDate Day, IReadOnlyList<int> People)
 public sealed record VersionUptake(ShareVersion Version, int Had, int Have, int? DaysToHalf, int? DaysToMost);
 
 /// <summary>
-/// Who is on which version of a box: from <paramref name="First"/> to <paramref name="Last"/>, both included, days of <paramref name="TimeZone"/>.
+/// Who is on which version of a box: in the days of <paramref name="Range"/>, of <paramref name="TimeZone"/>.
 /// </summary>
 /// <param name="Box">Null: there is none with a version.</param>
 /// <param name="Boxes">That can be chosen.</param>
-/// <param name="First">First day.</param>
-/// <param name="Last">Last day.</param>
+/// <param name="Range">The days shown.</param>
 /// <param name="TimeZone">IANA.</param>
 /// <param name="Versions">Lowest number first: those that came out and those that anybody had in these days.</param>
 /// <param name="LatestId">Of them, the highest on the shelf; null: none is.</param>
 /// <param name="Days">Each day, oldest first.</param>
 /// <param name="Uptakes">Of each version that came out while anybody had the box, newest first; not bounded by the days shown.</param>
 public sealed record VersionShares(
-    NumbersBox? Box, IReadOnlyList<NumbersBox> Boxes, LocalDate First, LocalDate Last, string TimeZone,
+    NumbersBox? Box, IReadOnlyList<NumbersBox> Boxes, DayRange Range, string TimeZone,
     IReadOnlyList<ShareVersion> Versions, long? LatestId, IReadOnlyList<ShareDay> Days, IReadOnlyList<VersionUptake> Uptakes)
 {
     /// <summary>People at the end of the last day.</summary>

@@ -50,5 +50,6 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
             .SetProperty(m => m.GaveUpAt, now).SetProperty(m => m.Attempts, 0).SetProperty(m => m.NextTryAt, (DateTimeOffset?)null)
             .SetProperty(m => m.Text, "").SetProperty(m => m.LastError, ThrownAway), cancellationToken);
         await db.Releases.Where(r => r.TellAskedAt < since).ExecuteUpdateAsync(s => s.SetProperty(r => r.TellAskedAt, (DateTimeOffset?)null).SetProperty(r => r.TellPlace, (string?)null), cancellationToken);
+        await db.BehindLetters.Where(l => l.DoneAt == null && l.AskedAt < since).ExecuteUpdateAsync(s => s.SetProperty(l => l.DoneAt, now), cancellationToken);
     }
 }

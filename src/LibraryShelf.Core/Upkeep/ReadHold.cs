@@ -16,7 +16,7 @@ public sealed record Hold(DateTimeOffset Since, int OldMails, int NewMails, IRea
     /// <summary>Of those that waited, the mails about a change of price: they can't be thrown away.</summary>
     public int PriceMails { get; init; }
 
-    /// <summary>Versions that came or went shortly before the backup was made, whose mails were not all written.</summary>
+    /// <summary>Versions that came or went, or that the maker wrote about, shortly before the backup was made, whose mails were not all written.</summary>
     public int Untold { get; init; }
 
     /// <summary>Credits, payments back and changes of price that are due at the payment provider.</summary>
@@ -46,7 +46,7 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         {
             PriceMails = await old.CountAsync(cancellationToken) - oldMails,
             IsTrial = shop.IsTrial,
-            Untold = await db.Releases.CountAsync(r => r.TellAskedAt < since, cancellationToken),
+            Untold = await db.Releases.CountAsync(r => r.TellAskedAt < since || db.BehindLetters.Any(l => l.ReleaseId == r.Id && l.DoneAt == null && l.AskedAt < since), cancellationToken),
             Money = await db.MonthCreditLines.CountAsync(l => l.CreditedAt == null, cancellationToken) + await ApplyPriceChanges.DueLines(db, now).CountAsync(cancellationToken),
         };
     }

@@ -112,7 +112,8 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
     }
 
     private IQueryable<long> TellingAsked() => db.Releases
-        .Where(r => r.TellAskedAt != null && !db.Shops.Any(s => s.HeldSince > r.TellAskedAt)).Select(r => r.Id);
+        .Where(r => r.TellAskedAt != null && !db.Shops.Any(s => s.HeldSince > r.TellAskedAt)).Select(r => r.Id)
+        .Union(db.BehindLetters.Where(l => l.DoneAt == null && !db.Shops.Any(s => s.HeldSince > l.AskedAt)).Select(l => l.ReleaseId));
 
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {

@@ -76,6 +76,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /sign-in/{token} (with an altered link)" => new(row.Method, Altered((await MailAsync()).Link)) { Fields = [] },
         "POST /sign-out" => await VisitorFormAsync("/sign-out", "Sign out") with { ChangesNothing = true },
         "POST /workbench?handler=PutAway" => await PutAwayAsync(),
+        _ when VersionThings.Knows(row) => await VersionThings.ForAsync(world, row),
         _ when UpkeepThings.Knows(row) => await UpkeepThings.ForAsync(Host, row),
         "POST /workbench/sign-in" => await VisitorFormAsync("/workbench/sign-in", "Sign in", ("Email", ShelfHost.MakerEmail), ("Password", DoorWorld.Password)) with { ChangesNothing = true },
         "GET /workbench/claim/{token} (with the printed link)" => Plain(row, ("{token}", await ClaimTokenAsync())),

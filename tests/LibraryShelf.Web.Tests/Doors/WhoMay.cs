@@ -214,6 +214,11 @@ internal static class WhoMay
         GET     /workbench/numbers                                 | maker
         GET     /workbench/numbers/downloads                       | maker
         GET     /workbench/numbers/downloads?handler=Csv           | maker
+        GET     /workbench/numbers/versions                        | maker
+        GET     /workbench/numbers/versions?handler=Csv            | maker
+        GET     /workbench/numbers/versions/{slug}/letter          | maker
+        POST    /workbench/numbers/versions/{slug}/letter?handler=Look | maker
+        POST    /workbench/numbers/versions/{slug}/letter?handler=Send | maker
         GET     /workbench/numbers/drops                           | maker
         GET     /workbench/numbers/drops?handler=Csv               | maker
         GET     /workbench/numbers/members                         | maker

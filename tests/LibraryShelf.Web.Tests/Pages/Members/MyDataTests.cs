@@ -40,7 +40,7 @@ public sealed class MyDataTests
         using var zip = await client.GetAsync(new Uri("/mine/data.zip", UriKind.Relative));
         Assert.True(zip.Headers.CacheControl!.NoStore);
         await using var archive = new ZipArchive(await zip.Content.ReadAsStreamAsync());
-        Assert.Equal(22, archive.Entries.Count);
+        Assert.Equal(24, archive.Entries.Count);
         using var given = new StreamReader(await archive.GetEntry("memberships-given.csv")!.OpenAsync(), Encoding.UTF8);
         var lines = (await given.ReadToEndAsync()).Split("\r\n");
         Assert.Equal("from,until,note", lines[0]);

@@ -7,6 +7,7 @@ internal static class NumbersParts
     [
         ("/workbench/numbers", "At a glance"),
         ("/workbench/numbers/downloads", "Downloads"),
+        ("/workbench/numbers/versions", "Versions"),
         ("/workbench/numbers/members", "Members"),
         ("/workbench/numbers/drops", "Drops"),
     ];

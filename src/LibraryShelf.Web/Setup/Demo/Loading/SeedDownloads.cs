@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
@@ -27,6 +28,7 @@ internal sealed class SeedDownloads(Steps steps)
                 now.AddDays(-copy.DaysAgo));
         }
         past.Invent(now, Days);
+        await ListenAsync(shop, past, shelf, now, cancellationToken);
         await steps.TakeAsync<ShelfDb, int>(db => WriteAsync(db, past.Downloads, cancellationToken));
         var events = past.Events.OrderBy(e => e.At).ToList();
         await steps.TakeAsync<RecordEvents, int>(async v =>
@@ -36,13 +38,29 @@ internal sealed class SeedDownloads(Steps steps)
         });
         await steps.TakeAsync<CountDownloads, int>(v => v.RunAsync(cancellationToken));
         await steps.TakeAsync<RollUpDays, int>(v => v.RunAsync(cancellationToken));
+        while (!await steps.TakeAsync<RollUpVersions, bool>(v => v.RunAsync(cancellationToken))) { }
+    }
+
+    /// <summary>Who signs in for what is free. A box of which a version is taken back later is left out: each of them would be written to.</summary>
+    private async Task ListenAsync(ShopRecipe shop, DownloadPast past, List<ShelvedRelease> shelf, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        var people = await steps.TakeAsync<ShelfDb, List<Person>>(async db =>
+        {
+            var listeners = ListenersPast.People(now);
+            db.Users.AddRange(listeners);
+            await db.SaveChangesAsync(cancellationToken);
+            return listeners;
+        });
+        var listened = shelf.Where(s => !shop.Withdrawn.Any(w => w.Library == s.Library.Slug)).ToList();
+        foreach (var (release, person, at) in new ListenersPast().Fetched([.. people.Select(p => (new KnownPerson(p.Id, p.Email!, [], DateTimeZone.Utc), p.CreatedAt))], listened, now))
+            past.AddWhole(release, person, at);
     }
 
     private static async Task<List<ShelvedRelease>> ShelfAsync(ShelfDb db, CancellationToken cancellationToken)
     {
         var archives = await db.Archives.AsNoTracking().Where(a => a.Kind == ArchiveKind.Full).ToListAsync(cancellationToken);
         var releases = await db.Releases.AsNoTracking().Where(r => r.State == ReleaseState.Published)
-            .Include(r => r.Library).ThenInclude(l => l.Audiences).OrderBy(r => r.Id).ToListAsync(cancellationToken);
+            .Include(r => r.Players).Include(r => r.Library).ThenInclude(l => l.Audiences).OrderBy(r => r.Id).ToListAsync(cancellationToken);
         return [.. releases.Join(archives, r => r.Id, a => a.ReleaseId, (r, a) => new ShelvedRelease(r, r.Library, a.Id, a.Length))];
     }
 
