@@ -11,7 +11,10 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
 {
     private const int AtATime = 3;
 
-    /// <summary>How long to wait before asking again: a check of a few mended takes is done at once, one of a new library takes a while.</summary>
+    /// <summary>
+    /// How long to wait before asking again, where the shelf does not wait itself: a check of a few mended takes is done at once, one of a new library takes
+    /// a while.
+    /// </summary>
     private static readonly TimeSpan FirstLook = TimeSpan.FromMilliseconds(15), LongestWait = TimeSpan.FromMilliseconds(500);
 
     /// <summary>Each wait is longer than the one before by this share, so that little of a short check is waited for in vain.</summary>
@@ -80,12 +83,14 @@ internal sealed class FolderSender(ShelfConsole console, HttpClient http, HashMe
     {
         var standing = await shelf.AskForCheckAsync(draft, cancellationToken);
         using var progress = console.StartProgress("Checking", standing.CheckTotal);
-        var wait = FirstLook;
+        var (wait, asked) = (FirstLook, clock.GetTimestamp());
         for (var done = 0; standing.IsChecking; standing = await shelf.ReadAsync(draft, cancellationToken))
         {
             progress.Add(standing.CheckDone - done);
             done = standing.CheckDone;
-            await Task.Delay(wait, clock, cancellationToken);
+            if (wait - clock.GetElapsedTime(asked) is var left && left > TimeSpan.Zero)
+                await Task.Delay(left, clock, cancellationToken);
+            asked = clock.GetTimestamp();
             wait = wait * (1 + Longer) < LongestWait ? wait * (1 + Longer) : LongestWait;
         }
         return standing;

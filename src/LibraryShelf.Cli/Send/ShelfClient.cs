@@ -36,8 +36,9 @@ internal sealed class ShelfClient
     public Task<StandingAnswer> AskForCheckAsync(long draft, CancellationToken cancellationToken) =>
         AskAsync<StandingAnswer>(HttpMethod.Post, $"api/drafts/{draft}/check", null, Json.StandingAnswer, cancellationToken);
 
+    /// <summary>Where the draft stands. While it is checked, the shelf is asked to wait a second for the end of that (RFC 7240 §4.3); it need not.</summary>
     public Task<StandingAnswer> ReadAsync(long draft, CancellationToken cancellationToken) =>
-        AskAsync<StandingAnswer>(HttpMethod.Get, $"api/drafts/{draft}", null, Json.StandingAnswer, cancellationToken);
+        AskAsync<StandingAnswer>(HttpMethod.Get, $"api/drafts/{draft}", null, Json.StandingAnswer, cancellationToken, prefer: "wait=1");
 
     /// <summary>An address on this shelf; one elsewhere is refused, because the token would go with it.</summary>
     public Uri At(string address) =>
@@ -78,11 +79,13 @@ internal sealed class ShelfClient
     /// <summary>Made anew for every try: a request's content is spent with it.</summary>
     private static Func<HttpContent> Body<T>(T question, JsonTypeInfo<T> shape) => () => JsonContent.Create(question, shape);
 
-    private Task<T> AskAsync<T>(HttpMethod method, string path, Func<HttpContent>? body, JsonTypeInfo<T> shape, CancellationToken cancellationToken) =>
+    private Task<T> AskAsync<T>(HttpMethod method, string path, Func<HttpContent>? body, JsonTypeInfo<T> shape, CancellationToken cancellationToken, string? prefer = null) =>
         patience.TryAsync(async () =>
         {
             using var request = new HttpRequestMessage(method, new Uri(shelf, path));
             request.Content = body?.Invoke();
+            if (prefer is not null)
+                request.Headers.Add("Prefer", prefer);
             using var answer = await SendAsync(request, cancellationToken);
             if (Patience.IsPassing(answer.StatusCode))
                 throw new PassingTroubleException(await WhyAsync(answer, cancellationToken));

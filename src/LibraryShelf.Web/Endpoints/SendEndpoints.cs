@@ -1,4 +1,4 @@
-using System.Security.Claims;
+using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using LibraryShelf.Core.Catalog;
@@ -20,6 +20,11 @@ internal static class SendEndpoints
     {
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
     };
+
+    /// <summary>Seconds that one request may wait for the end of a check.</summary>
+    private const int LongestWait = 10;
+
+    private static readonly TimeSpan LookAgain = TimeSpan.FromMilliseconds(250);
 
     internal sealed record FolderBody(List<PlannedFile>? Files);
 
@@ -94,15 +99,44 @@ internal static class SendEndpoints
         return await ReadAsync(id, read, cancellationToken);
     }
 
-    /// <summary>An upload token follows what it sends and no further: what is sealed is the maker's business.</summary>
-    private static async Task<IResult> LookAsync(long id, ReadDraft read, ClaimsPrincipal user, CancellationToken cancellationToken) =>
-        await read.RunAsync(id, cancellationToken) switch
+    /// <summary>
+    /// An upload token follows what it sends and no further: what is sealed is the maker's business. Who prefers to wait for the end of the check is
+    /// answered then, or after that time (RFC 7240 §4.3).
+    /// </summary>
+    private static async Task<IResult> LookAsync(
+        long id, ReadDraft read, CheckEnds ends, TimeProvider clock, HttpContext context, CancellationToken cancellationToken)
+    {
+        var wait = WaitOf(context.Request);
+        if (wait > TimeSpan.Zero)
+            context.Response.Headers["Preference-Applied"] = string.Create(CultureInfo.InvariantCulture, $"wait={wait.TotalSeconds:0}");
+        var over = Task.Delay(wait, clock, cancellationToken);
+        while (true)
         {
-            null => Refusals.NoSuchRelease(),
-            { State: not (ReleaseState.Draft or ReleaseState.Checked) } when !user.IsMaker() => Refusals.Say(StatusCodes.Status403Forbidden,
-                "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench."),
-            var standing => Results.Json(standing, Words),
-        };
+            var end = ends.Next;
+            var standing = await read.RunAsync(id, cancellationToken);
+            if (standing is null)
+                return Refusals.NoSuchRelease();
+            if (standing.State is not (ReleaseState.Draft or ReleaseState.Checked) && !context.User.IsMaker())
+            {
+                return Refusals.Say(StatusCodes.Status403Forbidden,
+                    "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench.");
+            }
+            if (!standing.IsChecking || over.IsCompleted)
+                return Results.Json(standing, Words);
+            // A check that runs in another program, or was called off, is not told here.
+            await Task.WhenAny(end, over, Task.Delay(LookAgain, clock, cancellationToken));
+        }
+    }
+
+    /// <summary>The seconds of "Prefer: wait=…", at most <see cref="LongestWait"/>; none when it says nothing of the kind.</summary>
+    private static TimeSpan WaitOf(HttpRequest request)
+    {
+        foreach (var preference in request.Headers.GetCommaSeparatedValues("Prefer"))
+            if (preference.StartsWith("wait=", StringComparison.OrdinalIgnoreCase)
+                && int.TryParse(preference.AsSpan(5), NumberStyles.None, CultureInfo.InvariantCulture, out var seconds))
+                return TimeSpan.FromSeconds(Math.Min(seconds, LongestWait));
+        return TimeSpan.Zero;
+    }
 
     private static async Task<IResult> ReadAsync(long id, ReadDraft read, CancellationToken cancellationToken) =>
         await read.RunAsync(id, cancellationToken) is { } standing ? Results.Json(standing, Words) : Refusals.NoSuchRelease();

@@ -28,6 +28,7 @@ internal static class JobSetup
         builder.Services.AddSingleton<JobRunNotes>();
         builder.Services.AddScoped<FaultWords>();
         builder.Services.AddSingleton<ComparisonTurns>();
+        builder.Services.AddSingleton<CheckEnds>();
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddScoped<GoneAlerts>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(

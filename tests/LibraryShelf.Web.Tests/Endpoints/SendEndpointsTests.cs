@@ -39,6 +39,50 @@ public sealed class SendEndpointsTests : IDisposable
         Assert.Equal(("draft", 1, 0), (standing.GetProperty("state").GetString(), standing.GetProperty("files").GetInt32(), standing.GetProperty("filesMissing").GetInt32()));
     }
 
+    /// <summary>RFC 7240 §4.3: "wait" bounds how long the server may take; its answer says that it heeds it (§3).</summary>
+    [Fact]
+    public async Task Who_prefers_to_wait_for_the_check_is_answered_at_its_end()
+    {
+        var release = await host.OpenDraftAsync();
+        var client = host.Sender();
+        await client.PostAsJsonAsync($"/api/drafts/{release}/folder", new { files = new[] { new { path = "a.txt", size = A.Length, sha256 = Hash(A) } } });
+        var created = await client.SendAsync(Create(release, "a.txt", A.Length, ("sha256", Hash(A))));
+        await client.SendAsync(Patch(created.Headers.Location!.OriginalString, 0, A));
+        Assert.True((await JsonAsync(await client.PostAsync($"/api/drafts/{release}/check", null))).GetProperty("isChecking").GetBoolean());
+
+        var unhurried = await LookAsync("wait=0");
+        Assert.True((await JsonAsync(unhurried)).GetProperty("isChecking").GetBoolean());
+        Assert.False(unhurried.Headers.Contains("Preference-Applied"));
+        var over = await LookAsync("respond-async, wait=1");
+        Assert.True((await JsonAsync(over)).GetProperty("isChecking").GetBoolean());
+        Assert.Equal("wait=1", over.Headers.GetValues("Preference-Applied").Single());
+
+        var waiting = LookAsync("wait=4000000");
+        await host.RunAsync<IServiceProvider, string?>(services =>
+            ActivatorUtilities.CreateInstance<CheckJob>(services).RunAsync(release, CancellationToken.None));
+        var answer = await waiting;
+        Assert.Equal("checked", (await JsonAsync(answer)).GetProperty("state").GetString());
+        Assert.Equal("wait=10", answer.Headers.GetValues("Preference-Applied").Single());
+
+        Task<HttpResponseMessage> LookAsync(string prefer)
+        {
+            var request = new HttpRequestMessage(HttpMethod.Get, $"/api/drafts/{release}");
+            request.Headers.Add("Prefer", prefer);
+            return client.SendAsync(request);
+        }
+    }
+
+    [Fact]
+    public async Task An_end_of_a_check_is_told_to_those_who_waited_for_it_and_not_to_later_ones()
+    {
+        var ends = new CheckEnds();
+        var before = ends.Next;
+        Assert.False(before.IsCompleted);
+        ends.Say();
+        await before;
+        Assert.False(ends.Next.IsCompleted);
+    }
+
     [Fact]
     public async Task Refusals_come_in_words()
     {
