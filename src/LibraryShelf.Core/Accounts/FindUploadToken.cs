@@ -9,8 +9,8 @@ public sealed class FindUploadToken(ShelfDb db, TimeProvider clock)
     /// <summary>One sending makes thousands of requests; the note need not be truer than this.</summary>
     private static readonly TimeSpan NoteEvery = TimeSpan.FromMinutes(1);
 
-    /// <returns>The token's row id; null when it is unknown or revoked.</returns>
-    public async Task<long?> RunAsync(string token, CancellationToken cancellationToken)
+    /// <returns>The token's row id and what it opens; null when it is unknown or revoked.</returns>
+    public async Task<(long Id, TokenUse Use)?> RunAsync(string token, CancellationToken cancellationToken)
     {
         var hash = Secrets.Hash(token);
         var found = await db.UploadTokens.AsNoTracking()
@@ -21,6 +21,6 @@ public sealed class FindUploadToken(ShelfDb db, TimeProvider clock)
         if (found.LastUsedAt is null || now - found.LastUsedAt >= NoteEvery)
             await db.UploadTokens.Where(t => t.Id == found.Id)
                 .ExecuteUpdateAsync(s => s.SetProperty(t => t.LastUsedAt, now), cancellationToken);
-        return found.Id;
+        return (found.Id, found.Use);
     }
 }

@@ -3,7 +3,7 @@ using LibraryShelf.Core.Shared;
 
 namespace LibraryShelf.Core.Accounts;
 
-/// <summary>Makes an upload token for the command line.</summary>
+/// <summary>Makes a token: for the command line, or for a program that reads the figures.</summary>
 public sealed class MakeUploadToken(ShelfDb db, TimeProvider clock)
 {
     /// <summary>Lets people (and searchers for leaked secrets) see what the string is.</summary>
@@ -11,13 +11,18 @@ public sealed class MakeUploadToken(ShelfDb db, TimeProvider clock)
 
     /// <param name="name">For the maker's own memory; an empty one becomes "Unnamed".</param>
     /// <returns>The token itself, which is not kept: show it once.</returns>
-    public async Task<string> RunAsync(string? name, CancellationToken cancellationToken)
+    public Task<string> RunAsync(string? name, CancellationToken cancellationToken) => RunAsync(name, TokenUse.Send, cancellationToken);
+
+    /// <inheritdoc cref="RunAsync(string, CancellationToken)"/>
+    /// <param name="use">What it opens.</param>
+    public async Task<string> RunAsync(string? name, TokenUse use, CancellationToken cancellationToken)
     {
         var token = Prefix + Secrets.NewToken();
         var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
         db.UploadTokens.Add(new UploadToken
         {
             Name = ShortText.Of(said, 80),
+            Use = use,
             TokenHash = Secrets.Hash(token),
             CreatedAt = clock.GetUtcNow(),
         });

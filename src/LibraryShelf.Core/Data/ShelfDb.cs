@@ -134,6 +134,8 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<PersonFirst> PersonFirsts => Set<PersonFirst>();
     public DbSet<MonthIncome> MonthIncomes => Set<MonthIncome>();
     public DbSet<DropUptake> DropUptakes => Set<DropUptake>();
+    public DbSet<MonthPeople> MonthPeople => Set<MonthPeople>();
+    public DbSet<Sighting> Sightings => Set<Sighting>();
 
     protected override void OnModelCreating(ModelBuilder builder)
     {

@@ -45,6 +45,8 @@ public sealed class DayCount
     public int Started { get; set; }
     /// <summary>Downloads finished in this day, whenever they were started.</summary>
     public int Finished { get; set; }
+    /// <summary>Of the downloads started in this day: those that are finished by now, whenever that was. The rest were begun and never finished.</summary>
+    public int Ended { get; set; }
     /// <summary>Of the downloads started in this day, however long they took: requests answered with bytes.</summary>
     public int Requests { get; set; }
     /// <summary>The same: requests that went on where an earlier one broke off.</summary>

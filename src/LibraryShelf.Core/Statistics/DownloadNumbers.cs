@@ -37,14 +37,26 @@ public sealed record DownloadSums(int Started, int Finished, int Requests, int R
 /// <summary>Different people who started a download in a day: the most of any day, on which day, and of how many of them the shelf knows who they are.</summary>
 public sealed record MostPeople(LocalDate Day, int People, int SignedIn);
 
+/// <summary>Different signed-in people who started a download in a month of the shop's calendar.</summary>
+public sealed record PeopleOfMonth(YearMonth Month, int SignedIn);
+
+/// <summary>What a gigabyte (10^9 bytes) that goes out costs the maker, in millionths of a currency.</summary>
+public sealed record GigabytePrice(long Millionths, string Currency)
+{
+    /// <summary>What so many bytes cost, in the currency's unit, not rounded.</summary>
+    public decimal Of(long bytes) => (decimal)bytes / 1_000_000_000 * Millionths / 1_000_000;
+}
+
 /// <summary>
 /// What is known of downloads in <paramref name="Range"/>, days of <paramref name="TimeZone"/>. <paramref name="Days"/> has every day, oldest first, also
 /// those on which nothing happened; <paramref name="Boxes"/> every box with a download, most finished first, its versions the highest number first.
-/// <paramref name="By"/> are the sums by whose they were; robots' and the maker's own stand in nothing else.
+/// <paramref name="Months"/> are all months that the range touches, whole, as far as anybody was seen in them. <paramref name="Uncounted"/> days of all there are
+/// were not counted yet, after an upgrade or a change of the time zone, and stand in nothing. <paramref name="By"/> are the sums by whose they were; robots' and the maker's own stand in nothing else.
 /// </summary>
 public sealed record DownloadNumbers(
     DayRange Range, string TimeZone, NumbersBox? Chosen, IReadOnlyList<NumbersBox> Choices,
-    IReadOnlyList<DayFigures> Days, IReadOnlyList<BoxFigures> Boxes, IReadOnlyDictionary<FetchedBy, DownloadSums> By, MostPeople? MostPeople)
+    IReadOnlyList<DayFigures> Days, IReadOnlyList<BoxFigures> Boxes, IReadOnlyDictionary<FetchedBy, DownloadSums> By, MostPeople? MostPeople,
+    IReadOnlyList<PeopleOfMonth> Months, GigabytePrice? Price, int Uncounted)
 {
     /// <summary>Of listeners: free and members.</summary>
     public DownloadSums Sums => Of(FetchedBy.Free) + Of(FetchedBy.Members);

@@ -26,7 +26,8 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
         return new(days, zone.Id, chosen is null ? null : new(chosen.Slug, chosen.Title), libraries.ConvertAll(l => new NumbersBox(l.Slug, l.Title)),
             await DaysAsync(chosen?.Id, days, cancellationToken), await BoxesAsync(sums, cancellationToken),
             sums.GroupBy(s => s.By).ToDictionary(g => g.Key, g => g.Aggregate(DownloadSums.None, (sum, s) => sum + s.Sums)),
-            await PeopleAsync(chosen?.Id, days, cancellationToken));
+            await PeopleAsync(chosen?.Id, days, cancellationToken), await MonthsAsync(chosen?.Id ?? 0, days, cancellationToken), await PriceAsync(cancellationToken),
+            await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken));
     }
 
     /// <summary>One line a day and version with any, in the order of days, titles and numbers: the whole of it, for a file.</summary>
@@ -109,6 +110,16 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
             names[new Of(0, drop.Id)] = ("", NumbersLine.WholeMonths, YearMonthPattern.Iso.Format(drop.Month));
         return names;
     }
+
+    private Task<List<PeopleOfMonth>> MonthsAsync(long libraryId, DayRange days, CancellationToken cancellationToken)
+    {
+        var (first, last) = (days.First.ToYearMonth(), days.Last.ToYearMonth());
+        return db.MonthPeople.Where(p => p.LibraryId == libraryId && p.Month >= first && p.Month <= last && p.SignedIn > 0)
+            .OrderBy(p => p.Month).Select(p => new PeopleOfMonth(p.Month, p.SignedIn)).ToListAsync(cancellationToken);
+    }
+
+    private async Task<GigabytePrice?> PriceAsync(CancellationToken cancellationToken) =>
+        await db.Shops.Where(s => s.Id == Shop.OnlyId && s.GigabytePrice != null).Select(s => new GigabytePrice(s.GigabytePrice!.Value, s.Currency)).FirstOrDefaultAsync(cancellationToken);
 
     private async Task<MostPeople?> PeopleAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
     {

@@ -13,7 +13,7 @@ namespace LibraryShelf.Core.Statistics;
 public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
 {
     /// <summary>Raised when the same downloads come to other counts.</summary>
-    internal const int Rules = 1;
+    internal const int Rules = 2;
 
     /// <summary>A visitor who starts more downloads in a day is a program: the largest shelf has fewer libraries that a person would take in a day. The house's own rule.</summary>
     public const int MostByAPerson = 40;
@@ -159,6 +159,7 @@ internal static class DayTotals
             if (IsIn(one.StartedAt, from, to))
             {
                 count.Started += one.IsAgain ? 0 : 1;
+                count.Ended += one.IsAgain || one.FinishedAt is null ? 0 : 1;
                 count.Requests += one.Requests;
                 count.Resumes += one.Resumes;
                 count.Bytes += one.Bytes;

@@ -1,7 +1,9 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
+using NodaTime;
 
 namespace LibraryShelf.Core.Upkeep;
 
@@ -30,7 +32,15 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
             + await db.Joinings.Where(j => j.PaidAt == null && j.AgreedAt < joinings).ExecuteDeleteAsync(cancellationToken)
             + await db.PaymentEvents.Where(e => e.DoneAt < messages).ExecuteDeleteAsync(cancellationToken)
             + await db.Deletions.Where(d => d.At < deletions).ExecuteDeleteAsync(cancellationToken)
+            + await DropSightingsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken)
             + await DropEventsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken);
+    }
+
+    /// <summary>What people typed into the search and where they came from is nobody's, and still goes with the events; how links were answered are bare numbers.</summary>
+    private Task<int> DropSightingsAsync(DateTimeOffset before, CancellationToken cancellationToken)
+    {
+        var day = LocalDate.FromDateTime(before.UtcDateTime);
+        return db.Sightings.Where(s => s.Kind != SightingKind.Answer && s.Day < day).ExecuteDeleteAsync(cancellationToken);
     }
 
     /// <summary>

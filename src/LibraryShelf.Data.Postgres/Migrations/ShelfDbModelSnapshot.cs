@@ -322,6 +322,13 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("Use")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Send")
+                        .UseCollation("C");
+
                     b.HasKey("Id");
 
                     b.HasIndex("TokenHash")
@@ -707,6 +714,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("GigabytePrice")
+                        .HasColumnType("bigint");
 
                     b.Property<long?>("HeldSince")
                         .HasColumnType("bigint");
@@ -2249,6 +2259,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("Bytes")
                         .HasColumnType("bigint");
 
+                    b.Property<int>("Ended")
+                        .HasColumnType("integer");
+
                     b.Property<int>("Finished")
                         .HasColumnType("integer");
 
@@ -2456,6 +2469,29 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PersonFirsts");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthPeople", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("Mark")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("SignedIn")
+                        .HasColumnType("integer");
+
+                    b.HasKey("LibraryId", "Month");
+
+                    b.ToTable("MonthPeople", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
                 {
                     b.Property<long>("PersonId")
@@ -2489,6 +2525,31 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasIndex("LibraryId", "NextReleaseId", "ReleaseId", "PersonId");
 
                     b.ToTable("PersonVersions");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Sighting", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Word")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Day", "Kind", "LibraryId", "Word");
+
+                    b.ToTable("Sightings");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>

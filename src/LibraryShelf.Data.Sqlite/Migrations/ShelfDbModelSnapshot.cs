@@ -282,6 +282,12 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("Use")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT")
+                        .HasDefaultValue("Send");
+
                     b.HasKey("Id");
 
                     b.HasIndex("TokenHash")
@@ -618,6 +624,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("DropTime")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("GigabytePrice")
+                        .HasColumnType("INTEGER");
 
                     b.Property<long?>("HeldSince")
                         .HasColumnType("INTEGER");
@@ -2019,6 +2028,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("Bytes")
                         .HasColumnType("INTEGER");
 
+                    b.Property<int>("Ended")
+                        .HasColumnType("INTEGER");
+
                     b.Property<int>("Finished")
                         .HasColumnType("INTEGER");
 
@@ -2217,6 +2229,28 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PersonFirsts");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthPeople", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Mark")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("RolledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("SignedIn")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("LibraryId", "Month");
+
+                    b.ToTable("MonthPeople", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
                 {
                     b.Property<long>("PersonId")
@@ -2249,6 +2283,28 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasIndex("LibraryId", "NextReleaseId", "ReleaseId", "PersonId");
 
                     b.ToTable("PersonVersions");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.Sighting", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Word")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Day", "Kind", "LibraryId", "Word");
+
+                    b.ToTable("Sightings");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>

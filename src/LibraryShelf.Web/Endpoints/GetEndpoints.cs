@@ -1,4 +1,6 @@
+using System.Globalization;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Web.Endpoints.Serving;
 using Microsoft.AspNetCore.Mvc;
@@ -16,12 +18,15 @@ internal static class GetEndpoints
 
     private static async Task GetAsync(
         HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] DownloadTurns turns,
-        [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] ILogger<Handover> log)
+        [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] Sightings sightings, [FromServices] ILogger<Handover> log)
     {
-        if (await PrepareAsync(context, scopes, turns, queue, log) is not { } answer) return;
-        using var handover = answer.Handover;
-        using var turn = answer.Turn;
-        await SendAsync(context, answer, blobs);
+        if (await PrepareAsync(context, scopes, turns, queue, log) is { } answer)
+        {
+            using var handover = answer.Handover;
+            using var turn = answer.Turn;
+            await SendAsync(context, answer, blobs);
+        }
+        sightings.Add(SightingKind.Answer, 0, HttpMethods.IsHead(context.Request.Method) ? "HEAD" : context.Response.StatusCode.ToString(CultureInfo.InvariantCulture));
     }
 
     /// <summary>What is about to go out; to be disposed of after it.</summary>

@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Threading.Channels;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
 
 namespace LibraryShelf.Web.Jobs;
 
@@ -36,6 +37,23 @@ internal sealed class EventService(
         queue.Close();
         using var writing = new CancellationTokenSource(Patience, TimeProvider.System);
         await base.StopAsync(writing.Token);
+        await KeepSightingsAsync(writing.Token);
+    }
+
+    /// <summary>What was seen since the sweep's last look: no page is looked at any more.</summary>
+    private async Task KeepSightingsAsync(CancellationToken cancellationToken)
+    {
+        try
+        {
+            await using var scope = scopes.CreateAsyncScope();
+            await scope.ServiceProvider.GetRequiredService<KeepSightings>().RunAsync(cancellationToken);
+        }
+#pragma warning disable CA1031 // Whatever it is, going down goes on.
+        catch (Exception fault)
+#pragma warning restore CA1031
+        {
+            log.LogWarning(fault, "What was seen of visits in the last minute could not be written down");
+        }
     }
 
     private async Task WriteAsync(IReadOnlyList<DownloadEvent> batch)

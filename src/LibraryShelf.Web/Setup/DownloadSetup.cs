@@ -20,10 +20,12 @@ internal static class DownloadSetup
         builder.Services.AddSingleton<DownloadTurns>();
         builder.Services.AddSingleton<EventQueue>();
         builder.Services.AddSingleton<VisitorKeys>();
+        builder.Services.AddSingleton<Sightings>();
         builder.Services.AddSingleton(_ => new Robots(typeof(DownloadSetup).Assembly.GetManifestResourceStream("robots.json")
             ?? throw new InvalidOperationException("The list of robots is not in this program: it was built in part. Build it anew.")));
         builder.Services.AddHttpContextAccessor();
         builder.Services.AddScoped(Asking);
+        builder.Services.AddScoped<Pages.Shelf.Looking>();
         builder.Services.AddHostedService<EventService>();
         builder.Services.Configure<HostOptions>(o => o.ShutdownTimeout = Stopping);
     }

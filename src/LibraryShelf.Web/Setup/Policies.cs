@@ -13,6 +13,12 @@ internal static class Policies
     /// <summary>The signed-in maker, or the command line with an upload token.</summary>
     public const string Sender = "Sender";
 
+    /// <summary>The signed-in maker, or a program with a token for the figures.</summary>
+    public const string NumbersReader = "NumbersReader";
+
+    /// <summary>Claim of a request that came with a token for the figures; its value is the token's row id.</summary>
+    public const string NumbersTokenClaim = "numbers-token";
+
     /// <summary>Claim of a cookie whose person is the maker; its value is always "1".</summary>
     public const string MakerClaim = "maker";
 
@@ -42,5 +48,8 @@ internal static class Policies
         options.AddPolicy(Sender, p => p
             .AddAuthenticationSchemes(UploadTokenScheme, IdentityConstants.ApplicationScheme)
             .RequireAssertion(c => c.User.IsMaker() || c.User.HasClaim(claim => claim.Type == UploadTokenClaim)));
+        options.AddPolicy(NumbersReader, p => p
+            .AddAuthenticationSchemes(UploadTokenScheme, IdentityConstants.ApplicationScheme)
+            .RequireAssertion(c => c.User.IsMaker() || c.User.HasClaim(claim => claim.Type == NumbersTokenClaim)));
     }
 }

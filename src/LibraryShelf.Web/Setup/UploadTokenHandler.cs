@@ -33,12 +33,12 @@ internal sealed class UploadTokenHandler(
                 return AuthenticateResult.Fail("Too many wrong upload tokens came from this network.");
             }
         }
-        if (await find.RunAsync(header[Prefix.Length..].Trim(), Context.RequestAborted) is not { } tokenId)
+        if (await find.RunAsync(header[Prefix.Length..].Trim(), Context.RequestAborted) is not var (tokenId, use))
         {
             wrong.Note(network);
             return AuthenticateResult.Fail("The upload token is unknown or revoked.");
         }
-        var claim = new Claim(Policies.UploadTokenClaim, tokenId.ToString(CultureInfo.InvariantCulture));
+        var claim = new Claim(use == TokenUse.Send ? Policies.UploadTokenClaim : Policies.NumbersTokenClaim, tokenId.ToString(CultureInfo.InvariantCulture));
         var identity = new ClaimsIdentity([claim], Scheme.Name);
         return AuthenticateResult.Success(new AuthenticationTicket(new ClaimsPrincipal(identity), Scheme.Name));
     }

@@ -55,6 +55,7 @@ public sealed class RollUpDaysTests
             var (counts, people) = await ReadAsync(look);
             Assert.True(slow.Counts().SequenceEqual(counts), $"history {history} of seed {Seed}:\n{string.Join('\n', slow.Counts().Except(counts))}\nbut\n{string.Join('\n', counts.Except(slow.Counts()))}");
             Assert.Equal(slow.People(), people);
+            Assert.Equal(slow.Months(), await MonthsAsync(look, shelf.Clock));
 
             // From nothing it comes to the same.
             await look.DownloadTallies.ExecuteDeleteAsync();
@@ -63,6 +64,14 @@ public sealed class RollUpDaysTests
             await new RollUpDays(look, shelf.Clock).RunAsync(default);
             Assert.Equal((counts.Count, string.Join('\n', counts), string.Join('\n', people)), (counts.Count, string.Join('\n', (await ReadAsync(look)).Counts), string.Join('\n', (await ReadAsync(look)).People)));
         }
+    }
+
+    private static async Task<List<string>> MonthsAsync(ShelfDb db, TimeProvider clock)
+    {
+        await new RollUpMonths(db, clock) { Pause = TimeSpan.Zero }.RunAsync(default);
+        var months = (await db.MonthPeople.AsNoTracking().Where(p => p.SignedIn > 0).ToListAsync()).ConvertAll(p => $"{p.Month:uuuu-MM} library {p.LibraryId}: {p.SignedIn} signed in");
+        months.Sort(StringComparer.Ordinal);
+        return months;
     }
 
     private static (List<Download> Downloads, List<DownloadEvent> Events) Invent(Random random)
@@ -96,7 +105,7 @@ public sealed class RollUpDaysTests
 
     private static async Task<(List<string> Counts, List<string> People)> ReadAsync(ShelfDb db)
     {
-        var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
+        var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
         var people = (await db.DayPeople.AsNoTracking().Where(p => p.People > 0).ToListAsync()).ConvertAll(p => $"{p.Day:uuuu-MM-dd} library {p.LibraryId}: {p.People} people, {p.SignedIn} signed in");
         counts.Sort(StringComparer.Ordinal);
         people.Sort(StringComparer.Ordinal);
@@ -121,6 +130,7 @@ public sealed class RollUpDaysTests
         await db.DayCounts.ExecuteDeleteAsync();
         await db.DayPeople.ExecuteDeleteAsync();
         await db.DayRolls.ExecuteDeleteAsync();
+        await db.MonthPeople.ExecuteDeleteAsync();
         await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, zone.Id));
     }
 
@@ -197,10 +207,11 @@ public sealed class RollUpDaysTests
         await StartAsync(shelf, [("old", new DateTimeOffset(2026, 11, 20, 10, 0, 0, TimeSpan.Zero), "one")]);
         await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
         await shelf.WithAsync(db => db.DayRolls.ExecuteDeleteAsync());
-        Assert.True(await shelf.WithAsync(db => new FindUncounted(db).RunAsync(default)));
+        Assert.True(await shelf.WithAsync(db => new FindUncounted(db, new RollUpMonths(db, shelf.Temp.Clock)).RunAsync(default)));
         await StartAsync(shelf, [("new", new DateTimeOffset(2026, 11, 24, 10, 0, 0, TimeSpan.Zero), "one")]);
         Assert.Equal([20, 24], (await DaysAsync(shelf)).Select(d => d.Day.Day));
-        Assert.False(await shelf.WithAsync(db => new FindUncounted(db).RunAsync(default)));
+        await shelf.WithAsync(db => new RollUpMonths(db, shelf.Temp.Clock).RunAsync(default));
+        Assert.False(await shelf.WithAsync(db => new FindUncounted(db, new RollUpMonths(db, shelf.Temp.Clock)).RunAsync(default)));
     }
 
     [Fact]

@@ -23,7 +23,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
                 var started = begun.Count(d => !IsDoubleClick(d));
                 var finished = those.Count(d => FinishedOn(d) == day && !IsDoubleClick(d));
                 if (begun.Count > 0 || those.Exists(d => FinishedOn(d) == day))
-                    lines.Add($"{day:uuuu-MM-dd} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
+                    lines.Add($"{day:uuuu-MM-dd} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Count(d => Finished(d) is not null && !IsDoubleClick(d))} ended, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;
@@ -41,6 +41,22 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
                     .Select(d => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null).Where(w => w is not null).Distinct().ToList();
                 if (who.Count > 0)
                     lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in");
+            }
+        lines.Sort(StringComparer.Ordinal);
+        return lines;
+    }
+
+    /// <summary>"2026-10 library 0: 2 signed in", for months in which any was.</summary>
+    public List<string> Months()
+    {
+        var lines = new List<string>();
+        foreach (var month in Days().Select(d => d.ToYearMonth()).Distinct())
+            foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
+            {
+                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d)?.ToYearMonth() == month && d.PersonId is not null && By(d) != FetchedBy.Maker)
+                    .Select(d => d.PersonId).Distinct().Count();
+                if (who > 0)
+                    lines.Add($"{month:uuuu-MM} library {library}: {who} signed in");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;

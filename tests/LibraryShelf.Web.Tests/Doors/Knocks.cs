@@ -108,6 +108,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/membership?handler=Offer" => await MakerFormAsync("/workbench/membership", "Offer it", ("Price", $"{world.Next()}")),
         "POST /workbench/membership?handler=Close" => Plain(row) with { Fields = [new("id", $"{await money.PlanAsync()}")] },
         "POST /workbench/membership?handler=Terms" => await MakerFormAsync("/workbench/membership", "Keep", ("TermsVersion", $"{world.Next()}")),
+        "POST /workbench/numbers/downloads?handler=Price" => await MakerFormAsync("/workbench/numbers/downloads", "Keep it", ("price", $"0.{world.Next()}")),
         "POST /workbench/membership/prices" => Plain(row) with { Fields = await money.PricesAsync() },
         "POST /workbench/membership/prices?handler=Look" => Plain(row) with { Fields = await money.PricesAsync(), ChangesNothing = true },
         "POST /workbench/membership/prices?handler=CallOff" => Plain(row) with { Fields = [new("id", $"{await money.PriceChangeAsync()}")] },

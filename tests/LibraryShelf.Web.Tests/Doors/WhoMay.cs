@@ -223,6 +223,12 @@ internal static class WhoMay
         GET     /workbench/numbers/drops?handler=Csv               | maker
         GET     /workbench/numbers/members                         | maker
         GET     /workbench/numbers/members?handler=Csv             | maker
+        GET     /workbench/numbers/downloads?handler=AnswersCsv    | maker
+        POST    /workbench/numbers/downloads?handler=Price         | maker
+        GET     /workbench/numbers/libraries                       | maker
+        GET     /workbench/numbers/libraries?handler=Csv           | maker
+        GET     /workbench/numbers/libraries?handler=ReferrersCsv  | maker
+        GET     /workbench/numbers/libraries?handler=SearchesCsv   | maker
         GET     /workbench/outbox                                  | maker
         POST    /workbench/outbox?handler=Lift                     | maker
         POST    /workbench/outbox?handler=TryAgain                 | maker

@@ -17,7 +17,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopView shops, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopView shops, Looking looking, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
@@ -58,6 +58,8 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopV
         Box = box;
         Updates = await readOffers.RunAsync([.. box.Versions.Concat(box.Early).Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
         Shop = await shops.GetAsync(cancellationToken);
+        if (HttpMethods.IsGet(Request.Method))
+            looking.CameFrom(HttpContext, box.Library.Id);
         return Page();
     }
 

@@ -8,7 +8,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>The shelf: /?show=free&amp;find=struck&amp;order=-keys. Anything else in the address means the shelf as it stands.</summary>
-public sealed class IndexModel(ReadShelf readShelf, ReadNextDrop readDrops, ShopView shops) : PageModel
+public sealed class IndexModel(ReadShelf readShelf, ReadNextDrop readDrops, ShopView shops, Looking looking) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Show { get; set; }
@@ -37,6 +37,9 @@ public sealed class IndexModel(ReadShelf readShelf, ReadNextDrop readDrops, Shop
         Shop = await shops.GetAsync(cancellationToken);
         Shelf = await readShelf.RunAsync(Wish, cancellationToken);
         Drops = await readDrops.RunAsync(cancellationToken);
+        looking.CameFrom(HttpContext, 0);
+        if (Shelf.Boxes.Count == 0 && Shelf.All > 0 && Wish.Find.Trim().Length > 0)
+            looking.FoundNothing(HttpContext, Wish.Find);
     }
 
     /// <summary>Only a column that the list is sorted by has it.</summary>

@@ -17,7 +17,7 @@ public sealed class TokensTests
         Assert.DoesNotContain(token, (await maker.PageAsync("/workbench/tokens")).Body!.TextContent, StringComparison.Ordinal);
         var row = await host.AskDbAsync(db => db.UploadTokens.AsNoTracking().SingleAsync());
         Assert.DoesNotContain(token, row.TokenHash, StringComparison.Ordinal);
-        Assert.Equal(row.Id, await FindAsync(host, token));
+        Assert.Equal((row.Id, TokenUse.Send), await FindAsync(host, token));
 
         await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/tokens"), "Revoke studio laptop");
         Assert.Null(await FindAsync(host, token));
@@ -43,6 +43,6 @@ public sealed class TokensTests
         }
     }
 
-    private static Task<long?> FindAsync(ShelfHost host, string token) =>
-        host.RunAsync<FindUploadToken, long?>(find => find.RunAsync(token, CancellationToken.None));
+    private static Task<(long Id, TokenUse Use)?> FindAsync(ShelfHost host, string token) =>
+        host.RunAsync<FindUploadToken, (long Id, TokenUse Use)?>(find => find.RunAsync(token, CancellationToken.None));
 }

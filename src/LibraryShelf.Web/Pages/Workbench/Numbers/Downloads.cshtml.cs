@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text;
 using LibraryShelf.Core.Statistics;
 using Microsoft.AspNetCore.Mvc;
@@ -7,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Downloads by box, version and day of any range, and of a second range beside it.</summary>
-public sealed class DownloadsModel(ReadNumbers read) : PageModel
+public sealed class DownloadsModel(ReadNumbers read, ReadLibraryNumbers seen, SetGigabytePrice setPrice) : PageModel
 {
     /// <summary>Days shown when none are asked for.</summary>
     internal const int Usual = 60;
@@ -26,16 +27,39 @@ public sealed class DownloadsModel(ReadNumbers read) : PageModel
 
     public DownloadNumbers? Other { get; private set; }
 
+    /// <summary>Requests with a download link by what they were answered.</summary>
+    public IReadOnlyList<SeenTimes> Answers { get; private set; } = [];
+
+    /// <summary>What was typed as the price of a gigabyte, and is none; null: nothing was, or it is kept.</summary>
+    public string? WrongPrice { get; private set; }
+
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         LocalDate today = default;
         Numbers = await read.RunAsync(Library, day => Range(today = day), cancellationToken);
         if (Range(today).ReadAgainst(Against, today) is { } other)
             Other = await read.RunAsync(Library, _ => other, cancellationToken);
+        Answers = await seen.AnswersAsync(Numbers.Range, cancellationToken);
+    }
+
+    public async Task<IActionResult> OnPostPriceAsync(string? price, CancellationToken cancellationToken)
+    {
+        if (await setPrice.RunAsync(price, cancellationToken))
+            return RedirectToPage(new { library = Library, from = From, to = To, against = Against });
+        WrongPrice = price;
+        Response.StatusCode = StatusCodes.Status400BadRequest;
+        await OnGetAsync(cancellationToken);
+        return Page();
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
         File(Encoding.UTF8.GetBytes(NumbersWords.Csv(await read.LinesAsync(Library, Range, cancellationToken))), "text/csv; charset=utf-8", "downloads-by-version.csv");
+
+    public async Task<FileContentResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
+    {
+        await OnGetAsync(cancellationToken);
+        return File(Encoding.UTF8.GetBytes("answer,times\r\n" + string.Concat(Answers.Select(a => string.Create(CultureInfo.InvariantCulture, $"{a.Word},{a.Times}\r\n")))), "text/csv; charset=utf-8", "answers.csv");
+    }
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, Usual);
 }

@@ -10,5 +10,6 @@ internal static class NumbersParts
         ("/workbench/numbers/versions", "Versions"),
         ("/workbench/numbers/members", "Members"),
         ("/workbench/numbers/drops", "Drops"),
+        ("/workbench/numbers/libraries", "Libraries"),
     ];
 }

@@ -53,13 +53,36 @@ internal static class NumbersWords
                     ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0",
                 "Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out."),
             Of("Handed over", n => Sizes.Of(n.AllBytes), "All bytes that went out, also in what was begun and not finished, to robots and to you."),
+            .. CostLine(),
             Count("Robots", n => n.Of(FetchedBy.Robots).Started, "Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one."),
         ];
+
+        IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
+            [Of("What that costs", n => Cost(n.Price!, n.AllBytes), $"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes.")];
 
         Sum Count(string what, Func<DownloadNumbers, int> figure, string rule) => Of(what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), rule);
 
         Sum Of(string what, Func<DownloadNumbers, string> figure, string rule) => new(what, figure(numbers), other is null ? "" : figure(other), rule);
     }
+
+    private static string Cost(GigabytePrice price, long bytes) => string.Create(CultureInfo.InvariantCulture, $"{price.Currency} {price.Of(bytes):N2}");
+
+    /// <summary>How many answers came to what, in words: "206, a part", "404, refused".</summary>
+    public static string Answer(string status) => status switch
+    {
+        "200" => "200, all of it",
+        "403" => "403, not or no longer a link of this shelf",
+        "206" => "206, a part of it",
+        "304" => "304, not changed since",
+        "HEAD" => "asked about, no bytes wanted",
+        "404" => "404, no such archive",
+        "410" => "410, a link that had run out or was closed",
+        "412" => "412, another version than the one held",
+        "416" => "416, a part beyond its end",
+        "429" => "429, too many at once",
+        "503" => "503, to come back later",
+        _ => status,
+    };
 
     public static string Day(NodaTime.LocalDate day) => LongDay.Format(day);
 

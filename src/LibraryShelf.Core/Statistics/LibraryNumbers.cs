@@ -1,0 +1,32 @@
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>
+/// What was fetched of one box in some days. <paramref name="Begun"/> counts those started at least <see cref="ReadLibraryNumbers.Patience"/> before today, whole
+/// libraries and updates; <paramref name="NotFinished"/> are those of them that are not finished by now; <paramref name="Resumes"/> is how often they went on after a break.
+/// </summary>
+/// <param name="LibraryId">The box's row.</param>
+/// <param name="Slug">Of its page.</param>
+/// <param name="Title">Its name.</param>
+/// <param name="Size">Of the whole library in its newest sealed version, in bytes; 0: none is sealed.</param>
+/// <param name="Wanted">Whole libraries finished.</param>
+/// <param name="Updated">Update archives finished.</param>
+/// <param name="Begun">See above.</param>
+/// <param name="NotFinished">See above.</param>
+/// <param name="Resumes">See above.</param>
+public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long Size, int Wanted, int Updated, int Begun, int NotFinished, int Resumes)
+{
+    /// <summary>Of those begun, in a hundred, were never finished; null: none was begun.</summary>
+    public double? PercentNotFinished => Begun == 0 ? null : 100.0 * NotFinished / Begun;
+}
+
+/// <summary>Boxes in the order of their titles; what was seen, most often first.</summary>
+/// <param name="Range">The days.</param>
+/// <param name="TimeZone">Whose days.</param>
+/// <param name="Boxes">All of them, also those nobody fetched.</param>
+/// <param name="Referrers">Hosts that people came from, to which box ("" the shelf).</param>
+/// <param name="Searches">What was looked for in vain.</param>
+public sealed record LibraryNumbers(DayRange Range, string TimeZone, IReadOnlyList<BoxNumbers> Boxes, IReadOnlyList<SeenFrom> Referrers, IReadOnlyList<SeenTimes> Searches);
+
+public sealed record SeenFrom(string Host, string Title, int Times);
+
+public sealed record SeenTimes(string Word, int Times);

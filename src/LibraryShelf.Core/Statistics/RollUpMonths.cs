@@ -1,0 +1,67 @@
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>
+/// Counts the people of each month whose days were rolled up since. Reads the month's downloads, so the month that runs is counted anew at most every
+/// <see cref="Pause"/>. Safe to repeat and to break off: a month is replaced in one transaction.
+/// </summary>
+public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
+{
+    internal TimeSpan Pause { get; init; } = TimeSpan.FromMinutes(10);
+
+    /// <returns>How many months were counted.</returns>
+    public async Task<int> RunAsync(CancellationToken cancellationToken)
+    {
+        var zone = await MarkDays.ZoneAsync(db, cancellationToken);
+        var due = await DueAsync(zone, cancellationToken);
+        foreach (var (month, mark) in due)
+            await CountAsync(month, mark, zone, cancellationToken);
+        return due.Count;
+    }
+
+    internal async Task<bool> IsDueAsync(CancellationToken cancellationToken) =>
+        (await DueAsync(await MarkDays.ZoneAsync(db, cancellationToken), cancellationToken)).Count > 0;
+
+    private async Task<List<(YearMonth Month, long Mark)>> DueAsync(DateTimeZone zone, CancellationToken cancellationToken)
+    {
+        var known = await db.MonthPeople.AsNoTracking().Where(p => p.LibraryId == 0).ToDictionaryAsync(p => p.Month, cancellationToken);
+        var now = clock.GetUtcNow();
+        return (await MarksAsync(zone, cancellationToken)).FindAll(m => known.GetValueOrDefault(m.Month) is not { } row
+            || (row.Mark != m.Mark && (row.RolledAt is not { } at || at > now || now - at >= Pause)));
+    }
+
+    /// <summary>Months with days that are rolled up, the newest first: the sum of their marks, and the zone, whose change makes other months of the same instants.</summary>
+    private async Task<List<(YearMonth Month, long Mark)>> MarksAsync(DateTimeZone zone, CancellationToken cancellationToken)
+    {
+        var by = RollUpDays.ByOf(zone);
+        var days = await db.DayRolls.Where(r => r.By == by && r.Rolled > 0).Select(r => new { r.Day, r.Rolled }).ToListAsync(cancellationToken);
+        var zoneMark = by.Aggregate(17L, (mark, letter) => (mark * 31 + letter) % 1_000_003) << 40;
+        return [.. days.GroupBy(d => d.Day.ToYearMonth()).OrderByDescending(g => g.Key).Select(g => (g.Key, zoneMark + g.Sum(d => d.Rolled)))];
+    }
+
+    private async Task CountAsync(YearMonth month, long mark, DateTimeZone zone, CancellationToken cancellationToken)
+    {
+        var (from, to) = (StartOf(month.OnDayOfMonth(1), zone), StartOf(month.OnDayOfMonth(1).PlusMonths(1), zone));
+        var started = from t in db.DownloadTallies
+                      where t.StartedAt >= @from && t.StartedAt < to
+                      join d in db.Downloads on t.DownloadId equals d.Id
+                      where d.PersonId != null && d.Why != MayDownloadWhy.Maker
+                      select new { d.LibraryId, d.PersonId };
+        var each = await started.GroupBy(s => s.LibraryId).Select(g => new { LibraryId = g.Key, People = g.Select(s => s.PersonId).Distinct().Count() }).ToListAsync(cancellationToken);
+        var all = await started.Select(s => s.PersonId).Distinct().CountAsync(cancellationToken);
+        var now = clock.GetUtcNow();
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        await db.MonthPeople.Where(p => p.Month == month).ExecuteDeleteAsync(cancellationToken);
+        db.MonthPeople.Add(new MonthPeople { Month = month, SignedIn = all, Mark = mark, RolledAt = now });
+        db.MonthPeople.AddRange(each.Select(e => new MonthPeople { Month = month, LibraryId = e.LibraryId, SignedIn = e.People }));
+        await db.SaveChangesAsync(cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        db.ChangeTracker.Clear();
+    }
+
+    private static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
+}

@@ -1,0 +1,54 @@
+using System.Globalization;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Words;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>Rows of one figure each: a bar from the left, its figure at the end, the longest as long as there is room for.</summary>
+internal sealed class LibraryBars
+{
+
+    /// <param name="Width">Percent of the picture's width.</param>
+    internal sealed record Row(string Title, string Width, string Figure);
+
+    private LibraryBars(IEnumerable<(string Title, double Value, string Figure)> rows)
+    {
+        var all = rows.ToList();
+        var most = all.Max(r => r.Value);
+        Rows = [.. all.Select(r =>
+        {
+            var width = most > 0 ? r.Value / most * 100 : 0;
+            return new Row(r.Title, Percent(width), r.Figure);
+        })];
+    }
+
+    public IReadOnlyList<Row> Rows { get; }
+
+    /// <summary>Boxes with any, the most first; null: none has.</summary>
+    public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, Func<BoxNumbers, int> figure)
+    {
+        var some = boxes.Where(b => figure(b) > 0).OrderByDescending(figure).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
+        return some.Count == 0 ? null : new(some.Select(b => (b.Title, (double)figure(b), figure(b).ToString("N0", CultureInfo.InvariantCulture))));
+    }
+
+    /// <summary>Boxes of which a download was never finished, the largest share first; null: none.</summary>
+    public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes)
+    {
+        var some = boxes.Where(b => b.NotFinished > 0).OrderByDescending(b => b.PercentNotFinished).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
+        return some.Count == 0 ? null : new(some.Select(b => (b.Title, b.PercentNotFinished!.Value,
+            string.Create(CultureInfo.InvariantCulture, $"{b.PercentNotFinished:0} % of {b.Begun:N0}"))));
+    }
+
+    /// <summary>Why they may have stopped, from what is known: never more than a guess, and said as one.</summary>
+    public static string Guess(BoxNumbers box) => box switch
+    {
+        { NotFinished: 0 } => "",
+        // Common practice, no source: an hour and more at a household's 10 Mbit/s.
+        { Size: > 4_500_000_000, Resumes: var resumes, Begun: var begun } when resumes < begun => $"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t.",
+        { Size: > 4_500_000_000 } => $"Large: {Sizes.Of(box.Size)}.",
+        _ when box.Resumes > box.Begun => "Many broke off and went on: perhaps the way to them breaks.",
+        _ => "",
+    };
+
+    private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
+}

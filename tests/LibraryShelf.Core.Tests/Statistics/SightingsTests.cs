@@ -1,0 +1,98 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Upkeep;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using NodaTime;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+public sealed class SightingsTests
+{
+    private static Task<int> KeepAsync(TempShelf shelf, Sightings seen) => new KeepSightings(shelf.Open(), seen).RunAsync(default);
+
+    private static async Task<List<string>> RowsAsync(TempShelf shelf)
+    {
+        await using var db = shelf.Open();
+        return [.. (await db.Sightings.AsNoTracking().ToListAsync()).Select(s => $"{s.Day:uuuu-MM-dd} {s.Kind} {s.LibraryId} {s.Word} {s.Times}").Order(StringComparer.Ordinal)];
+    }
+
+    [Fact]
+    public async Task What_was_seen_is_added_to_the_days_rows()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var seen = new Sightings(shelf.Clock);
+        Assert.Equal(0, await KeepAsync(shelf, seen));
+        foreach (var status in new[] { "206", "206", "200" })
+            seen.Add(SightingKind.Answer, 0, status);
+        seen.Add(SightingKind.Referrer, 3, "reeds.example");
+        Assert.Equal(3, await KeepAsync(shelf, seen));
+        seen.Add(SightingKind.Answer, 0, "206");
+        seen.Add(SightingKind.Referrer, 4, "reeds.example");
+        await KeepAsync(shelf, seen);
+        Assert.Equal(["2026-11-25 Answer 0 200 1", "2026-11-25 Answer 0 206 3", "2026-11-25 Referrer 3 reeds.example 1", "2026-11-25 Referrer 4 reeds.example 1"], await RowsAsync(shelf));
+        Assert.True(seen.IsEmpty);
+    }
+
+    // Kathmandu is UTC+05:45 all year, so its midnight is 18:15 UTC (IANA tz database, Asia/Kathmandu).
+    [Fact]
+    public async Task A_day_is_a_day_of_the_shop_also_where_midnight_is_no_whole_hour()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using (var db = shelf.Open())
+        {
+            db.Shops.Add(new Shop { Name = "Saltmarsh Sound Room", TimeZone = "Asia/Kathmandu" });
+            await db.SaveChangesAsync();
+        }
+        var seen = new Sightings(shelf.Clock);
+        shelf.Clock.SetUtcNow(new(2026, 11, 25, 18, 14, 59, TimeSpan.Zero));
+        seen.Add(SightingKind.Search, 0, "before");
+        shelf.Clock.SetUtcNow(new(2026, 11, 25, 18, 15, 0, TimeSpan.Zero));
+        seen.Add(SightingKind.Search, 0, "after");
+        await KeepAsync(shelf, seen);
+        Assert.Equal(["2026-11-25 Search 0 before 1", "2026-11-26 Search 0 after 1"], await RowsAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Made_up_words_fill_neither_memory_nor_table_and_are_still_counted()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var seen = new Sightings(shelf.Clock);
+        for (var i = 0; i < 5_000; i++)
+            seen.Add(SightingKind.Search, 0, $"word {i}");
+        seen.Add(SightingKind.Search, 0, new string('x', 500));
+        await KeepAsync(shelf, seen);
+        await using var db = shelf.Open();
+        var rows = await db.Sightings.AsNoTracking().ToListAsync();
+        Assert.InRange(rows.Count, 2, KeepSightings.MostWordsADay + 1);
+        Assert.Equal(5_001, rows.Sum(r => r.Times));
+        Assert.All(rows, r => Assert.InRange(r.Word.Length, 1, Sighting.MostLetters));
+        Assert.Contains(rows, r => r.Word == Sightings.Others);
+    }
+
+    [Fact]
+    public async Task What_could_not_be_written_is_there_the_next_time()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var seen = new Sightings(shelf.Clock);
+        seen.Add(SightingKind.Answer, 0, "206");
+        await using (var db = shelf.Open())
+            await Assert.ThrowsAnyAsync<OperationCanceledException>(() => new KeepSightings(db, seen).RunAsync(new CancellationToken(canceled: true)));
+        seen.Add(SightingKind.Answer, 0, "206");
+        await KeepAsync(shelf, seen);
+        Assert.Equal(["2026-11-25 Answer 0 206 2"], await RowsAsync(shelf));
+    }
+
+    [Fact]
+    public async Task Words_and_hosts_go_after_thirteen_months_and_bare_numbers_stay()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using var db = shelf.Open();
+        foreach (var (day, kind) in new[] { (24, SightingKind.Search), (24, SightingKind.Referrer), (24, SightingKind.Answer), (25, SightingKind.Search) })
+            db.Sightings.Add(new Sighting { Day = new LocalDate(2025, 10, day), Kind = kind, Word = "w", Times = 1 });
+        await db.SaveChangesAsync();
+        await new SweepSpent(db, shelf.Clock, Options.Create(new ShelfSettings())).RunAsync(default);
+        Assert.Equal(["2025-10-24 Answer 0 w 1", "2025-10-25 Search 0 w 1"], await RowsAsync(shelf));
+    }
+}
