@@ -12,9 +12,6 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
     /// <summary>A download younger than this may still go on: as long as a link's time to resume usually is.</summary>
     public static readonly Period Patience = Period.FromDays(7);
 
-    /// <summary>The most hosts, and the most searches, that are given.</summary>
-    public const int Most = 200;
-
     public async Task<LibraryNumbers> RunAsync(Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(range);
@@ -23,11 +20,8 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         var days = range(today);
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
         return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, today - Patience, cancellationToken),
-            await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, cancellationToken), await SearchesAsync(days, cancellationToken));
+            await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, cancellationToken), await new ReadSeen(db).RunAsync(SightingKind.Search, days, cancellationToken));
     }
-
-    /// <summary>Answers to requests with a download link, by status, the most first.</summary>
-    public Task<List<SeenTimes>> AnswersAsync(DayRange days, CancellationToken cancellationToken) => SeenAsync(SightingKind.Answer, days, cancellationToken);
 
     private async Task<List<BoxNumbers>> BoxesAsync(List<(long Id, string Slug, string Title)> libraries, DayRange days, LocalDate settled, CancellationToken cancellationToken)
     {
@@ -51,13 +45,7 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         [.. (await Seen(SightingKind.Referrer, days).GroupBy(s => new { s.Word, s.LibraryId })
             .Select(g => new { g.Key.Word, g.Key.LibraryId, Times = g.Sum(s => s.Times) }).ToListAsync(cancellationToken))
             .Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
-            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal).Take(Most)];
-
-    private Task<List<SeenTimes>> SearchesAsync(DayRange days, CancellationToken cancellationToken) => SeenAsync(SightingKind.Search, days, cancellationToken);
-
-    private async Task<List<SeenTimes>> SeenAsync(SightingKind kind, DayRange days, CancellationToken cancellationToken) =>
-        [.. (await Seen(kind, days).GroupBy(s => s.Word).Select(g => new { Word = g.Key, Times = g.Sum(s => s.Times) }).ToListAsync(cancellationToken))
-            .Select(s => new SeenTimes(s.Word, s.Times)).OrderByDescending(s => s.Times).ThenBy(s => s.Word, StringComparer.Ordinal).Take(Most)];
+            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal).Take(ReadSeen.Most)];
 
     private IQueryable<Sighting> Seen(SightingKind kind, DayRange days) => db.Sightings.Where(s => s.Kind == kind && s.Day >= days.First && s.Day <= days.Last);
 }

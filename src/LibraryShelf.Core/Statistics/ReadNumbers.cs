@@ -2,7 +2,6 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Text;
 
 namespace LibraryShelf.Core.Statistics;
 
@@ -30,56 +29,20 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
             await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken));
     }
 
-    /// <summary>One line a day and version with any, in the order of days, titles and numbers: the whole of it, for a file.</summary>
-    public async Task<IReadOnlyList<NumbersLine>> LinesAsync(string? librarySlug, Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
-    {
-        ArgumentNullException.ThrowIfNull(range);
-        var zone = await MarkDays.ZoneAsync(db, cancellationToken);
-        var days = range(Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date);
-        var chosen = await db.Libraries.Where(l => l.Slug == librarySlug).Select(l => (long?)l.Id).FirstOrDefaultAsync(cancellationToken);
-        var sums = await Listeners(chosen, days).GroupBy(c => new { c.Day, c.ReleaseId, c.DropId })
-            .Select(g => new { g.Key.Day, g.Key.ReleaseId, g.Key.DropId, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
-        var names = await NamesAsync(cancellationToken);
-        return
-        [
-            .. sums.Where(s => s.Started + s.Finished > 0 && names.ContainsKey(Of.From(s.ReleaseId, s.DropId)))
-                .Select(s => (s, name: names[Of.From(s.ReleaseId, s.DropId)]))
-                .Select(l => new NumbersLine(l.s.Day, l.name.Slug, l.name.Title, l.name.Number, l.s.Started, l.s.Finished))
-                // What a month's archives hold is its drop's, so several may come to one line.
-                .GroupBy(l => (l.Day, l.Slug, l.Title, l.Number)).Select(g => g.First() with { Started = g.Sum(l => l.Started), Finished = g.Sum(l => l.Finished) })
-                .OrderBy(l => l.Day).ThenBy(l => l.Title, StringComparer.Ordinal).ThenBy(l => l.Number, ReleaseNumbers.ByPrecedence),
-        ];
-    }
-
-    /// <summary>A version (the drop 0), or a whole month: no one version's download, it has lines of its own.</summary>
-    private sealed record Of(long ReleaseId, long DropId)
-    {
-        public static Of From(long releaseId, long dropId) => dropId == 0 ? new(releaseId, 0) : new(0, dropId);
-    }
-
-    private sealed record Summed(Of Of, FetchedBy By, DownloadSums Sums);
-
-    private IQueryable<DayCount> Counts(long? libraryId, DayRange days)
-    {
-        var counts = db.DayCounts.Where(c => c.Day >= days.First && c.Day <= days.Last);
-        return libraryId is { } id ? counts.Where(c => c.LibraryId == id && c.DropId == 0) : counts;
-    }
-
-    private IQueryable<DayCount> Listeners(long? libraryId, DayRange days) =>
-        Counts(libraryId, days).Where(c => c.By == FetchedBy.Free || c.By == FetchedBy.Members);
+    private sealed record Summed(FetchedThing Of, FetchedBy By, DownloadSums Sums);
 
     private async Task<List<Summed>> SumsAsync(long? libraryId, DayRange days, CancellationToken cancellationToken) =>
-        (await Counts(libraryId, days).GroupBy(c => new { c.ReleaseId, c.DropId, c.By })
+        (await FetchedThing.Counts(db, libraryId, days).GroupBy(c => new { c.ReleaseId, c.DropId, c.By })
             .Select(g => new
             {
                 g.Key.ReleaseId, g.Key.DropId, g.Key.By, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished),
                 Requests = g.Sum(c => c.Requests), Resumes = g.Sum(c => c.Resumes), Bytes = g.Sum(c => c.Bytes),
             }).ToListAsync(cancellationToken))
-            .ConvertAll(s => new Summed(Of.From(s.ReleaseId, s.DropId), s.By, new(s.Started, s.Finished, s.Requests, s.Resumes, s.Bytes)));
+            .ConvertAll(s => new Summed(FetchedThing.From(s.ReleaseId, s.DropId), s.By, new(s.Started, s.Finished, s.Requests, s.Resumes, s.Bytes)));
 
     private async Task<List<DayFigures>> DaysAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
     {
-        var sums = await Listeners(libraryId, days).GroupBy(c => c.Day)
+        var sums = await FetchedThing.Listeners(db, libraryId, days).GroupBy(c => c.Day)
             .Select(g => new { Day = g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) }).ToDictionaryAsync(s => s.Day, cancellationToken);
         return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays)
             .Select(day => sums.TryGetValue(day, out var s) ? new DayFigures(day, s.Started, s.Finished) : new DayFigures(day, 0, 0))];
@@ -87,7 +50,7 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
 
     private async Task<List<BoxFigures>> BoxesAsync(List<Summed> sums, CancellationToken cancellationToken)
     {
-        var names = await NamesAsync(cancellationToken);
+        var names = await FetchedThing.NamesAsync(db, cancellationToken);
         return
         [
             .. sums.Where(s => s.By is FetchedBy.Free or FetchedBy.Members && s.Sums.Started + s.Sums.Finished > 0 && names.ContainsKey(s.Of))
@@ -100,15 +63,6 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
                 ]))
                 .OrderByDescending(b => b.Finished).ThenByDescending(b => b.Started).ThenBy(b => b.Title, StringComparer.Ordinal),
         ];
-    }
-
-    private async Task<Dictionary<Of, (string Slug, string Title, string Number)>> NamesAsync(CancellationToken cancellationToken)
-    {
-        var names = await db.Releases.Select(r => new { r.Id, r.Library.Slug, r.Library.Title, r.Number })
-            .ToDictionaryAsync(r => new Of(r.Id, 0), r => (r.Slug, r.Title, r.Number), cancellationToken);
-        foreach (var drop in await db.Drops.Select(d => new { d.Id, d.Month }).ToListAsync(cancellationToken))
-            names[new Of(0, drop.Id)] = ("", NumbersLine.WholeMonths, YearMonthPattern.Iso.Format(drop.Month));
-        return names;
     }
 
     private Task<List<PeopleOfMonth>> MonthsAsync(long libraryId, DayRange days, CancellationToken cancellationToken)

@@ -142,7 +142,7 @@ public sealed class MonthArchiveTests : IAsyncLifetime
         db => new ReadMyLinks(db, new LinkUses(Options.Create(new ShelfSettings())), Clock).RunAsync(wren, default));
 
     private Task<IReadOnlyList<NumbersLine>> NumbersAsync(string? slug) =>
-        bench.WithAsync(db => new ReadNumbers(db, Clock).LinesAsync(slug, today => DayRange.Read(null, null, today, 7), default));
+        bench.WithAsync(db => new ReadNumbersLines(db, Clock).RunAsync(slug, today => DayRange.Read(null, null, today, 7), default));
 
     private async Task<long> MakerAsync()
     {

@@ -78,7 +78,7 @@ public sealed class ReadLibraryNumbersTests
         Assert.Equal([new SeenFrom("reeds.example", "Kettle Choir", 5), new SeenFrom("reeds.example", "", 1)], numbers.Referrers);
         Assert.Equal([new SeenTimes("zither", 4), new SeenTimes("bowed saw", 1)], numbers.Searches);
         await using var open = shelf.Open();
-        Assert.Equal([new SeenTimes("206", 8)], await new ReadLibraryNumbers(open, shelf.Clock).AnswersAsync(numbers.Range, default));
+        Assert.Equal([new SeenTimes("206", 8)], await new ReadSeen(open).RunAsync(SightingKind.Answer, numbers.Range, default));
     }
 
     [Theory]

@@ -8,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Downloads by box, version and day of any range, and of a second range beside it.</summary>
-public sealed class DownloadsModel(ReadNumbers read, ReadLibraryNumbers seen, SetGigabytePrice setPrice) : PageModel
+public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, ReadSeen seen, SetGigabytePrice setPrice) : PageModel
 {
     /// <summary>Days shown when none are asked for.</summary>
     internal const int Usual = 60;
@@ -39,7 +39,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadLibraryNumbers seen, Se
         Numbers = await read.RunAsync(Library, day => Range(today = day), cancellationToken);
         if (Range(today).ReadAgainst(Against, today) is { } other)
             Other = await read.RunAsync(Library, _ => other, cancellationToken);
-        Answers = await seen.AnswersAsync(Numbers.Range, cancellationToken);
+        Answers = await seen.RunAsync(SightingKind.Answer, Numbers.Range, cancellationToken);
     }
 
     public async Task<IActionResult> OnPostPriceAsync(string? price, CancellationToken cancellationToken)
@@ -53,7 +53,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadLibraryNumbers seen, Se
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
-        File(Encoding.UTF8.GetBytes(NumbersWords.Csv(await read.LinesAsync(Library, Range, cancellationToken))), "text/csv; charset=utf-8", "downloads-by-version.csv");
+        File(Encoding.UTF8.GetBytes(NumbersWords.Csv(await lines.RunAsync(Library, Range, cancellationToken))), "text/csv; charset=utf-8", "downloads-by-version.csv");
 
     public async Task<FileContentResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
     {
