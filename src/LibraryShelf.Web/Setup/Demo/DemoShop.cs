@@ -45,7 +45,7 @@ internal static class DemoShop
         await Output.WriteLineAsync($"Practice shop: making its recordings in {root} (once; about half a minute) ...");
         var now = clock.Now;
         await services.PrepareDataAsync(cancellationToken);
-        await new SeedShelf(new Steps(services), clock, Output).RunAsync(SeedReader.Read(SeedReader.DefaultFolder), now, cancellationToken);
+        await new SeedShelf(new Steps(services), clock, services.GetRequiredService<DataPaths>(), Output).RunAsync(SeedReader.Read(SeedReader.DefaultFolder), now, cancellationToken);
         await Output.WriteLineAsync($"Practice shop: ready after {watch.Elapsed.TotalSeconds:F0} s.");
     }
 

@@ -1,13 +1,139 @@
+using AngleSharp.Dom;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
+using LibraryShelf.Core.Statistics.Members;
+using NodaTime.Text;
+
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
 public sealed class MemberNumbersPageTests
 {
+    private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
+
+    private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words()));
+
+    private static List<string> Rows(IElement page, string region) => [.. page.QuerySelectorAll($"[aria-label='{region}'] tbody tr").Select(Row)];
+
+    private static async Task<ShelfHost> HostAsync()
+    {
+        var host = new ShelfHost { Clock = new(Now) };
+        await host.ClaimAsync();
+        return host;
+    }
+
     [Fact]
     public async Task A_shelf_without_members_and_drops_has_numbers_of_them_too()
     {
-        await using var host = new ShelfHost();
+        await using var host = await HostAsync();
         var maker = await host.MakerAsync();
         Assert.Equal("No members, as many as at the start of November.", (await maker.PageAsync("/workbench/numbers/members")).QuerySelector("p.said")!.Words());
         Assert.StartsWith("No drop went out", (await maker.PageAsync("/workbench/numbers/drops")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+    }
+
+    /// <summary>Forty people drawn over two years, given and paid, some twice; two of them had a renewal that failed.</summary>
+    private static Task FillAsync(ShelfHost host) => host.WithDbAsync(async db =>
+    {
+        var random = new Random(7);
+        var plan = new Plan { Minor = 9_000, Months = 12, Currency = "GBP" };
+        db.Plans.Add(plan);
+        await db.SaveChangesAsync();
+        for (var i = 0; i < 40; i++)
+        {
+            var email = $"p{i}@example.org";
+            var person = new Person { Email = email, UserName = email, NormalizedEmail = email.ToUpperInvariant(), NormalizedUserName = email.ToUpperInvariant(), SecurityStamp = "x", CreatedAt = Now };
+            db.Users.Add(person);
+            await db.SaveChangesAsync();
+            var at = Now.AddDays(-random.Next(700));
+            for (var n = 0; n < 1 + random.Next(2); n++, at = at.AddDays(200))
+            {
+                var until = at.AddDays(20 + random.Next(400));
+                if (at > Now) continue;
+                if (random.Next(3) == 0) db.MembershipGrants.Add(new MembershipGrant { PersonId = person.Id, From = at, Until = until });
+                else db.PaidMemberships.Add(new PaidMembership { PersonId = person.Id, PlanId = plan.Id, ProviderId = $"sub_{i}_{n}", StartedAt = at, PaidThrough = until, ActiveUntil = until });
+            }
+            if (i % 3 == 0) db.PersonFirsts.Add(new PersonFirst { PersonId = person.Id, FreeAt = Now.AddDays(-random.Next(400)) });
+        }
+        db.FailedRenewals.AddRange(new FailedRenewal { PaidMembershipId = 1, Since = Now.AddDays(-40) }, new FailedRenewal { PaidMembershipId = 2, Since = Now.AddDays(-41), RecoveredAt = Now });
+        db.MonthIncomes.AddRange(new MonthIncome { Month = new(2026, 9), Currency = "EUR", Minor = 500, Memberships = 1, At = Now }, new MonthIncome { Month = new(2026, 10), Currency = "GBP", Minor = 1234, Memberships = 2, At = Now });
+        await db.SaveChangesAsync();
+    });
+
+    [Fact]
+    public async Task Page_file_and_database_say_the_same_of_members()
+    {
+        await using var host = await HostAsync();
+        await FillAsync(host);
+        var maker = await host.MakerAsync();
+        var numbers = await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2025, 10), null, default));
+        Assert.Equal(14, numbers.Months.Count);
+        Assert.Contains(numbers.Months, m => m.Returned > 0);
+        var page = (await maker.PageAsync("/workbench/numbers/members?from=2025-10")).QuerySelector("main")!;
+        Assert.Equal(19, numbers.Members);
+        Assert.StartsWith("Nineteen members, ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+
+        var table = Rows(page, "Members by month");
+        Assert.Equal(
+            numbers.Months.Reverse().Select(m => $"{m.AtStart}|{m.GivenAtStart}|{m.Joined}|{m.JoinedGiven}|{m.Returned}|{m.Left}|{m.LeftGiven}"),
+            table.Select(r => string.Join('|', r.Split('|')[1..8])));
+        Assert.Equal("£12.34", table[1].Split('|')[^1]);
+        Assert.Equal(("2", "1"), (table[1].Split('|')[9], table[1].Split('|')[10]));
+        // Of months before anything was written down nothing is said.
+        Assert.All(table.Skip(3), r => Assert.EndsWith("|||", r, StringComparison.Ordinal));
+        // Each figure of the picture, oldest first; a year to a row, so the two months before are in one of their own.
+        Assert.Equal(2, page.QuerySelectorAll("svg.in-and-out").Length);
+        var figures = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("text:not([class])").Select(t => t.Words())).ToList();
+        Assert.Equal(numbers.Months.Sum(m => m.Joined + m.Returned + m.Left), figures.Sum(int.Parse));
+        Assert.Equal(28, figures.Count);
+
+        var file = (await maker.GetStringAsync("/workbench/numbers/members?handler=csv&from=2025-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal("month,is_over,at_start,at_start_given,joined,joined_given,returned,left,left_given,churn,failed_renewals,recovered_renewals,income_EUR_minor,income_GBP_minor", file[0]);
+        Assert.Equal(
+            numbers.Months.Select(m => $"{YearMonthPattern.Iso.Format(m.Month)},{(m.IsOver ? "yes" : "no")},{m.AtStart},{m.GivenAtStart},{m.Joined},{m.JoinedGiven},{m.Returned},{m.Left},{m.LeftGiven}"),
+            file.Skip(1).Select(l => string.Join(',', l.Split(',')[..9])));
+        Assert.EndsWith(",2,1,,1234", file[^2], StringComparison.Ordinal);
+
+        var stays = (await maker.GetStringAsync("/workbench/numbers/members?handler=csv&what=stays&from=2025-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(numbers.Stays.SelectMany(r => r.Members.Select((m, n) => $"{YearMonthPattern.Iso.Format(r.Month)},{n},{r.Joined},{m}")), stays.Skip(1));
+        Assert.Equal(numbers.Stays.Select(r => string.Join('|', r.Members)), Rows(page, "How many stay, in people").Select(r => r[(r.IndexOf('|', StringComparison.Ordinal) + 1)..].TrimEnd('|')));
+        var free = (await maker.GetStringAsync("/workbench/numbers/members?handler=csv&what=free&from=2025-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(numbers.Free.Sum(f => f.People), free.Skip(1).Sum(l => int.Parse(l.Split(',')[1], null)));
+        var leaving = (await maker.GetStringAsync("/workbench/numbers/members?handler=csv&what=leaving&from=2025-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(numbers.LeftAfter.Select(l => $"{l.Months},{l.People}"), leaving.Skip(1));
+        Assert.True(numbers.Leavers > 3, $"{numbers.Leavers} left");
+    }
+
+    [Fact]
+    public async Task Page_and_file_say_the_same_of_drops_and_the_latest_stands_against_those_before()
+    {
+        await using var host = await HostAsync();
+        await host.WithDbAsync(async db =>
+        {
+            foreach (var (month, days, counts) in new[] { (9, 60, new[] { 20, 4, 8, 10, 15 }), (10, 30, [40, 10, 12, 20, 20]), (11, 3, [10, 2, 3, 3, 3]) })
+            {
+                var library = new Library { Slug = $"box{month}", Title = $"Box, {month}" };
+                library.Releases.Add(new Release { Number = "1.0.0" });
+                var drop = new Drop { Month = new(2026, month), State = DropState.Sent, SentAt = Now.AddDays(-days) };
+                db.AddRange(library, drop);
+                await db.SaveChangesAsync();
+                db.DropReleases.Add(new DropRelease { DropId = drop.Id, ReleaseId = library.Releases[0].Id });
+                db.DropUptakes.Add(new DropUptake { DropId = drop.Id, Holders = counts[0], After1 = counts[1], After7 = counts[2], After30 = counts[3], ByNow = counts[4], RolledAt = Now });
+            }
+            await db.SaveChangesAsync();
+        });
+        var maker = await host.MakerAsync();
+        var page = (await maker.PageAsync("/workbench/numbers/drops")).QuerySelector("main")!;
+        // 20 and 25 in a hundred within a day before it; the middle is 22.5.
+        Assert.Equal("30 in a hundred have taken the drop of November 2026 by now. Within 1 day it was 20; the drops before it usually came to 23.", page.QuerySelector("p.said")!.Words());
+        Assert.Equal(
+            ["Nov 2026|Box, 11|10|2 (20)|3 (30) so far|3 (30) so far|3 (30)", "Oct 2026|Box, 10|40|10 (25)|12 (30)|20 (50)|20 (50)", "Sep 2026|Box, 9|20|4 (20)|8 (40)|10 (50)|15 (75)"],
+            Rows(page, "Uptake by drop"));
+        Assert.Equal(["30", "30", "30", "50", "40", "75"], page.QuerySelectorAll(".uptake svg").Skip(1).SelectMany(s => s.QuerySelectorAll("text").Select(t => t.Words())));
+        Assert.Single(page.QuerySelectorAll(".uptake .now-ink"));
+        Assert.Single(page.QuerySelectorAll(".uptake .ring[stroke-dasharray]"));
+        var file = (await maker.GetStringAsync("/workbench/numbers/drops?handler=csv&from=2026-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(["2026-11,\"Box, 11\",2026-11-22T12:00:00Z,10,2,yes,3,no,3,no,3", "2026-10,\"Box, 10\",2026-10-26T12:00:00Z,40,10,yes,12,yes,20,yes,20"], file.Skip(1));
     }
 }

@@ -1,5 +1,6 @@
 using System.Threading.Channels;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Setup.Demo.Recipes;
 
 namespace LibraryShelf.Web.Setup.Demo.Loading;
@@ -8,7 +9,7 @@ namespace LibraryShelf.Web.Setup.Demo.Loading;
 /// Fills an empty shelf with the practice shop: everything that stands there got there by the steps a maker takes, on the day
 /// the recipe says. While one version is sent and checked, the next one's recordings are made.
 /// </summary>
-internal sealed class SeedShelf(Steps steps, SettableClock clock, TextWriter output)
+internal sealed class SeedShelf(Steps steps, SettableClock clock, DataPaths paths, TextWriter output)
 {
     private const int PreparedAhead = 1;
     /// <summary>Boxes get their place on the workbench this many days before their first version.</summary>
@@ -25,6 +26,7 @@ internal sealed class SeedShelf(Steps steps, SettableClock clock, TextWriter out
         await new SeedDownloads(steps).RunAsync(shop, now, cancellationToken);
         await new SeedAfterwards(steps, clock).RunAsync(shop, days, cancellationToken);
         await new SeedDrops(steps, clock).PlanAsync(shop, now, cancellationToken);
+        await new SeedPayers(steps, paths).RunAsync(shop, now, cancellationToken);
     }
 
     private async Task AddAsync(LibraryRecipe library, Days days, CancellationToken cancellationToken)

@@ -1,3 +1,6 @@
+using LibraryShelf.Web.Practice;
+using LibraryShelf.Core.Statistics.Members;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
@@ -20,6 +23,8 @@ public sealed class FilledPracticeShop : IAsyncLifetime
     private readonly string _root = Path.Combine(Path.GetTempPath(), "shelf-demo-" + Guid.NewGuid().ToString("N"));
     private ServiceProvider? _services;
 
+    public string Root => _root;
+
     public DateTimeOffset Now { get; } = new(2026, 11, 25, 9, 0, 0, TimeSpan.Zero);
 
     public async Task InitializeAsync()
@@ -29,7 +34,7 @@ public sealed class FilledPracticeShop : IAsyncLifetime
         await _services.PrepareDataAsync(CancellationToken.None);
         var whole = SeedReader.Read(SeedReader.DefaultFolder);
         var shop = whole with { Libraries = [.. whole.Libraries.Where(l => Part.Contains(l.Slug))] };
-        await new SeedShelf(new Steps(_services), clock, TextWriter.Null).RunAsync(shop, Now, CancellationToken.None);
+        await new SeedShelf(new Steps(_services), clock, _services.GetRequiredService<DataPaths>(), TextWriter.Null).RunAsync(shop, Now, CancellationToken.None);
     }
 
     public async Task<T> AskAsync<T>(Func<ShelfDb, Task<T>> question)
@@ -103,6 +108,22 @@ public sealed class SeedShelfTests(FilledPracticeShop shop) : IClassFixture<Fill
             await db.Downloads.CountAsync(d => d.StartedAt != null), await db.DownloadTallies.CountAsync(t => t.FinishedAt != null)));
         Assert.InRange(finished, started * 0.7, started - 1);
         Assert.InRange(started, 60, 600);
+    }
+
+    [Fact]
+    public async Task A_year_of_people_who_pay_stands_in_its_rows_as_in_the_stand_ins_ledger()
+    {
+        var numbers = await shop.AskAsync(db => new ReadMemberNumbers(db, new SettableClock(shop.Now)).RunAsync(null, null, default));
+        Assert.InRange(numbers.Paying, 40, 90);
+        Assert.Equal(12, numbers.Months.Count(m => m.Joined > 2));
+        Assert.True(numbers.Months.Sum(m => m.Returned) > 0 && numbers.Months.Sum(m => m.Left) > 5 && numbers.Months.Sum(m => m.Failed) > numbers.Months.Sum(m => m.Recovered));
+        // What goes on in the ledger is what brings in money.
+        var ledger = new LedgerFile(Path.Combine(shop.Root, "practice.json")).Read();
+        Assert.Equal(ledger.Subscriptions.Count(s => s.Status != PracticeStatus.Canceled && !s.CancelsAtPeriodEnd), numbers.Income.Single().Memberships);
+        Assert.Equal(ledger.Invoices.Count(i => i.Status == PracticeStatus.Paid), await shop.AskAsync(db => db.Payments.CountAsync()));
+        Assert.Empty(ledger.Messages);
+        Assert.True(await shop.AskAsync(db => db.DropUptakes.AllAsync(u => u.ByNow > 5 && u.ByNow < u.Holders)));
+        Assert.True(numbers.Free.Sum(f => f.Joined[2]) > 5, $"{numbers.Free.Sum(f => f.Joined[2])} joined after a free download");
     }
 
     [Fact]
