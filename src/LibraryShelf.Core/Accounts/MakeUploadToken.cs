@@ -10,12 +10,10 @@ public sealed class MakeUploadToken(ShelfDb db, TimeProvider clock)
     private const string Prefix = "shelf_";
 
     /// <param name="name">For the maker's own memory; an empty one becomes "Unnamed".</param>
-    /// <returns>The token itself, which is not kept: show it once.</returns>
-    public Task<string> RunAsync(string? name, CancellationToken cancellationToken) => RunAsync(name, TokenUse.Send, cancellationToken);
-
-    /// <inheritdoc cref="RunAsync(string, CancellationToken)"/>
+    /// <param name="cancellationToken">Ends it before anything is written.</param>
     /// <param name="use">What it opens.</param>
-    public async Task<string> RunAsync(string? name, TokenUse use, CancellationToken cancellationToken)
+    /// <returns>The token itself, which is not kept: show it once.</returns>
+    public async Task<string> RunAsync(string? name, CancellationToken cancellationToken, TokenUse use = TokenUse.Send)
     {
         var token = Prefix + Secrets.NewToken();
         var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
