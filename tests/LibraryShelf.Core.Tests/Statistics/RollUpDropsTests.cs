@@ -112,7 +112,23 @@ public sealed class RollUpDropsTests
         await shelf.Stocked.WithAsync(db => db.DropUptakes.ExecuteDeleteAsync());
         Assert.Equal(1, await shelf.RollUpAsync());
         Assert.Equal(expected, await shelf.RowAsync());
+
+        // Who is deleted stays in the sums: those who took it at once, later and not at all.
+        foreach (var gone in members.OrderBy(m => took[m] ?? DateTimeOffset.MaxValue).Where((_, i) => i % 3 == 0))
+            await DeleteAsync(shelf, shelf.Ids[gone - 1]);
+        shelf.Stocked.Temp.Clock.Advance(TimeSpan.FromMinutes(10));
+        Assert.Equal(1, await shelf.RollUpAsync());
+        Assert.Equal(expected, await shelf.RowAsync());
+        Assert.InRange(await shelf.Stocked.WithAsync(db => db.KeptCounts.CountAsync(c => c.Figure == MemberFigure.DropTakers)), 1, 4);
     }
+
+    private static Task DeleteAsync(Shelf shelf, long id) => shelf.Stocked.WithAsync(async db =>
+    {
+        await using var transaction = await db.Database.BeginTransactionAsync();
+        await new Core.Persons.DeletedRows(db, (await Core.Persons.PersonRows.FindAsync(db, id, default))!, shelf.Stocked.Now).GoAsync(default);
+        await transaction.CommitAsync();
+        return 0;
+    });
 
     /// <summary>Of thirty people some are given it, some paid, some have the month alone, some came later or left before. Answers who held it, from 1.</summary>
     private static async Task<List<int>> MembersAsync(Shelf shelf, Random random)

@@ -17,17 +17,19 @@ internal sealed record MemberRows(IReadOnlyList<MemberRows.Time> Times, IReadOnl
     /// <param name="cancellationToken">Ends it.</param>
     public static async Task<MemberRows> LoadAsync(ShelfDb db, long? only, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        var people = db.Users.Where(p => !p.IsMaker && p.DeletedAt == null && (only == null || p.Id == only)).Select(p => p.Id);
+        // Few are none of it, so they are asked once and not with each row.
+        var none = (await db.Users.Where(p => p.IsMaker || p.DeletedAt != null).Select(p => p.Id).ToListAsync(cancellationToken)).ToHashSet();
         var times = new List<Time>();
-        await foreach (var m in (from m in db.PaidMemberships where m.StartedAt <= now && m.ActiveUntil > m.StartedAt join p in people on m.PersonId equals p select new { m.PersonId, m.StartedAt, m.ActiveUntil })
-            .AsAsyncEnumerable().WithCancellation(cancellationToken))
+        await foreach (var m in db.PaidMemberships.Where(m => m.StartedAt <= now && m.ActiveUntil > m.StartedAt && (only == null || m.PersonId == only))
+            .Select(m => new { m.PersonId, m.StartedAt, m.ActiveUntil }).AsAsyncEnumerable().WithCancellation(cancellationToken))
             times.Add(new(m.PersonId, new(Ms(m.StartedAt), Ms(m.ActiveUntil), IsPaid: true)));
-        await foreach (var g in (from g in db.MembershipGrants where g.From <= now && (g.Until == null || g.Until > g.From) join p in people on g.PersonId equals p select new { g.PersonId, g.From, g.Until })
-            .AsAsyncEnumerable().WithCancellation(cancellationToken))
+        await foreach (var g in db.MembershipGrants.Where(g => g.From <= now && (g.Until == null || g.Until > g.From) && (only == null || g.PersonId == only))
+            .Select(g => new { g.PersonId, g.From, g.Until }).AsAsyncEnumerable().WithCancellation(cancellationToken))
             times.Add(new(g.PersonId, new(Ms(g.From), g.Until is { } until ? Ms(until) : long.MaxValue, IsPaid: false)));
+        times.RemoveAll(t => none.Contains(t.PersonId));
         times.Sort((one, other) => one.PersonId != other.PersonId ? one.PersonId.CompareTo(other.PersonId) : one.Is.From.CompareTo(other.Is.From));
-        var free = await (from f in db.PersonFirsts join p in people on f.PersonId equals p select f).AsNoTracking().ToDictionaryAsync(f => f.PersonId, f => Ms(f.FreeAt), cancellationToken);
-        return new(times, free);
+        var free = await db.PersonFirsts.Where(f => only == null || f.PersonId == only).AsNoTracking().ToListAsync(cancellationToken);
+        return new(times, free.Where(f => !none.Contains(f.PersonId)).ToDictionary(f => f.PersonId, f => Ms(f.FreeAt)));
     }
 
     /// <summary>Of all that is here.</summary>
@@ -38,8 +40,14 @@ internal sealed record MemberRows(IReadOnlyList<MemberRows.Time> Times, IReadOnl
     public (int Paying, int Given) At(DateTimeOffset instant)
     {
         var at = Ms(instant);
-        var active = Times.Where(t => t.Is.From <= at && at < t.Is.Until).GroupBy(t => t.PersonId).Select(g => g.Any(t => t.Is.IsPaid)).ToList();
-        return (active.Count(isPaid => isPaid), active.Count(isPaid => !isPaid));
+        var (paying, members) = (new HashSet<long>(), new HashSet<long>());
+        foreach (var time in Times)
+        {
+            if (time.Is.From > at || at >= time.Is.Until) continue;
+            members.Add(time.PersonId);
+            if (time.Is.IsPaid) paying.Add(time.PersonId);
+        }
+        return (paying.Count, members.Count - paying.Count);
     }
 
     public void AddTo(MemberTotals totals)

@@ -18,12 +18,14 @@ internal sealed class MemberTotals
     private readonly ShopCalendar calendar;
     private readonly long now;
     private readonly int[][] figures;
+    private readonly int[] widths;
 
     public MemberTotals(ShopCalendar calendar, DateTimeOffset now)
     {
         this.calendar = calendar;
         this.now = now.ToUnixTimeMilliseconds();
-        figures = [.. Enum.GetValues<MemberFigure>().Select(f => new int[2 * calendar.Count * Width(f)])];
+        widths = [.. Enum.GetValues<MemberFigure>().Select(f => WidthOf(f, calendar.Count))];
+        figures = [.. widths.Select(w => new int[2 * calendar.Count * w])];
     }
 
     public int Of(MemberFigure figure, int month, int n, bool isPaid) =>
@@ -87,8 +89,16 @@ internal sealed class MemberTotals
 
     private void AddStays(ReadOnlySpan<Membered> times, long joined)
     {
+        var last = now;
+        if (times[^1].Until < last)
+        {
+            last = joined;
+            foreach (var time in times)
+                last = Math.Max(last, time.Until);
+            last = Math.Min(last, now);
+        }
         var (month, day) = (calendar.IndexOf(joined), calendar.DayOfMonth(joined));
-        for (var n = 1; month + n < calendar.Count && calendar.EndOfDay(month + n, day) is var at && at <= now; n++)
+        for (var n = 1; month + n < calendar.Count && calendar.EndOfDay(month + n, day) is var at && at <= last; n++)
             if (IsThrough(times, at))
                 Add(MemberFigure.Stayed, month, n, false);
     }
@@ -134,9 +144,11 @@ internal sealed class MemberTotals
 
     private int Place(MemberFigure figure, int month, int n, bool isPaid) => (((month * Width(figure)) + n) * 2) + (isPaid ? 1 : 0);
 
-    private int Width(MemberFigure figure) => figure switch
+    private int Width(MemberFigure figure) => widths[(int)figure];
+
+    private static int WidthOf(MemberFigure figure, int months) => figure switch
     {
-        MemberFigure.Stayed or MemberFigure.LeftAfter => calendar.Count + 1,
+        MemberFigure.Stayed or MemberFigure.LeftAfter => months + 1,
         MemberFigure.JoinedAfterFree => FreeDays[^1] + 1,
         MemberFigure.DropTakers => 31,
         _ => 1,
