@@ -9,19 +9,20 @@ public sealed class ReadVersionShares(ShelfDb db, TimeProvider clock)
     /// <summary>Half a year.</summary>
     public const int UsualDays = 183;
 
-    /// <param name="slug">A box; null, or one that is not there: of those with a new version lately the one most people have.</param>
+    /// <param name="slug">A box; null, or one that is not there: of those with a new version lately the one in which most people moved on in the last 60 days.</param>
     /// <param name="range">Which days, today given.</param>
+    /// <param name="uptakes">Of so many versions, those that came out last, how they were taken up: a question each.</param>
     /// <param name="cancellationToken">Stops it.</param>
-    public async Task<VersionShares> RunAsync(string? slug, Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
+    public async Task<VersionShares> RunAsync(string? slug, Func<LocalDate, DayRange> range, int uptakes, CancellationToken cancellationToken)
     {
         var rows = new ShareRows(db);
         var (zone, today) = await rows.TodayAsync(clock, cancellationToken);
         var boxes = await rows.BoxesAsync(cancellationToken);
         var days = range(today);
-        var chosen = boxes.Find(b => b.Slug == slug) ?? await rows.MostHadAsync(boxes, cancellationToken);
+        var chosen = boxes.Find(b => b.Slug == slug) ?? await rows.BusiestAsync(boxes, today, cancellationToken);
         List<NumbersBox> listed = [.. boxes.OrderBy(b => b.Title, StringComparer.Ordinal).Select(b => new NumbersBox(b.Slug, b.Title))];
         return chosen is null ? new(null, listed, days, zone.Id, [], null, [], [])
-            : await rows.OfAsync(chosen, listed, days, zone, withUptakes: true, cancellationToken);
+            : await rows.OfAsync(chosen, listed, days, zone, uptakes, cancellationToken);
     }
 }
 
@@ -38,7 +39,7 @@ public sealed class ReadNewestShares(ShelfDb db, TimeProvider clock)
         var shares = new List<VersionShares>();
         // A box nobody has anything of has no share to show; another takes its place, but not all of them are looked at for that.
         foreach (var box in (await rows.BoxesAsync(cancellationToken)).OrderByDescending(b => b.OutAt).Take(most * 3))
-            if (shares.Count < most && await rows.OfAsync(box, [], days, zone, withUptakes: false, cancellationToken) is { People: > 0 } one)
+            if (shares.Count < most && await rows.OfAsync(box, [], days, zone, uptakes: 0, cancellationToken) is { People: > 0 } one)
                 shares.Add(one);
         return shares;
     }

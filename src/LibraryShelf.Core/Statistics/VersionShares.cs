@@ -32,7 +32,7 @@ public sealed record VersionUptake(ShareVersion Version, int Had, int Have, int?
 /// <param name="Versions">Lowest number first: those that came out and those that anybody had in these days.</param>
 /// <param name="LatestId">Of them, the highest on the shelf; null: none is.</param>
 /// <param name="Days">Each day, oldest first.</param>
-/// <param name="Uptakes">Of each version that came out while anybody had the box, newest first; not bounded by the days shown.</param>
+/// <param name="Uptakes">Of each version that came out while anybody had the box, newest first; of as many versions as were asked for, not bounded by the days shown.</param>
 public sealed record VersionShares(
     NumbersBox? Box, IReadOnlyList<NumbersBox> Boxes, DayRange Range, string TimeZone,
     IReadOnlyList<ShareVersion> Versions, long? LatestId, IReadOnlyList<ShareDay> Days, IReadOnlyList<VersionUptake> Uptakes)

@@ -2585,6 +2585,8 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.HasKey("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId");
 
+                    b.HasIndex("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId", "People");
+
                     b.ToTable("VersionMoves");
                 });
 

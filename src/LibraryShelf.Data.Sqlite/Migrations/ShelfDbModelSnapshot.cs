@@ -2339,6 +2339,8 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasKey("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId");
 
+                    b.HasIndex("LibraryId", "Day", "FromReleaseId", "ReleaseId", "LatestThenId", "People");
+
                     b.ToTable("VersionMoves");
                 });
 

@@ -193,7 +193,7 @@ public sealed class RollUpVersionsTests
         var last = Instant.FromDateTimeOffset(night.AddDays(8)).InZone(zone).Date;
         foreach (var library in new[] { 1L, 2L }.Where(l => versions.Exists(v => v.LibraryId == l && v.OutAt is not null)))
         {
-            var shares = await new ReadVersionShares(db, shelf.Clock).RunAsync($"box{library}", today => new DayRange(today.PlusDays(-9), today), default);
+            var shares = await new ReadVersionShares(db, shelf.Clock).RunAsync($"box{library}", today => new DayRange(today.PlusDays(-9), today), 4, default);
             Assert.Equal(10, shares.Days.Count);
             foreach (var day in shares.Days)
                 Assert.Equal(Line(slow.AtEndOf(day.Day, library)), Line(shares.Versions.Where(v => day.People[shares.IndexOf(v)] > 0).ToDictionary(v => v.Id, v => day.People[shares.IndexOf(v)])));

@@ -10,6 +10,9 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>Who is on which version of a box, how long each took, and who is left behind.</summary>
 public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBehind) : PageModel
 {
+    /// <summary>Versions, those that came out last, of which it is said how long they took.</summary>
+    private const int UsualUptakes = 6;
+
     /// <summary>A box's slug; empty: that whose version came out last.</summary>
     [BindProperty(SupportsGet = true)] public string? Library { get; set; }
 
@@ -20,6 +23,9 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
     /// <summary>The number of the version whose people are listed.</summary>
     [BindProperty(SupportsGet = true)] public string? Has { get; set; }
 
+    /// <summary>Whether it is said of all versions how long they took.</summary>
+    [BindProperty(SupportsGet = true)] public bool All { get; set; }
+
     [BindProperty(SupportsGet = true)] public int Sheet { get; set; } = 1;
 
     public VersionShares Shares { get; private set; } = null!;
@@ -27,15 +33,18 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
     /// <summary>Null: there is no version on the shelf.</summary>
     public LeftBehind? Behind { get; private set; }
 
+    /// <summary>More versions came out than it is said of.</summary>
+    public bool HasMore => !All && Shares.Uptakes.Count >= UsualUptakes;
+
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
-        Shares = await read.RunAsync(Library, Range, cancellationToken);
+        Shares = await read.RunAsync(Library, Range, All ? int.MaxValue : UsualUptakes, cancellationToken);
         if (Shares.Box is { } box)
             Behind = await readBehind.RunAsync(box.Slug, Has, Sheet, cancellationToken);
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
-        File(Encoding.UTF8.GetBytes(VersionWords.Csv(await read.RunAsync(Library, Range, cancellationToken))), "text/csv; charset=utf-8", "people-by-version.csv");
+        File(Encoding.UTF8.GetBytes(VersionWords.Csv(await read.RunAsync(Library, Range, uptakes: 0, cancellationToken))), "text/csv; charset=utf-8", "people-by-version.csv");
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, ReadVersionShares.UsualDays);
 }
