@@ -32,11 +32,19 @@ internal static class DropTaking
     private static async Task<List<long>> HoldersAsync(ShelfDb db, Drop drop, long? only, CancellationToken cancellationToken)
     {
         var at = drop.SentAt!.Value;
-        var given = await MonthHolders.OfEndedGiftsAsync(db, drop.Month, at, cancellationToken);
+        var given = only is { } one ? await GivenAsync(db, drop, one, cancellationToken) : await MonthHolders.OfEndedGiftsAsync(db, drop.Month, at, cancellationToken);
         return await db.Users.Where(p => !p.IsMaker && p.DeletedAt == null && p.MergedIntoId == null && (only == null || p.Id == only))
             .Where(p => ActiveMembers.At(db, at).Contains(p.Id) || db.PaidMonths.Any(m => m.PersonId == p.Id && m.Month == drop.Month && m.OpensAt <= at)
                 || EF.Parameter(given).Contains(p.Id))
             .Select(p => p.Id).ToListAsync(cancellationToken);
+    }
+
+    /// <summary>The same of one person, without reading everybody's: somebody is being deleted, and nobody else may write meanwhile.</summary>
+    private static async Task<long[]> GivenAsync(ShelfDb db, Drop drop, long person, CancellationToken cancellationToken)
+    {
+        var (at, zone) = (drop.SentAt!.Value, await MarkDays.ZoneAsync(db, cancellationToken));
+        var gifts = await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == person && g.Until != null && g.Until <= at).ToListAsync(cancellationToken);
+        return gifts.Exists(g => PaidMonths.OfGift(g.From, g.Until, at, zone).Contains(drop.Month)) ? [person] : [];
     }
 
     /// <summary>The versions it brought, and every later version of their libraries.</summary>

@@ -87,16 +87,21 @@ internal static class KeepCounts
         rows.AddTo(totals);
         var failed = await db.FailedRenewals.Where(r => db.PaidMemberships.Any(m => m.Id == r.PaidMembershipId && m.PersonId == personId)).ToListAsync(cancellationToken);
         db.FailedRenewals.RemoveRange(failed);
-        await AddAsync(db, totals.Entries().Concat(FailedCounts.Of(failed, zone)).Concat(await DropsAsync(db, personId, cancellationToken)), cancellationToken);
+        await AddAsync(db, totals.Entries().Concat(FailedCounts.Of(failed, zone)).Concat(await DropsAsync(db, personId, rows, cancellationToken)), cancellationToken);
         await db.PersonFirsts.Where(f => f.PersonId == personId).ExecuteDeleteAsync(cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
     }
 
     /// <summary>What they took of drops; those are rolled up again without them.</summary>
-    private static async Task<List<KeptCount>> DropsAsync(ShelfDb db, long personId, CancellationToken cancellationToken)
+    private static async Task<List<KeptCount>> DropsAsync(ShelfDb db, long personId, MemberRows rows, CancellationToken cancellationToken)
     {
         var counts = new List<KeptCount>();
-        foreach (var drop in await db.Drops.AsNoTracking().Where(d => d.State == Drops.DropState.Sent && d.SentAt != null).ToListAsync(cancellationToken))
+        // No drop that went out before they were or had anything is theirs.
+        var opened = await db.PaidMonths.Where(m => m.PersonId == personId).MinAsync(m => (DateTimeOffset?)m.OpensAt, cancellationToken);
+        var joined = rows.Times.Count == 0 ? opened : DateTimeOffset.FromUnixTimeMilliseconds(rows.Times[0].Is.From);
+        if ((opened < joined ? opened : joined) is not { } first)
+            return counts;
+        foreach (var drop in await db.Drops.AsNoTracking().Where(d => d.State == Drops.DropState.Sent && d.SentAt >= first).ToListAsync(cancellationToken))
         {
             if (!(await DropTaking.OfAsync(db, drop, personId, cancellationToken)).TryGetValue(personId, out var taken))
                 continue;
@@ -109,9 +114,11 @@ internal static class KeepCounts
 
     private static async Task AddAsync(ShelfDb db, IEnumerable<KeptCount> counts, CancellationToken cancellationToken)
     {
+        // All at once: a few thousand small rows at most, and nobody else may write meanwhile.
+        var all = await db.KeptCounts.ToDictionaryAsync(c => (c.Figure, c.Month, c.N, c.IsPaid), cancellationToken);
         foreach (var one in counts)
         {
-            if (await db.KeptCounts.SingleOrDefaultAsync(c => c.Figure == one.Figure && c.Month == one.Month && c.N == one.N && c.IsPaid == one.IsPaid, cancellationToken) is { } kept)
+            if (all.TryGetValue((one.Figure, one.Month, one.N, one.IsPaid), out var kept))
                 kept.Count += one.Count;
             else
                 db.KeptCounts.Add(one);
