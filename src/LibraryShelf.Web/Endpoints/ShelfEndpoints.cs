@@ -11,6 +11,7 @@ internal static class ShelfEndpoints
         app.MapHealth();
         app.MapTus();
         app.MapSend();
+        app.MapNumbers();
         app.MapDownloads();
         app.MapSheets();
         app.MapChanges();

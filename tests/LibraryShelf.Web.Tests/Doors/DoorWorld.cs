@@ -27,6 +27,7 @@ internal sealed class DoorWorld : IAsyncDisposable
     private int _made;
     private string _token = "";
     private string _revoked = "";
+    private string _numbers = "";
 
     public ShelfHost Host { get; } = new()
     {
@@ -62,9 +63,9 @@ internal sealed class DoorWorld : IAsyncDisposable
             case Who.Member: return await Host.SignedInAsync(MemberEmail);
             case Who.LeftMember: return await Host.SignedInAsync(LeftEmail);
             case Who.Maker: return await Host.SignedInAsync(ShelfHost.MakerEmail, isMaker: true);
-            case Who.Token or Who.RevokedToken:
+            case Who.Token or Who.NumbersToken or Who.RevokedToken:
                 var machine = Host.Visitor();
-                machine.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", who == Who.Token ? _token : _revoked);
+                machine.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", who switch { Who.Token => _token, Who.NumbersToken => _numbers, _ => _revoked });
                 return machine;
             default: return Host.Visitor();
         }
@@ -161,9 +162,12 @@ internal sealed class DoorWorld : IAsyncDisposable
 
         _token = await Host.RunAsync((MakeUploadToken make) => make.RunAsync("works", default));
         _revoked = await Host.RunAsync((MakeUploadToken make) => make.RunAsync("lost", default));
+        _numbers = await Host.RunAsync((MakeUploadToken make) => make.RunAsync("figures", default, TokenUse.ReadNumbers));
         // Used once, because its first use in a minute is noted.
         using (var used = await (await ClientAsync(Who.Token)).GetAsync(new Uri("/api/drafts/0", UriKind.Relative)))
             Assert.Equal(HttpStatusCode.NotFound, used.StatusCode);
+        using (var used = await (await ClientAsync(Who.NumbersToken)).GetAsync(new Uri("/api/numbers/drops", UriKind.Relative)))
+            Assert.Equal(HttpStatusCode.OK, used.StatusCode);
         var lost = await Host.AskDbAsync(db => db.UploadTokens.Where(t => t.Name == "lost").Select(t => t.Id).SingleAsync());
         Assert.True(await Host.RunAsync((RevokeUploadToken revoke) => revoke.RunAsync(lost, default)));
     }

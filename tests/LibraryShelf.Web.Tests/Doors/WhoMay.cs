@@ -3,7 +3,7 @@ namespace LibraryShelf.Web.Tests.Doors;
 /// <summary>
 /// Who may do what, on the whole site. One row for each endpoint and, in brackets, each case that decides differently. Who is not
 /// named may not: the answer is a refusal or leads to the right sign-in, and nothing is changed. "everyone" and "signed in" include
-/// whoever is not named beside them; an upload token sent to a page counts as nobody, so it may there what a visitor may.
+/// whoever is not named beside them; a token sent to a page counts as nobody, so it may there what a visitor may.
 /// </summary>
 internal static class WhoMay
 {
@@ -247,6 +247,11 @@ internal static class WhoMay
         POST    /api/drafts/{id:long}/check                        | maker, token
         GET     /api/drafts/{id:long} (being sent)                 | maker, token
         GET     /api/drafts/{id:long} (sealed)                     | maker
+        GET     /api/numbers/downloads                             | maker, numbers token
+        GET     /api/numbers/libraries                             | maker, numbers token
+        GET     /api/numbers/versions                              | maker, numbers token
+        GET     /api/numbers/members                               | maker, numbers token
+        GET     /api/numbers/drops                                 | maker, numbers token
         OPTIONS /uploads                                           | everyone
         OPTIONS /uploads/{id}                                      | everyone
         POST    /uploads                                           | maker, token
@@ -300,6 +305,7 @@ internal sealed record DoorRow(string Endpoint, string Case, IReadOnlySet<Who> M
         "left member" => [Who.LeftMember],
         "maker" => [Who.Maker],
         "token" => [Who.Token],
+        "numbers token" => [Who.NumbersToken],
         _ => throw new ArgumentException($"“{word}” is nobody this table knows.", nameof(words)),
     })];
 }
@@ -314,6 +320,8 @@ internal enum Who
     Maker,
     /// <summary>The command line with an upload token.</summary>
     Token,
-    /// <summary>The same with a token that was revoked.</summary>
+    /// <summary>A program with a token for the figures.</summary>
+    NumbersToken,
+    /// <summary>The command line with a token that was revoked.</summary>
     RevokedToken,
 }

@@ -24,6 +24,20 @@ public sealed class TokensTests
     }
 
     [Fact]
+    public async Task What_a_token_opens_is_chosen_and_said()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var sends = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/tokens"), "Make a token", ("name", "studio laptop"));
+        Assert.Contains("shelf send DIR", sends.QuerySelector(".notice")!.Words(), StringComparison.Ordinal);
+        var reads = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/tokens"), "Make a token", ("name", "spreadsheet"), ("use", "ReadNumbers"));
+        var token = reads.QuerySelector("#made-token")!.Words();
+        Assert.EndsWith($"Use it so: curl -H \"Authorization: Bearer {token}\" http://localhost/api/numbers/downloads", reads.QuerySelector(".notice")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(["spreadsheet|reading the figures", "studio laptop|sending folders"], reads.QuerySelectorAll("tbody tr").Select(r => $"{r.Children[0].Words()}|{r.Children[1].Words()}"));
+        Assert.Equal(TokenUse.ReadNumbers, (await FindAsync(host, token))!.Value.Use);
+    }
+
+    [Fact]
     public async Task A_token_opens_the_machines_doors_and_no_page()
     {
         await using var host = new ShelfHost();

@@ -11,7 +11,7 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBehind) : PageModel
 {
     /// <summary>Versions, those that came out last, of which it is said how long they took.</summary>
-    private const int UsualUptakes = 4;
+    internal const int UsualUptakes = 4;
 
     /// <summary>A box's slug; empty: that whose version came out last.</summary>
     [BindProperty(SupportsGet = true)] public string? Library { get; set; }

@@ -1,0 +1,43 @@
+using System.Text.Json;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
+using LibraryShelf.Web.Pages.Workbench.Numbers;
+using LibraryShelf.Web.Setup;
+using Microsoft.AspNetCore.Mvc;
+
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>The figures for programs: read only, for the maker or a token for the figures. Ranges are taken as the pages take them; kept by no cache.</summary>
+internal static class NumbersEndpoints
+{
+    private static readonly JsonSerializerOptions Shape = new(JsonSerializerDefaults.Web);
+
+    public static void MapNumbers(this WebApplication app)
+    {
+        var numbers = app.MapGroup("/api/numbers").RequireAuthorization(Policies.NumbersReader);
+        numbers.MapGet("/downloads", DownloadsAsync);
+        numbers.MapGet("/libraries", async (HttpResponse response, string? from, string? to, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken) =>
+            Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken))));
+        numbers.MapGet("/versions", async (HttpResponse response, string? library, string? from, string? to, [FromServices] ReadVersionShares read, CancellationToken cancellationToken) =>
+            Say(response, NumbersJson.Of(await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken))));
+        numbers.MapGet("/members", async (HttpResponse response, string? from, string? to, [FromServices] ReadMemberNumbers read, CancellationToken cancellationToken) =>
+            Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
+        numbers.MapGet("/drops", async (HttpResponse response, string? from, string? to, [FromServices] ReadDropUptakes read, CancellationToken cancellationToken) =>
+            Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
+    }
+
+    private static async Task<IResult> DownloadsAsync(
+        HttpResponse response, string? library, string? from, string? to, [FromServices] ReadNumbers read, [FromServices] ReadNumbersLines readLines,
+        [FromServices] ReadSeen seen, CancellationToken cancellationToken)
+    {
+        var numbers = await read.RunAsync(library, today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken);
+        var lines = await readLines.RunAsync(library, _ => numbers.Range, cancellationToken);
+        return Say(response, NumbersJson.Of(numbers, lines, await seen.RunAsync(SightingKind.Answer, numbers.Range, cancellationToken)));
+    }
+
+    private static IResult Say<T>(HttpResponse response, T figures)
+    {
+        response.Headers.CacheControl = "no-store";
+        return Results.Json(figures, Shape);
+    }
+}
