@@ -21,10 +21,11 @@ public static class LetterKinds
         new(MailKind.Welcome, "welcome", "memberships given to you", "When the maker makes you a member."),
         new(MailKind.Goodbye, "goodbye", "the end of a membership", "When your membership ends."),
         new(MailKind.Alert, "alert", "what the shelf needs", "When the shelf needs its maker."),
+        new(MailKind.Weekly, "week", "your week in figures", "Each Monday, about the week before."),
     ];
 
-    /// <summary>Those that may come to somebody: alerts are the maker's alone, and what members get does not come to her.</summary>
-    public static IEnumerable<LetterKind> For(bool isMaker) => All.Where(k => isMaker ? k.Kind is MailKind.Alert or MailKind.Follow or MailKind.FaultMended : k.Kind != MailKind.Alert);
+    /// <summary>Those that may come to somebody: alerts and the week’s letter are the maker's alone, and what members get does not come to her.</summary>
+    public static IEnumerable<LetterKind> For(bool isMaker) => All.Where(k => isMaker ? k.Kind is MailKind.Alert or MailKind.Weekly or MailKind.Follow or MailKind.FaultMended : k.Kind is not (MailKind.Alert or MailKind.Weekly));
 
     /// <summary>Null: no kind has this slug.</summary>
     public static LetterKind? Find(string slug) => All.FirstOrDefault(k => k.Slug == slug);

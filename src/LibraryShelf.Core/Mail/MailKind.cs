@@ -16,6 +16,8 @@ public enum MailKind
     Goodbye,
     /// <summary>To the maker.</summary>
     Alert,
+    /// <summary>To the maker: what the figures of a week say.</summary>
+    Weekly,
     /// <summary>A new version of a library that somebody follows who need not be known otherwise.</summary>
     Follow,
     /// <summary>About their money, their address or their rights, which they must hear of: another price, a credit, a deleted account.</summary>

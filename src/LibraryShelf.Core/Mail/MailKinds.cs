@@ -15,7 +15,7 @@ public static class MailKinds
         ["mended"] = MailKind.FaultMended, ["answered"] = MailKind.FaultMended,
         ["unpaid"] = MailKind.RenewalFailed, ["welcome"] = MailKind.Welcome, ["left"] = MailKind.Goodbye,
         // What somebody agreed to on joining has to reach them, so "joined" is a notice.
-        ["alert"] = MailKind.Alert, ["follow"] = MailKind.Follow,
+        ["alert"] = MailKind.Alert, ["week"] = MailKind.Weekly, ["follow"] = MailKind.Follow,
         // Anyone can type any address there: it waits its turn, and a closed mailbox gets none.
         ["following"] = MailKind.Notice,
     };

@@ -22,7 +22,7 @@ internal static class MailWords
         MailKind.SignIn => "somebody, most likely you, asked for it with this address.",
         MailKind.RenewalFailed => $"you are a member of {shop} and a payment did not go through.",
         MailKind.Goodbye => $"you were a member of {shop}.",
-        MailKind.Alert => $"you are the maker of {shop}.",
+        MailKind.Alert or MailKind.Weekly => $"you are the maker of {shop}.",
         MailKind.Notice => $"it is about what is yours at {shop}, and you have to hear of it.",
         _ => $"{shop} knows this address.",
     };

@@ -27,6 +27,7 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(TellAddressJob) => ("Telling the payment provider somebody's new address broke off.", "The address has changed here, and the daily look tells it there."),
             nameof(ForgetJob) => ("The removing of what is kept no longer, such as deleted people's payments, broke off.", "What is left of it stays until it goes on."),
             nameof(BackupJob) => ("The making of a backup broke off.", "Earlier backups are kept as they were."),
+            nameof(WeekJob) => ("The writing of the letter about last week broke off.", "The figures stand under Numbers."),
             nameof(KeepDeletionsJob) => ("Noting beside the backups who was deleted, or wants no mails, broke off.", "They are deleted and left alone, and it is noted with the next backup."),
             _ => ("The look for what is left undone broke off.", "What was begun is kept, but may stand still until it goes on."),
         };

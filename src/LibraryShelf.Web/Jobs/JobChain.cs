@@ -6,7 +6,7 @@ namespace LibraryShelf.Web.Jobs;
 /// The whole chain of steps in one place: who wakes which job. Wake-ups are only hints; each job takes one id, reads the row,
 /// does nothing when its work is done, and <see cref="SweepJob"/> finds what a crash left standing.
 /// upload finished → unpack (a .zip) → check → compare with the version before; seal → digest, updates worked out; seal and publish → publish, or wait for the drop; drop due → sent; published or withdrawn → tell → send; mail written → send;
-/// message of the payment provider → look again → mails; address changed → mails, tell the payment provider; deleted, mails stopped → noted beside the backups; a night without a backup → backup; another price, a month that slipped → told, then the provider; bytes served → count.
+/// message of the payment provider → look again → mails; address changed → mails, tell the payment provider; deleted, mails stopped → noted beside the backups; a night without a backup → backup; another price, a month that slipped → told, then the provider; a week over → its letter → send; bytes served → count.
 /// </summary>
 public sealed class JobChain(IBackgroundJobClient jobs)
 {
@@ -38,6 +38,8 @@ public sealed class JobChain(IBackgroundJobClient jobs)
     public void TellSoon(long releaseId) => jobs.Enqueue<TellJob>(job => job.RunAsync(releaseId, CancellationToken.None));
 
     public void MailSoon() => jobs.Enqueue<MailJob>(job => job.RunAsync(CancellationToken.None));
+
+    public void WeekSoon() => jobs.Enqueue<WeekJob>(job => job.RunAsync(CancellationToken.None));
 
     public void SweepSoon() => jobs.Enqueue<SweepJob>(job => job.RunAsync(CancellationToken.None));
 

@@ -38,6 +38,7 @@ internal static class JobList
         new(typeof(PaymentsJob), "Follow up payments", "Looks at what the payment provider’s messages are about.", "When a message came."),
         new(typeof(MoneyJob), "Prices and credits", "Tells people of another price and gives back for a month that slipped.", "When you decide on one, and on its day."),
         new(typeof(TellAddressJob), "Tell a new address", "Tells the payment provider somebody’s new address.", "When somebody changed it."),
+        new(typeof(WeekJob), "Write the week’s letter", "Writes you one mail with the three things in last week’s figures that say most.", "Each Monday at 08:00 of the shop’s time, or later in the week if the shelf was down."),
         new(typeof(KeepDeletionsJob), "Note deletions and stops", "Notes beside the backups who was deleted and who wants no mails, as numbers, so that a restored shelf deletes them again and leaves them alone.", "When somebody had themselves deleted, or stopped a mail."),
     ];
 

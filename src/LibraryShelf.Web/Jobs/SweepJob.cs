@@ -6,6 +6,7 @@ using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Letters.Weekly;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
@@ -20,7 +21,7 @@ namespace LibraryShelf.Web.Jobs;
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -72,6 +73,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => If(await MailsDueAsync(t), chain.MailSoon),
         async t => If(await MessagesDueAsync(t), chain.PaymentsSoon),
         async t => If(await moneyDue.RunAsync(t), chain.MoneySoon),
+        async t => If(await weekDue.RunAsync(t), chain.WeekSoon),
         async t => If(await uncounted.RunAsync(t) || await dropsUncounted.RunAsync(t), chain.CountSoon),
         async t => If(await unkept.RunAsync(t), chain.KeepDeletionsSoon),
         async t => If(await backupDue.RunAsync(nameof(BackupJob), t), chain.BackupSoon),

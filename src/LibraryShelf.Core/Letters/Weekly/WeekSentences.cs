@@ -1,0 +1,103 @@
+using System.Globalization;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
+using NodaTime;
+using NodaTime.Text;
+
+namespace LibraryShelf.Core.Letters.Weekly;
+
+/// <summary>One thing worth knowing, and the page that says more.</summary>
+/// <param name="Words">A sentence or two.</param>
+/// <param name="Page">Under Numbers, as people read it.</param>
+/// <param name="Path">Its address on the shelf.</param>
+internal sealed record WeekSentence(string Words, string Page, string Path);
+
+/// <summary>
+/// What a week's figures say, the most telling first: pure. The rules, their bounds and their order are the house's own and stand in docs/counting.md under
+/// "The week's letter"; no sentence has a figure that its page, or the rows, would not give.
+/// </summary>
+internal static class WeekSentences
+{
+    /// <summary>As many are told.</summary>
+    public const int Most = 3;
+
+    private const string Root = "/workbench/numbers/";
+
+    public static IReadOnlyList<WeekSentence> Of(WeekFacts facts) => [.. All(facts).OfType<WeekSentence>().Take(Most)];
+
+    private static IEnumerable<WeekSentence?> All(WeekFacts facts) =>
+    [
+        Renewals(facts), Downloads(facts), Drop(facts), Members(facts), Unfinished(facts), Behind(facts), Searched(facts), Wanted(facts),
+    ];
+
+    private static WeekSentence? Renewals(WeekFacts facts) => facts.Moves is { Failed: > 0 } moves
+        ? new($"{Many(moves.Failed, "renewal")} failed last week; {(moves.Recovered == 0 ? "none of them is" : moves.Recovered == 1 ? "one of them is" : $"{moves.Recovered} of them are")} paid by now.", "Members", $"{Root}members")
+        : null;
+
+    /// <summary>A fifth more or fewer, and ten at least: of few downloads, one more is already a fifth.</summary>
+    private static WeekSentence? Downloads(WeekFacts facts)
+    {
+        var (finished, usual) = (facts.Finished, facts.FinishedBefore / 4m);
+        var change = finished - usual;
+        if (Math.Abs(change) < 10 || Math.Abs(change) * 5 < usual)
+            return null;
+        var beside = usual == 0 ? "None were in the four weeks before." : string.Create(CultureInfo.InvariantCulture,
+            $"That is {Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero):0} % {(change > 0 ? "more" : "fewer")} than in a usual week: {facts.FinishedBefore:N0} in the four before it.");
+        return new($"{Many(finished, "download")} {(finished == 1 ? "was" : "were")} finished last week. {beside}", "Downloads", $"{Root}downloads?{Query(facts.Week.Days)}&against={Iso(facts.Week.FourBefore.First)}");
+    }
+
+    /// <summary>Over the longest time that is over for it; five in a hundred more or fewer, of ten people at least.</summary>
+    private static WeekSentence? Drop(WeekFacts facts)
+    {
+        if (facts.Drop is not { Holders: >= 10 } line)
+            return null;
+        var which = line.AreOver.Count(isOver => isOver) - 1;
+        if (which < 0 || facts.Drops.UsuallyBefore(line, which) is not { } usual || Math.Abs(line.InAHundred(line.After[which]) - usual) < 5)
+            return null;
+        var (share, days) = (line.InAHundred(line.After[which]), DropUptake.Days[which]);
+        return new($"{share} in a hundred took this month’s drop within {Many(days, "day")}; the drops before it usually came to {usual}.", "Drops", $"{Root}drops");
+    }
+
+    private static WeekSentence? Members(WeekFacts facts)
+    {
+        var (moves, parts) = (facts.Moves, new List<string>());
+        if (moves.Joined > 0) parts.Add($"{Count(moves.Joined)} joined");
+        if (moves.Returned > 0) parts.Add($"{Count(moves.Returned)} came back");
+        if (moves.Left > 0) parts.Add($"{Count(moves.Left)} left");
+        if (parts.Count == 0)
+            return null;
+        var said = parts.Count == 1 ? parts[0] : $"{string.Join(", ", parts[..^1])} and {parts[^1]}";
+        return new($"Of the members, {said} last week; {Count(moves.Members)} {(moves.Members == 1 ? "is a member" : "are members")} now.", "Members", $"{Root}members");
+    }
+
+    /// <summary>The largest share; a fifth and ten begun at least.</summary>
+    private static WeekSentence? Unfinished(WeekFacts facts) => facts.Settled.Where(b => b.Begun >= 10 && b.NotFinished * 5 >= b.Begun)
+        .OrderByDescending(b => b.PercentNotFinished).ThenByDescending(b => b.Begun).ThenBy(b => b.Title, StringComparer.Ordinal).FirstOrDefault() is { } box
+        ? new($"{LetterWords.Line(box.Title)}: of {Many(box.Begun, "download")} begun in the four weeks to {Day(facts.Week.FourBefore.Last)}, {Count(box.NotFinished)} {(box.NotFinished == 1 ? "was" : "were")} never finished.", "Libraries", $"{Root}libraries?{Query(facts.Week.FourBefore)}")
+        : null;
+
+    /// <summary>Most people behind first; thirty days out, and ten people at least.</summary>
+    private static WeekSentence? Behind(WeekFacts facts) => facts.Behind
+        .Where(s => s is { People: >= 10, Latest.OutOn: { } day } && Period.DaysBetween(day, facts.Today) >= 30 && s.Has(s.Latest) * 2 < s.People)
+        .OrderByDescending(s => s.People - s.Has(s.Latest!)).ThenBy(s => s.Box!.Title, StringComparer.Ordinal).FirstOrDefault() is { } shares
+        ? new($"{LetterWords.Line(shares.Box!.Title)} {shares.Latest!.Number} is out since {Day(shares.Latest.OutOn!.Value)}; {(shares.Has(shares.Latest) == 0 ? "none" : Count(shares.Has(shares.Latest)))} of the {Count(shares.People)} people who have the library {(shares.Has(shares.Latest) == 1 ? "has" : "have")} that version.", "Versions", $"{Root}versions?library={shares.Box.Slug}")
+        : null;
+
+    private static WeekSentence? Searched(WeekFacts facts) => facts.Searches is [{ Times: >= 3 } seen, ..]
+        ? new($"“{LetterWords.Line(seen.Word)}” was looked for in vain {Count(seen.Times)} times last week.", "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
+        : null;
+
+    private static WeekSentence? Wanted(WeekFacts facts) => facts.Boxes.Where(b => b.Wanted > 0).OrderByDescending(b => b.Wanted).ThenBy(b => b.Title, StringComparer.Ordinal).FirstOrDefault() is { } box
+        ? new($"Most wanted last week: {LetterWords.Line(box.Title)}, finished {box.Wanted switch { 1 => "once", 2 => "twice", var times => $"{Count(times)} times" }} whole.", "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
+        : null;
+
+    internal static string Many(int count, string one) => $"{Count(count)} {one}{(count == 1 ? "" : "s")}";
+
+    internal static string Day(LocalDate day) => day.ToString("d MMMM uuuu", CultureInfo.InvariantCulture);
+
+    private static string Count(int count) => count.ToString("N0", CultureInfo.InvariantCulture);
+
+    private static string Query(DayRange days) => $"from={Iso(days.First)}&to={Iso(days.Last)}";
+
+    private static string Iso(LocalDate day) => LocalDatePattern.Iso.Format(day);
+}
