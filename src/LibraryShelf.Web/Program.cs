@@ -2,6 +2,7 @@ using LibraryShelf.Web.Admin;
 using LibraryShelf.Web.Endpoints;
 using LibraryShelf.Web.Setup;
 using LibraryShelf.Web.Setup.Demo;
+using LibraryShelf.Web.Setup.Metering;
 
 // The table of contents of the host: each line is one file in Setup/ or Endpoints/.
 if (AdminArguments.Read(args) is { } admin)
@@ -23,6 +24,7 @@ builder.AddShelfPayments();
 builder.AddShelfJobs();
 builder.AddShelfDownloads();
 builder.AddShelfPages();
+builder.AddShelfMeters();
 
 var app = builder.Build();
 if (!await app.PrepareDataAsync())

@@ -18,7 +18,13 @@ public sealed class EventQueue(TimeProvider clock)
     private long _lost;
 
     /// <summary>No answer is under way that could still add something.</summary>
-    public bool IsQuiet => Volatile.Read(ref _answers) == 0;
+    public bool IsQuiet => Answers == 0;
+
+    /// <summary>Answers with bytes that are under way.</summary>
+    public int Answers => Volatile.Read(ref _answers);
+
+    /// <summary>Events not handed to the database yet.</summary>
+    public int Waiting => _events.Reader.Count;
 
     /// <summary>An answer begins that will add what it hands over; <see cref="AnswerEnds"/> says that it added its last.</summary>
     public void AnswerBegins() => Interlocked.Increment(ref _answers);

@@ -3,6 +3,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Web.Endpoints.Serving;
+using LibraryShelf.Web.Setup.Metering;
 using Microsoft.AspNetCore.Mvc;
 
 namespace LibraryShelf.Web.Endpoints;
@@ -18,14 +19,15 @@ internal static class GetEndpoints
 
     private static async Task GetAsync(
         HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] DownloadTurns turns,
-        [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] Sightings sightings, [FromServices] ILogger<Handover> log)
+        [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] Sightings sightings, [FromServices] ShelfMeter meter, [FromServices] ILogger<Handover> log)
     {
-        if (await PrepareAsync(context, scopes, turns, queue, log) is { } answer)
+        if (await PrepareAsync(context, scopes, turns, queue, meter, log) is { } answer)
         {
             using var handover = answer.Handover;
             using var turn = answer.Turn;
             await SendAsync(context, answer, blobs);
         }
+        meter.Answered(context.Response.StatusCode);
         sightings.Add(SightingKind.Answer, 0, HttpMethods.IsHead(context.Request.Method) ? "HEAD" : context.Response.StatusCode.ToString(CultureInfo.InvariantCulture));
     }
 
@@ -34,7 +36,7 @@ internal static class GetEndpoints
 
     /// <returns>Null: it was answered otherwise.</returns>
     private static async Task<Prepared?> PrepareAsync(
-        HttpContext context, IServiceScopeFactory scopes, DownloadTurns turns, EventQueue queue, ILogger log)
+        HttpContext context, IServiceScopeFactory scopes, DownloadTurns turns, EventQueue queue, ShelfMeter meter, ILogger log)
     {
         // Its own, and over before the bytes: hundreds who fetch them for hours need nothing of the database meanwhile.
         await using var scope = scopes.CreateAsyncScope();
@@ -53,7 +55,7 @@ internal static class GetEndpoints
             await WaitingAnswer.WriteAsync(context, waits);
             return null;
         }
-        var answer = new Prepared(plan, opened, new Handover(queue, opened.Download.Id, opened.Use, log), (taken as TurnOutcome.Runs)?.Turn);
+        var answer = new Prepared(plan, opened, new Handover(queue, opened.Download.Id, opened.Use, log, meter), (taken as TurnOutcome.Runs)?.Turn);
         var start = scope.ServiceProvider.GetRequiredService<StartDownload>();
         return bytes == 0 || await MayBeginAsync(context, answer, bytes, start, mayHaveWaited: turns.IsLimited) ? answer : null;
     }

@@ -1,6 +1,7 @@
 using Hangfire;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Letters;
+using LibraryShelf.Web.Setup.Metering;
 
 namespace LibraryShelf.Web.Jobs;
 
@@ -9,11 +10,11 @@ namespace LibraryShelf.Web.Jobs;
 /// hears of.
 /// </summary>
 [Queue(JobQueues.Now)]
-public sealed class MailJob(SendOutbox send, WatchOutbox watch)
+internal sealed class MailJob(SendOutbox send, WatchOutbox watch, ShelfMeter meter)
 {
     public async Task RunAsync(CancellationToken cancellationToken)
     {
-        await send.RunAsync(cancellationToken);
+        meter.Mailed(await send.RunAsync(cancellationToken));
         await watch.RunAsync(cancellationToken);
     }
 }

@@ -3,6 +3,7 @@ using Hangfire.AspNetCore;
 using Hangfire.Common;
 using Hangfire.InMemory;
 using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Setup.Metering;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -26,13 +27,14 @@ internal static class JobSetup
             .UseRecommendedSerializerSettings());
         builder.Services.AddSingleton<FailedJobs>();
         builder.Services.AddSingleton<JobRunNotes>();
+        builder.Services.AddSingleton<JobMeter>();
         builder.Services.AddScoped<FaultWords>();
         builder.Services.AddSingleton<ComparisonTurns>();
         builder.Services.AddSingleton<CheckEnds>();
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddScoped<GoneAlerts>();
         builder.Services.AddSingleton<IJobFilterProvider>(services => new JobFilterProviderCollection(
-            new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>()));
+            new JobFilterAttributeFilterProvider(), services.GetRequiredService<FailedJobs>(), new OneAtATime(), services.GetRequiredService<JobRunNotes>(), services.GetRequiredService<JobMeter>()));
         builder.Services.AddHangfireServer(o => (o.Queues, o.WorkerCount) = ([JobQueues.Now], JobQueues.WorkersForNow));
         builder.Services.AddHangfireServer(o => (o.Queues, o.WorkerCount) = ([JobQueues.Now, JobQueues.Work], JobQueues.WorkersForAll));
         builder.Services.AddSingleton<JobChain>();

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Web.Setup.Metering;
 
 namespace LibraryShelf.Web.Endpoints.Serving;
 
@@ -6,7 +7,7 @@ namespace LibraryShelf.Web.Endpoints.Serving;
 /// Keeps account of the bytes of one answer as they are handed over, and queues events: one for every stretch of
 /// <see cref="Stretch"/>, so that a kill costs the count of a long download little, and one for what is left at its end.
 /// </summary>
-internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use, ILogger log) : IDisposable
+internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use, ILogger log, ShelfMeter? meter = null) : IDisposable
 {
     public const long Stretch = 16L << 20;
 
@@ -30,6 +31,7 @@ internal sealed class Handover(EventQueue queue, string downloadId, LinkUse use,
     public void Add(long from, long count)
     {
         use.Add(count);
+        meter?.HandedOver(count);
         if (from != _to) Finish();
         if (_from == _to) _from = _to = from;
         _to += count;
