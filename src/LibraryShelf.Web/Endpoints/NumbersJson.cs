@@ -47,8 +47,8 @@ internal static class NumbersJson
 
     internal sealed record Sum(string Currency, long Minor, int Memberships);
 
-    internal sealed record Month(
-        string Name, bool IsOver, int AtStart, int AtStartGiven, int Joined, int JoinedGiven, int Returned, int Left, int LeftGiven, double? Churn,
+    internal sealed record MonthLine(
+        string Month, bool IsOver, int AtStart, int AtStartGiven, int Joined, int JoinedGiven, int Returned, int Left, int LeftGiven, double? Churn,
         int? FailedRenewals, int? RecoveredRenewals, IReadOnlyList<Sum> Income);
 
     internal sealed record Stay(string JoinedIn, int MonthsLater, int Joined, int Members);
@@ -60,7 +60,7 @@ internal static class NumbersJson
     internal sealed record LeftAfter(int Months, int People);
 
     internal sealed record Members(
-        string From, string To, string TimeZone, int Paying, int Given, IReadOnlyList<Sum> Income, int WithoutPrice, IReadOnlyList<Month> Months,
+        string From, string To, string TimeZone, int Paying, int Given, IReadOnlyList<Sum> Income, int WithoutPrice, IReadOnlyList<MonthLine> Months,
         IReadOnlyList<Stay> Stays, IReadOnlyList<Free> Free, IReadOnlyList<LeftAfter> LeftAfter);
 
     internal sealed record Drop(string Month, IReadOnlyList<string> Libraries, DateTimeOffset SentAt, int Holders, IReadOnlyList<Within> Within, int ByNow);
@@ -87,7 +87,7 @@ internal static class NumbersJson
     public static Members Of(MemberNumbers numbers) => new(
         Iso(numbers.First), Iso(numbers.Last), numbers.TimeZone, numbers.Paying, numbers.Given, Of(numbers.Income), numbers.WithoutPrice,
         [
-            .. numbers.Months.Select(m => new Month(Iso(m.Month), m.IsOver, m.AtStart, m.GivenAtStart, m.Joined, m.JoinedGiven, m.Returned, m.Left, m.LeftGiven,
+            .. numbers.Months.Select(m => new MonthLine(Iso(m.Month), m.IsOver, m.AtStart, m.GivenAtStart, m.Joined, m.JoinedGiven, m.Returned, m.Left, m.LeftGiven,
                 m.Churn is { } churn ? Math.Round(churn, 4) : null, m.Failed, m.Recovered, Of(m.Income))),
         ],
         [.. numbers.Stays.SelectMany(r => r.Members.Select((members, n) => new Stay(Iso(r.Month), n, r.Joined, members)))],

@@ -30,6 +30,7 @@ public sealed class UpgradeTests
         ["Purpose"] = nameof(SignInPurpose.SignIn), ["Facts"] = "{}", ["Places"] = "[]", ["Limits"] = "", ["Data"] = "{}",
         ["AfterLeaving"] = nameof(AfterLeaving.PaidMonths), ["JoinedUnder"] = nameof(AfterLeaving.AllTillThen), ["SubjectKind"] = nameof(SubjectKind.Invoice),
         ["Month"] = "2026-03", ["Figure"] = nameof(MemberFigure.Joined), ["Drops.State"] = nameof(DropState.Planned), ["MailRefusals.Kind"] = nameof(MailKind.Drop),
+        ["Use"] = nameof(TokenUse.ReadNumbers),
     };
 
     [Fact]

@@ -54,11 +54,11 @@ public sealed class NumbersEndpointsTests
         var members = await JsonAsync(machine, "members");
         Assert.Equal(
             (await CsvAsync(maker, "/workbench/numbers/members?handler=Csv")).Select(l => string.Join(',', l.Split(',')[..9])),
-            members.GetProperty("months").EnumerateArray().Select(m => Line(m, "name", "isOver", "atStart", "atStartGiven", "joined", "joinedGiven", "returned", "left", "leftGiven")));
+            members.GetProperty("months").EnumerateArray().Select(m => Line(m, "month", "isOver", "atStart", "atStartGiven", "joined", "joinedGiven", "returned", "left", "leftGiven")));
         Assert.Equal((1, 0), (members.GetProperty("given").GetInt32(), members.GetProperty("paying").GetInt32()));
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/members?handler=Csv&what=stays"), Lines(members.GetProperty("stays"), "joinedIn", "monthsLater", "joined", "members"));
         // £72 a year is £6 a month, in pence.
-        Assert.Equal(["GBP,600,1"], Lines(members.GetProperty("months").EnumerateArray().Single(m => m.GetProperty("name").GetString() == "2026-10").GetProperty("income"), "currency", "minor", "memberships"));
+        Assert.Equal(["GBP,600,1"], Lines(members.GetProperty("months").EnumerateArray().Single(m => m.GetProperty("month").GetString() == "2026-10").GetProperty("income"), "currency", "minor", "memberships"));
 
         var drop = (await JsonAsync(machine, "drops")).GetProperty("lines").EnumerateArray().Single();
         var within = drop.GetProperty("within").EnumerateArray().Select(w => Line(w, "people", "isOver"));

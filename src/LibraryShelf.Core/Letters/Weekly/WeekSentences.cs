@@ -43,7 +43,7 @@ internal static class WeekSentences
             return null;
         var beside = usual == 0 ? "None were in the four weeks before." : string.Create(CultureInfo.InvariantCulture,
             $"That is {Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero):0} % {(change > 0 ? "more" : "fewer")} than in a usual week: {facts.FinishedBefore:N0} in the four before it.");
-        return new($"{Many(finished, "download")} {(finished == 1 ? "was" : "were")} finished last week. {beside}", "Downloads", $"{Root}downloads?{Query(facts.Week.Days)}&against={Iso(facts.Week.FourBefore.First)}");
+        return new($"{Many(finished, "download")} {(finished == 1 ? "was" : "were")} finished last week. {beside}", "Downloads", $"{Root}downloads?{Query(new(facts.Week.FourBefore.First, facts.Week.Days.Last))}");
     }
 
     /// <summary>Over the longest time that is over for it; five in a hundred more or fewer, of ten people at least.</summary>
@@ -61,13 +61,19 @@ internal static class WeekSentences
     private static WeekSentence? Members(WeekFacts facts)
     {
         var (moves, parts) = (facts.Moves, new List<string>());
-        if (moves.Joined > 0) parts.Add($"{Count(moves.Joined)} joined");
-        if (moves.Returned > 0) parts.Add($"{Count(moves.Returned)} came back");
-        if (moves.Left > 0) parts.Add($"{Count(moves.Left)} left");
+        Add(moves.Joined, "joined");
+        Add(moves.Returned, "came back");
+        Add(moves.Left, "left");
         if (parts.Count == 0)
             return null;
         var said = parts.Count == 1 ? parts[0] : $"{string.Join(", ", parts[..^1])} and {parts[^1]}";
-        return new($"Of the members, {said} last week; {Count(moves.Members)} {(moves.Members == 1 ? "is a member" : "are members")} now.", "Members", $"{Root}members");
+        return new($"{said} last week: {Many(moves.Members, "member")} now.", "Members", $"{Root}members");
+
+        void Add(int people, string did)
+        {
+            if (people > 0)
+                parts.Add($"{Count(people)}{(parts.Count > 0 ? "" : people == 1 ? " person" : " people")} {did}");
+        }
     }
 
     /// <summary>The largest share; a fifth and ten begun at least.</summary>

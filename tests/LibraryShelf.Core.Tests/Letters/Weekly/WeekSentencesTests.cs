@@ -27,8 +27,8 @@ public sealed class WeekSentencesTests
         Assert.Equal(said, One(Nothing with { Finished = finished, FinishedBefore = before }));
 
     [Theory]
-    [InlineData(3, 1, 2, "Of the members, 3 joined, 1 came back and 2 left last week; 431 are members now.")]
-    [InlineData(0, 0, 2, "Of the members, 2 left last week; 431 are members now.")]
+    [InlineData(3, 1, 2, "3 people joined, 1 came back and 2 left last week: 431 members now.")]
+    [InlineData(0, 0, 2, "2 people left last week: 431 members now.")]
     [InlineData(0, 0, 0, null)]
     public void Members_who_came_and_went(int joined, int returned, int left, string? said) =>
         Assert.Equal(said, One(Nothing with { Moves = new(431, joined, returned, left, 0, 0) }));
@@ -78,9 +78,9 @@ public sealed class WeekSentencesTests
             Searches = [new("bowed saw", 9)],
         };
         Assert.Equal(
-            ["2 renewals failed last week; one of them is paid by now.", "10 downloads were finished last week. That is 90 % fewer than in a usual week: 400 in the four before it.", "Of the members, 3 joined and 2 left last week; 431 are members now."],
+            ["2 renewals failed last week; one of them is paid by now.", "10 downloads were finished last week. That is 90 % fewer than in a usual week: 400 in the four before it.", "3 people joined and 2 left last week: 431 members now."],
             WeekSentences.Of(facts).Select(s => s.Words));
-        Assert.Equal("/workbench/numbers/downloads?from=2026-11-23&to=2026-11-29&against=2026-10-26", WeekSentences.Of(facts)[1].Path);
+        Assert.Equal("/workbench/numbers/downloads?from=2026-10-26&to=2026-11-29", WeekSentences.Of(facts)[1].Path);
         // Without the louder ones the quieter are told, in their order.
         Assert.Equal(["Unfinished", "Searched", "Wanted"], WeekSentences.Of(facts with { Finished = 0, FinishedBefore = 0, Moves = new(431, 0, 0, 0, 0, 0) })
             .Select(s => s.Words.Contains("never", StringComparison.Ordinal) ? "Unfinished" : s.Words.Contains("in vain", StringComparison.Ordinal) ? "Searched" : "Wanted"));

@@ -45,9 +45,9 @@ public sealed class WriteWeekLetterTests
             ------------------------------------
 
             30 downloads were finished last week. That is 100 % more than in a usual week: 60 in the four before it.
-            https://shelf.example/workbench/numbers/downloads?from=2026-11-23&to=2026-11-29&against=2026-10-26
+            https://shelf.example/workbench/numbers/downloads?from=2026-10-26&to=2026-11-29
 
-            Of the members, 1 joined and 1 left last week; 1 is a member now.
+            1 person joined and 1 left last week: 1 member now.
             https://shelf.example/workbench/numbers/members
 
             “bowed saw” was looked for in vain 3 times last week.
