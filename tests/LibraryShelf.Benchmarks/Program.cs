@@ -1,5 +1,6 @@
 using LibraryShelf.Benchmarks;
 using LibraryShelf.Benchmarks.Checking;
+using LibraryShelf.Benchmarks.Counting;
 using LibraryShelf.Benchmarks.Dropping;
 using LibraryShelf.Benchmarks.Paying;
 using LibraryShelf.Benchmarks.Recording;
@@ -15,6 +16,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["events"] = EventBench.RunAsync,
     ["payments"] = PaymentsBench.RunAsync,
     ["drop"] = DropBench.RunAsync,
+    ["numbers"] = NumbersBench.RunAsync,
     ["starts"] = StartsBench.RunAsync,
     ["serve"] = ServeBench.RunAsync,
     ["update"] = UpdateBench.RunAsync,

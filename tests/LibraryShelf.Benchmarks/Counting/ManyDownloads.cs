@@ -1,0 +1,122 @@
+using System.Globalization;
+using LibraryShelf.Benchmarks.Making;
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace LibraryShelf.Benchmarks.Counting;
+
+/// <summary>
+/// A shelf of five years: sixty boxes of four versions, a drop each month, 20,000 people, and so many downloads, made by the database itself. Each of the last
+/// thirteen months' downloads has its event; of older ones the tally is left, as on a shelf that keeps events for so long.
+/// </summary>
+internal sealed class ManyDownloads(ShelfDb db, int downloads)
+{
+    public const int Boxes = 60, Versions = 4, People = 20_000, Days = 1826;
+    private const int KeptDays = 396, Piece = 500_000;
+    private const long Length = 1_700_000_000;
+
+    private static readonly DateTimeOffset Now = TimeProvider.System.GetUtcNow();
+    private static readonly DateTimeOffset First = Now.AddDays(-Days + 1);
+
+    public async Task MakeAsync()
+    {
+        await BoxesAsync();
+        await PeopleAsync();
+        for (var from = 0; from < downloads; from += Piece)
+            await SomeAsync(from, Math.Min(downloads, from + Piece));
+    }
+
+    private async Task BoxesAsync()
+    {
+        for (var box = 0; box < Boxes; box++)
+        {
+            var library = new Library { Slug = $"box-{box}", Title = $"Kettle {box}", CreatedAt = First, DeclaredAt = First };
+            library.Audiences.Add(new AudienceDecision { Audience = box % 3 == 0 ? Audience.Free : Audience.Members, DecidedAt = First });
+            db.Libraries.Add(library);
+            await db.SaveChangesAsync();
+            for (var version = 0; version < Versions; version++)
+            {
+                var release = new Release { LibraryId = library.Id, Number = $"1.{version}.0" };
+                foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
+                    if (!release.MoveTo(state, First.AddDays(version * Days / Versions)))
+                        throw new InvalidOperationException($"A release can't become {state}.");
+                db.Releases.Add(release);
+                await db.SaveChangesAsync();
+                db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = $"{release.Id}", Length = Length, FileName = $"{release.Id}.zip", CreatedAt = First });
+            }
+            var sent = First.AddMonths(box);
+            var drop = new Drop { Month = new YearMonth(sent.Year, sent.Month), State = DropState.Sent, SentAt = sent, DueAt = sent, CreatedAt = First };
+            db.Drops.Add(drop);
+            await db.SaveChangesAsync();
+            db.DropReleases.Add(new DropRelease { DropId = drop.Id, ReleaseId = box * Versions + 1 });
+        }
+        await db.SaveChangesAsync();
+        db.ChangeTracker.Clear();
+    }
+
+    /// <summary>Half of them pay, from some month of the five years on, and a third of these left again after a year.</summary>
+    private async Task PeopleAsync()
+    {
+        foreach (var some in Enumerable.Range(0, People).Chunk(2000))
+        {
+            var people = some.Select(n => $"m{n}@post.example").Select(e => new Person
+            {
+                UserName = e, Email = e, NormalizedEmail = e.ToUpperInvariant(), NormalizedUserName = e.ToUpperInvariant(), SecurityStamp = "bench", CreatedAt = First,
+            }).ToList();
+            db.Users.AddRange(people);
+            await db.SaveChangesAsync();
+            foreach (var person in people.Where(p => p.Id % 2 == 0))
+            {
+                var joined = First.AddDays(person.Id * 13 % (Days - 30));
+                var left = person.Id % 3 == 0 && joined.AddYears(1) < Now ? joined.AddYears(1) : (DateTimeOffset?)null;
+                db.PaidMemberships.Add(new PaidMembership
+                {
+                    PersonId = person.Id, ProviderId = $"sub_{person.Id}", CustomerId = $"cus_{person.Id}", StartedAt = joined, PaidThrough = left ?? Now.AddDays(20), EndedAt = left, LeavesAt = left,
+                    ActiveUntil = left ?? Now.AddDays(25),
+                });
+                for (var month = joined; month < (left ?? Now); month = month.AddMonths(1))
+                    db.PaidMonths.Add(new PaidMonth { PersonId = person.Id, Month = new YearMonth(month.Year, month.Month), PaymentId = $"in_{person.Id}_{month:yyyyMM}", OpensAt = month });
+            }
+            await db.SaveChangesAsync();
+            db.ChangeTracker.Clear();
+        }
+    }
+
+    /// <summary>Downloads n of [from, to): the same on every run, spread evenly over the days, in SQL that both databases speak.</summary>
+    private async Task SomeAsync(long from, long to)
+    {
+        var (start, span) = (First.ToUnixTimeMilliseconds(), (Now - First).TotalMilliseconds);
+        var (step, kept) = ((long)(span * 1000 / downloads), Now.AddDays(-KeptDays).ToUnixTimeMilliseconds());
+        var numbers = string.Create(CultureInfo.InvariantCulture, $"""
+            WITH RECURSIVE n(i) AS (SELECT CAST({from} AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i + 1 < {to}),
+            d AS (SELECT i, {start} + i * {step} / 1000 AS at, i * 7919 % {Boxes} AS box,
+                CASE WHEN i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END < 0 THEN 0 ELSE i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END END AS version FROM n)
+            """);
+        await RunAsync($"""
+            {numbers}
+            INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "FromReleaseId", "PersonId", "Visitor", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
+            SELECT 'd' || i, box * {Versions} + version + 1, box * {Versions} + version + 1, box + 1, CASE WHEN version > 0 AND i % 3 = 0 THEN box * {Versions} + version END,
+                CASE WHEN box % 3 <> 0 OR i % 4 = 0 THEN 2 + i * 2654435 % {People} END, CASE WHEN box % 3 = 0 AND i % 4 <> 0 THEN 'v' || i % 5000 END, box % 3 = 0 AND i % 40 = 3,
+                CASE WHEN box % 3 = 0 THEN 'Free' ELSE 'Member' END, at, at + 1800000, at + 604800000, at FROM d
+            """);
+        await RunAsync($"""
+            {numbers}
+            INSERT INTO "DownloadTallies" ("DownloadId", "LastEventId", "BytesCovered", "StartedAt", "IsAgain", "Requests", "Resumes", "BytesServed", "FinishedAt")
+            SELECT 'd' || i, CASE WHEN at >= {kept} THEN i + 1 ELSE 0 END, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at, i % 50 = 7, 1, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END,
+                CASE WHEN i % 20 <> 0 THEN at + 600000 END FROM d
+            """);
+        await RunAsync($"""
+            {numbers}
+            INSERT INTO "DownloadEvents" ("Id", "DownloadId", "From", "To", "At", "IsEvidence", "BeginsAnswer")
+            SELECT i + 1, 'd' || i, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at + 600000, 1 = 0, 1 = 1 FROM d WHERE at >= {kept}
+            """);
+    }
+
+    private Task RunAsync(string sql) => db.Database.ExecuteSqlRawAsync(sql.Replace("{", "{{", StringComparison.Ordinal).Replace("}", "}}", StringComparison.Ordinal));
+}
