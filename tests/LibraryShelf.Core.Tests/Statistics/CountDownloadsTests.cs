@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
 using Microsoft.EntityFrameworkCore;
@@ -107,5 +108,25 @@ public sealed class CountDownloadsTests
         await HandOverAsync(shelf, "nobody", (0, 5));
         Assert.Equal(1, await CountAsync(shelf));
         Assert.Equal(0, await CountAsync(shelf));
+    }
+
+    /// <summary>More than are asked about in one question, so the first is met again before it would have been written.</summary>
+    [Fact]
+    public async Task One_persons_many_finished_downloads_in_one_page_keep_one_first()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var person = await shelf.PersonAsync("wren@example.org");
+        await shelf.WithAsync(db =>
+        {
+            for (var i = 0; i < 1_100; i++)
+            {
+                var at = shelf.Now.AddMinutes(i % 7 - 60);
+                db.Downloads.Add(new Download { Id = $"d{i}", ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, PersonId = person, Why = MayDownloadWhy.Free, StartedAt = at });
+                db.DownloadEvents.Add(new DownloadEvent { DownloadId = $"d{i}", From = 0, To = shelf.Length, BeginsAnswer = true, At = at });
+            }
+            return db.SaveChangesAsync();
+        });
+        Assert.Equal(1_100, await CountAsync(shelf));
+        Assert.Equal(shelf.Now.AddMinutes(-60), (await shelf.WithAsync(db => db.PersonFirsts.AsNoTracking().SingleAsync())).FreeAt);
     }
 }

@@ -30,8 +30,9 @@ internal sealed class MarkFinished(ShelfDb db)
             await db.DropUptakes.Where(u => drops.Contains(u.DropId)).ExecuteUpdateAsync(s => s.SetProperty(u => u.Changed, u => u.Changed + 1), cancellationToken);
             var at = some.ToDictionary(t => t.DownloadId, t => t.FinishedAt!.Value, StringComparer.Ordinal);
             await KeepFirstsAsync(downloads.Where(d => d.Why == MayDownloadWhy.Free).GroupBy(d => d.PersonId).ToDictionary(g => g.Key, g => g.Min(d => at[d.Id])), cancellationToken);
+            // Somebody's first that is among these must be found when they are among the next.
+            await db.SaveChangesAsync(cancellationToken);
         }
-        await db.SaveChangesAsync(cancellationToken);
     }
 
     private async Task KeepFirstsAsync(Dictionary<long, DateTimeOffset> free, CancellationToken cancellationToken)

@@ -62,10 +62,14 @@ internal sealed class DayBars
         foreach (var (day, i) in days.Select((d, i) => (d, i)).OrderByDescending(d => d.d.Finished).ThenByDescending(d => d.i))
         {
             if (day.Finished < least || peaks.Count == MostPeaks) break;
-            if (peaks.TrueForAll(p => Math.Abs(p - i) >= PeakDistance * days.Count)) peaks.Add(i);
+            if (IsHighestNear(days, i) && peaks.TrueForAll(p => Math.Abs(p - i) >= PeakDistance * days.Count)) peaks.Add(i);
         }
         return peaks;
     }
+
+    /// <summary>Else its name would stand in a higher bar beside it.</summary>
+    private static bool IsHighestNear(IReadOnlyList<DayFigures> days, int at) =>
+        Enumerable.Range(at - 3, 7).All(i => i < 0 || i >= days.Count || days[i].Finished <= days[at].Finished);
 
     private Peak Name(DayFigures day, double place, int highest)
     {
