@@ -111,7 +111,7 @@ public sealed class NumbersTests
         Assert.StartsWith("Finished|3|2|", page.QuerySelectorAll("[aria-label=Sums] tr").Select(Row).Single(r => r.StartsWith("Finished|", StringComparison.Ordinal)), StringComparison.Ordinal);
         // One scale: a day with one finished download is as high in both.
         Assert.Single(page.QuerySelectorAll("svg.plot rect").Select(r => r.GetAttribute("height")).Distinct(StringComparer.Ordinal));
-        Assert.Equal("Five downloads finished in 60 days, 6 started.", (await (await host.MakerAsync()).PageAsync("/workbench/numbers")).QuerySelector("p.said")!.Words());
+        Assert.StartsWith("Five downloads finished in 60 days, 6 started.", (await (await host.MakerAsync()).PageAsync("/workbench/numbers")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }
 
     // Weeks begin on Monday (ISO 8601): 25 November 2026 is a Wednesday, and the week from 23 November is cut off by it.
