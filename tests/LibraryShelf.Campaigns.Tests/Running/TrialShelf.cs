@@ -148,7 +148,7 @@ internal sealed class TrialShelf : IDisposable
         var maker = new Person
         {
             UserName = MakerEmail, NormalizedUserName = MakerEmail.ToUpperInvariant(), Email = MakerEmail, NormalizedEmail = MakerEmail.ToUpperInvariant(),
-            EmailConfirmed = true, IsMaker = true, SecurityStamp = "campaign",
+            EmailConfirmed = true, IsMaker = true, SecurityStamp = "campaign", CreatedAt = TimeProvider.System.GetUtcNow(),
         };
         maker.PasswordHash = new PasswordHasher<Person>().HashPassword(maker, Password);
         db.Users.Add(maker);

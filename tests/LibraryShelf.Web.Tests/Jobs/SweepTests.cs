@@ -16,6 +16,7 @@ using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.DependencyInjection.Extensions;
+using Microsoft.Extensions.Time.Testing;
 
 namespace LibraryShelf.Web.Tests.Jobs;
 
@@ -67,6 +68,27 @@ public sealed class SweepTests
         });
         await SweepAsync(host);
         Assert.Equal(isWoken ? ["PaymentsJob()"] : [], woken.Names());
+    }
+
+    [Fact]
+    public async Task The_letter_about_a_week_is_woken_on_Monday_and_its_mail_after_it()
+    {
+        var woken = new WrittenDownJobs();
+        var clock = new FakeTimeProvider(new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero));
+        await using var host = new ShelfHost { Clock = clock, Replace = services => services.Replace(ServiceDescriptor.Singleton<IBackgroundJobClient>(woken)) };
+        await host.MakerAsync();
+        await SweepAsync(host);
+        Assert.Empty(woken.Names());
+        clock.SetUtcNow(new(2026, 11, 30, 8, 0, 0, TimeSpan.Zero));
+        await SweepAsync(host);
+        Assert.Equal(["WeekJob()"], woken.Names());
+        await host.RunAsync(async (IServiceProvider services) =>
+        {
+            await ActivatorUtilities.CreateInstance<WeekJob>(services).RunAsync(default);
+            return true;
+        });
+        Assert.Equal(["MailJob()", "WeekJob()"], woken.Names());
+        Assert.Equal("week:2026-W48", await host.AskDbAsync(db => db.Outbox.Select(m => m.Cause).SingleAsync()));
     }
 
     /// <summary>Reading an update through takes as long as sending it; a page that offers it is no reason.</summary>
