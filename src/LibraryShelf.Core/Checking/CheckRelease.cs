@@ -31,7 +31,7 @@ public abstract record CheckReleaseOutcome
 /// Checks a draft whose maker asked for it: measures recordings that were never measured, judges the folder, writes the sheet. Safe to
 /// repeat: measurements stand by content hash, and the sheet, the counts and the move to checked are one transaction.
 /// </summary>
-public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock)
+public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock, KnownFacts? known = null)
 {
     public async Task<CheckReleaseOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
@@ -64,7 +64,7 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
         long releaseId, DateTimeOffset askedAt, List<ReleaseFile> files, CancellationToken cancellationToken)
     {
         var hashes = files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256).Distinct(StringComparer.Ordinal).ToList();
-        var measuring = new MeasureRecordings(db, blobs, clock);
+        var measuring = new MeasureRecordings(db, blobs, clock, known);
         return await measuring.EnsureAsync(hashes, (done, ct) => db.Releases
             .Where(r => r.Id == releaseId && r.CheckAskedAt == askedAt)
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.CheckDone, done).SetProperty(x => x.CheckTotal, hashes.Count), ct), cancellationToken);

@@ -11,7 +11,11 @@ namespace LibraryShelf.Core.Checking;
 /// Facts of recordings by content hash: known ones are read, the others measured side by side and written in small batches, so that a
 /// crash costs little and no transaction holds the writer long.
 /// </summary>
-internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvider clock)
+/// <param name="db">The shelf.</param>
+/// <param name="blobs">Where the recordings are.</param>
+/// <param name="clock">Now.</param>
+/// <param name="remembered">What was read before; null: everything is read.</param>
+internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvider clock, KnownFacts? remembered)
 {
     private const int AtOnce = 2, Batch = 50, HashesAskedAtOnce = 500;
 
@@ -50,11 +54,22 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
     {
         var known = new Dictionary<string, RecordingFacts>(StringComparer.Ordinal);
         foreach (var some in hashes.Chunk(HashesAskedAtOnce))
-            foreach (var row in await db.Measurements.AsNoTracking()
-                .Where(m => some.Contains(m.Sha256) && m.Generation == RecordingFacts.CurrentGeneration).ToListAsync(cancellationToken))
-                known[row.Sha256] = JsonSerializer.Deserialize<RecordingFacts>(row.Facts)!;
+        {
+            // The rows are asked for in any case: only what is written down is known to whoever else reads it.
+            var rows = db.Measurements.AsNoTracking().Where(m => some.Contains(m.Sha256) && m.Generation == RecordingFacts.CurrentGeneration);
+            foreach (var hash in await rows.Select(m => m.Sha256).ToListAsync(cancellationToken))
+                if (remembered?.Of(hash) is { } facts)
+                    known[hash] = facts;
+            var unread = some.Where(h => !known.ContainsKey(h)).ToArray();
+            if (unread.Length == 0)
+                continue;
+            foreach (var row in await rows.Where(m => unread.Contains(m.Sha256)).ToListAsync(cancellationToken))
+                Remember(row.Sha256, known[row.Sha256] = JsonSerializer.Deserialize<RecordingFacts>(row.Facts)!);
+        }
         return known;
     }
+
+    private void Remember(string hash, RecordingFacts facts) => remembered?.Keep(hash, facts);
 
     /// <summary>
     /// On threads of their own: measuring goes on for long without a pause, and the pool has no more threads than cores at first. One busy with a request
@@ -112,6 +127,7 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         await foreach (var one in from.ReadAllAsync(cancellationToken))
         {
             facts[one.Hash] = one.Facts;
+            Remember(one.Hash, one.Facts);
             batch.Add(one);
             if (batch.Count < Batch && writtenAt != 0 && clock.GetElapsedTime(writtenAt) < Pause)
                 continue;

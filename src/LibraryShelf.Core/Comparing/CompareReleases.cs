@@ -36,7 +36,7 @@ public abstract record CompareReleasesOutcome
 /// Holds one version against another of its library and keeps what it comes to. Safe to repeat: the outcome is one row, written once whole,
 /// and marked with the folders it speaks of.
 /// </summary>
-public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider clock)
+public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider clock, KnownFacts? known = null)
 {
     /// <param name="releaseId">The version that is looked at; checked or sealed.</param>
     /// <param name="fromReleaseId">The one it is held against: sealed, of the same library.</param>
@@ -109,7 +109,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     private async Task<CompareJson> CompareAsync(ComparedRelease from, ComparedRelease to, CancellationToken cancellationToken)
     {
         // Most recordings are in both: asked for once.
-        var facts = await new MeasureRecordings(db, blobs, clock).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, _) => Task.CompletedTask, cancellationToken);
+        var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, _) => Task.CompletedTask, cancellationToken);
         var comparison = FolderComparison.Compare(from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken);
         var (old, next) = (from.ToRecipe(), to.ToRecipe());
         var (fromNumber, toNumber, full) = (from.Release.Number, to.Release.Number, new ArchiveLayout(next).Length);

@@ -2,6 +2,7 @@ using Hangfire;
 using Hangfire.AspNetCore;
 using Hangfire.Common;
 using Hangfire.InMemory;
+using LibraryShelf.Core.Checking;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Setup.Metering;
 
@@ -30,6 +31,7 @@ internal static class JobSetup
         builder.Services.AddSingleton<JobMeter>();
         builder.Services.AddScoped<FaultWords>();
         builder.Services.AddSingleton<ComparisonTurns>();
+        builder.Services.AddSingleton<KnownFacts>();
         builder.Services.AddSingleton<CheckEnds>();
         builder.Services.AddScoped<CompareJob>();
         builder.Services.AddScoped<GoneAlerts>();

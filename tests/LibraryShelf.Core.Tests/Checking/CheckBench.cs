@@ -23,6 +23,9 @@ internal sealed class CheckBench : IAsyncDisposable
 
     public WatchedStore Store { get; }
 
+    /// <summary>As one running program keeps them; another one is a program started anew.</summary>
+    public KnownFacts Known { get; set; } = new();
+
     public TempShelf Shelf => shelf;
 
     public long LibraryId { get; private set; }
@@ -72,7 +75,7 @@ internal sealed class CheckBench : IAsyncDisposable
     public async Task<CheckReleaseOutcome> RunAsync(long releaseId)
     {
         await using var db = shelf.Open();
-        return await new CheckRelease(db, Store, shelf.Clock).RunAsync(releaseId, CancellationToken.None);
+        return await new CheckRelease(db, Store, shelf.Clock, Known).RunAsync(releaseId, CancellationToken.None);
     }
 
     public async Task<CheckReleaseOutcome.Checked> CheckAsync(long releaseId)

@@ -1,3 +1,4 @@
+using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Intake;
@@ -53,6 +54,44 @@ public sealed class CheckReleaseTests
         await bench.CheckAsync(next);
         Assert.Single(bench.Store.Opened);
         Assert.Equal(2, (await bench.ReleaseAsync(next)).CheckDone);
+    }
+
+    [Fact]
+    public async Task What_was_read_of_recordings_is_remembered_and_a_program_started_anew_reads_the_same()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Sound), ("B3.wav", Silence));
+        await bench.CheckAsync(id);
+        var first = await SheetAsync();
+        await using var db = bench.Open();
+        // A row that is there is remembered, whatever else stands in it.
+        await db.Measurements.ExecuteUpdateAsync(m => m.SetProperty(x => x.Facts, x => x.Facts + " "));
+        foreach (var isNew in new[] { false, true })
+        {
+            bench.Known = isNew ? new() : bench.Known;
+            await bench.ReopenAsync(id);
+            await bench.CheckAsync(id);
+            Assert.Equal(first, await SheetAsync());
+        }
+        Assert.Equal(2, bench.Store.Opened.Count);
+        // Without its row it is measured again, and written down.
+        await db.Measurements.ExecuteDeleteAsync();
+        await bench.ReopenAsync(id);
+        await bench.CheckAsync(id);
+        Assert.Equal((4, 2), (bench.Store.Opened.Count, await db.Measurements.CountAsync()));
+
+        async Task<string> SheetAsync() => string.Join('\n', (await bench.SheetAsync(id)).Select(e => $"{e.Code} {e.Path} {e.Severity}"));
+    }
+
+    [Fact]
+    public void What_is_remembered_has_an_end()
+    {
+        var known = new KnownFacts();
+        for (var i = 0; i < 2 * KnownFacts.Most; i++)
+            known.Keep($"{i}", new RecordingFacts());
+        Assert.NotNull(known.Of($"{2 * KnownFacts.Most - 1}"));
+        Assert.Null(known.Of("0"));
+        Assert.InRange(Enumerable.Range(0, 2 * KnownFacts.Most).Count(i => known.Of($"{i}") is not null), 1, KnownFacts.Most);
     }
 
     [Fact]
