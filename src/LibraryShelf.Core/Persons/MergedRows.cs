@@ -31,6 +31,9 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
 
     private async Task MoveWhatWasDoneAsync(CancellationToken cancellationToken)
     {
+        // Two who are one now were counted as two: the days of the one that joins are counted again, with them the months, and every drop.
+        await new MarkDays(db).RunAsync(await (from d in db.Downloads where d.PersonId == joins join t in db.DownloadTallies on d.Id equals t.DownloadId where t.StartedAt != null select t.StartedAt!.Value).ToListAsync(cancellationToken), cancellationToken);
+        await db.DropUptakes.ExecuteUpdateAsync(s => s.SetProperty(u => u.Changed, u => u.Changed + 1), cancellationToken);
         await db.Downloads.Where(d => d.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, stays), cancellationToken);
         await OwnVersions.WriteAsync(db, [stays, joins], cancellationToken);
         await db.FaultReports.Where(f => f.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);

@@ -55,15 +55,16 @@ public sealed class CountDownloads(ShelfDb db)
         await new MarkFinished(db).RunAsync([.. touched.Where(t => t.IsFinishedNow && t.Download?.PersonId is not null).Select(t => t.Tally)], cancellationToken);
     }
 
-    /// <summary>Which versions these have is worked out anew.</summary>
-    private async Task MarkPeopleAsync(long[] people, CancellationToken cancellationToken)
+    /// <summary>Which versions these have is worked out anew: of an account that was merged since, those of the one that stays; of a deleted one none.</summary>
+    private async Task MarkPeopleAsync(long[] finished, CancellationToken cancellationToken)
     {
-        foreach (var some in people.Chunk(AskedAtOnce))
+        foreach (var ids in finished.Chunk(AskedAtOnce))
         {
+            var some = await db.Users.Where(p => ids.Contains(p.Id) && p.DeletedAt == null).Select(p => p.MergedIntoId ?? p.Id).Distinct().ToListAsync(cancellationToken);
             var marked = await db.VersionMarks.Where(m => some.Contains(m.PersonId)).Select(m => m.PersonId).ToListAsync(cancellationToken);
             db.VersionMarks.AddRange(some.Except(marked).Select(p => new VersionMark { PersonId = p }));
+            await db.SaveChangesAsync(cancellationToken);
         }
-        await db.SaveChangesAsync(cancellationToken);
     }
 
     private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew, bool IsFinishedNow);

@@ -1,11 +1,13 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
-/// Adds what was seen to the days' rows, in one transaction. What can't be written stays in memory for the next time.
+/// Adds what was seen to the days' rows, in one transaction. What can't be written now stays in memory for the next time; what the database refuses is let go, so
+/// that one word keeps no others from being written.
 /// </summary>
 public sealed class KeepSightings(ShelfDb db, Sightings sightings)
 {
@@ -22,7 +24,7 @@ public sealed class KeepSightings(ShelfDb db, Sightings sightings)
         {
             return await KeepAsync(taken, cancellationToken);
         }
-        catch
+        catch (Exception fault) when (fault is not DbUpdateException || DiskTrouble.IsFull(fault))
         {
             sightings.GiveBack(taken);
             throw;

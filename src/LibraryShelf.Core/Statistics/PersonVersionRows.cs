@@ -59,16 +59,18 @@ internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
     private async Task<List<FinishedVersion>> FinishedAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
     {
         var rows = await (from d in db.Downloads
-                          where d.PersonId != null && people.Contains(d.PersonId.Value) && d.DropId == null && d.Why != MayDownloadWhy.Maker
+                          join p in db.Users on d.PersonId equals (long?)p.Id
+                          where p.DeletedAt == null && people.Contains(p.MergedIntoId ?? p.Id) && d.DropId == null && d.Why != MayDownloadWhy.Maker
                           join t in db.DownloadTallies on d.Id equals t.DownloadId
                           where t.FinishedAt != null
-                          select new FinishedVersion(d.PersonId!.Value, d.LibraryId, d.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken);
+                          select new FinishedVersion(p.MergedIntoId ?? p.Id, d.LibraryId, d.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken);
         rows.AddRange(await (from f in MonthFetches.Of(db)
-                             where f.PersonId != null && people.Contains(f.PersonId.Value) && f.Why != MayDownloadWhy.Maker
+                             join p in db.Users on f.PersonId equals (long?)p.Id
+                             where p.DeletedAt == null && people.Contains(p.MergedIntoId ?? p.Id) && f.Why != MayDownloadWhy.Maker
                              join r in db.Releases on f.ReleaseId equals r.Id
                              join t in db.DownloadTallies on f.DownloadId equals t.DownloadId
                              where t.FinishedAt != null
-                             select new FinishedVersion(f.PersonId!.Value, r.LibraryId, f.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken));
+                             select new FinishedVersion(p.MergedIntoId ?? p.Id, r.LibraryId, f.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken));
         return rows;
     }
 }

@@ -18,9 +18,17 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
     {
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);
         var due = await DueAsync(zone, cancellationToken);
+        await DropEmptyAsync(zone, cancellationToken);
         foreach (var (month, mark) in due)
             await CountAsync(month, mark, zone, cancellationToken);
         return due.Count;
+    }
+
+    /// <summary>Months that no rolled-up day is in any more: another zone's days, of which the last moved over the month's edge.</summary>
+    private async Task DropEmptyAsync(DateTimeZone zone, CancellationToken cancellationToken)
+    {
+        var months = (await MarksAsync(zone, cancellationToken)).ConvertAll(m => m.Month);
+        await db.MonthPeople.Where(p => !months.Contains(p.Month)).ExecuteDeleteAsync(cancellationToken);
     }
 
     internal async Task<bool> IsDueAsync(CancellationToken cancellationToken) =>

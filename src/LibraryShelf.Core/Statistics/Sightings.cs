@@ -1,4 +1,6 @@
 using System.Collections.Concurrent;
+using System.Text;
+using LibraryShelf.Core.Shared;
 
 namespace LibraryShelf.Core.Statistics;
 
@@ -30,10 +32,20 @@ public sealed class Sightings(TimeProvider clock)
         ArgumentNullException.ThrowIfNull(word);
         var now = clock.GetUtcNow();
         var (into, quarter) = (seen, new DateTimeOffset(now.Ticks - now.Ticks % Quarter.Ticks, TimeSpan.Zero));
-        var one = new Seen(quarter, kind, libraryId, word[..Math.Min(word.Length, Sighting.MostLetters)]);
+        var one = new Seen(quarter, kind, libraryId, ShortText.Of(Text(word), Sighting.MostLetters));
         if (!into.ContainsKey(one) && into.Count >= MostWords)
             one = one with { Word = Others };
         into.AddOrUpdate(one, 1, (_, times) => times + 1);
+    }
+
+    /// <summary>What both databases take and give back as it was: no NUL nor any other control character, no half of a pair. Anybody may send such.</summary>
+    private static string Text(string word)
+    {
+        var text = new StringBuilder(word.Length);
+        foreach (var rune in word.EnumerateRunes())
+            if (!Rune.IsControl(rune))
+                text.Append(rune);
+        return text.ToString();
     }
 
     public bool IsEmpty => seen.IsEmpty;

@@ -2,6 +2,8 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Persons;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Tests.Payments;
 using Microsoft.EntityFrameworkCore;
 
@@ -25,6 +27,25 @@ public sealed class MergePeopleTests
         // Neither wanted mails about drops; a letter both were to get is sent once; both addresses follow and both mailboxes are closed.
         Assert.Equal((1, 1, 2, 2), (data["refused-mails"], await shelf.AskAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("version:"))), data["followed"], data["closed-mailboxes"]));
         Assert.Null(await shelf.DataAsync(PersonsShelf.Robin));
+    }
+
+    [Fact]
+    public async Task Days_and_drops_that_counted_two_are_counted_again()
+    {
+        await using var shelf = await BothAsync();
+        var at = new DateTimeOffset(2026, 7, 4, 9, 0, 0, TimeSpan.Zero);
+        await shelf.AskAsync(async db =>
+        {
+            var id = await db.Downloads.Where(d => d.PersonId == PersonsShelf.Robin).Select(d => d.Id).FirstAsync();
+            await db.DownloadTallies.Where(t => t.DownloadId == id).ExecuteDeleteAsync();
+            db.DownloadTallies.Add(new DownloadTally { DownloadId = id, StartedAt = at });
+            db.DayRolls.Add(new DayRoll { Day = new(2026, 7, 4), Changed = 3, Rolled = 3 });
+            db.DropUptakes.Add(new DropUptake { DropId = 4_711, Changed = 2, Rolled = 2 });
+            return await db.SaveChangesAsync();
+        });
+        await shelf.MergeAsync();
+        Assert.Equal((4, 3), await shelf.AskAsync(async db => (await db.DayRolls.AsNoTracking().SingleAsync(r => r.Day == new NodaTime.LocalDate(2026, 7, 4))) is var roll ? ((int)roll.Changed, (int)roll.Rolled) : default));
+        Assert.Equal(3, await shelf.AskAsync(db => db.DropUptakes.Where(u => u.DropId == 4_711).Select(u => u.Changed).SingleAsync()));
     }
 
     [Fact]

@@ -16,6 +16,17 @@ public sealed class RollUpDropsTests
 {
     private const int Many = 30;
 
+    // By hand: of the three before November 10, 20 and 60 in a hundred had it within 7 days; the middle is 20, whichever months are shown.
+    [Fact]
+    public void A_drop_is_held_against_all_before_it_also_those_that_are_not_shown()
+    {
+        var lines = new[] { (11, 50), (10, 60), (9, 10), (8, 20) }.Select(l => new UptakeLine(new YearMonth(2026, l.Item1), "", [], default, 100, [0, l.Item2, 0], [true, true, false], l.Item2)).ToList();
+        var (all, one) = (new DropNumbers(new(2026, 8), new(2026, 11), new(2026, 8), new(2026, 11), "Etc/UTC", 0, lines), new DropNumbers(new(2026, 11), new(2026, 11), new(2026, 8), new(2026, 11), "Etc/UTC", 0, lines));
+        Assert.Equal((4, 1), (all.Lines.Count, one.Lines.Count));
+        Assert.Equal((20, 20), (all.UsuallyBefore(all.Lines[0], 1), one.UsuallyBefore(one.Lines[0], 1)));
+        Assert.Null(one.UsuallyBefore(one.Lines[0], 2));
+    }
+
     /// <summary>
     /// What was fetched, as a test draws it: by whom (from 1; 0: a visitor), which: the box's 0.9.0, 1.0.0 (the drop's), 1.1.0, another box, the whole month, another month.
     /// </summary>

@@ -71,6 +71,24 @@ public sealed class SightingsTests
         Assert.Contains(rows, r => r.Word == Sightings.Others);
     }
 
+    // Anybody may ask for /?find= with any of these: half of a pair where it is cut off, half of one as it came, a NUL, which PostgreSQL refuses.
+    [Theory]
+    [InlineData("abcdefghijklmnopqrstuvwxyz abcdefghijklmnopqrstuvwxyz abcde\U0001F41A", "abcdefghijklmnopqrstuvwxyz abcdefghijklmnopqrstuvwxyz abcde")]
+    [InlineData("a\ud83d", "a\ufffd")]
+    [InlineData("a\0b", "ab")]
+    public async Task Text_that_is_none_is_kept_as_text_and_keeps_nothing_else_from_being_written(string typed, string kept)
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var seen = new Sightings(shelf.Clock);
+        for (var times = 1; times <= 3; times++)
+        {
+            seen.Add(SightingKind.Search, 0, typed);
+            seen.Add(SightingKind.Answer, 0, "206");
+            await KeepAsync(shelf, seen);
+        }
+        Assert.Equal(["2026-11-25 Answer 0 206 3", $"2026-11-25 Search 0 {kept} 3"], await RowsAsync(shelf));
+    }
+
     [Fact]
     public async Task What_could_not_be_written_is_there_the_next_time()
     {

@@ -89,7 +89,8 @@ internal static class WeekSentences
         ? new($"{LetterWords.Line(shares.Box!.Title)} {shares.Latest!.Number} is out since {Day(shares.Latest.OutOn!.Value)}; {(shares.Has(shares.Latest) == 0 ? "none" : Count(shares.Has(shares.Latest)))} of the {Count(shares.People)} people who have the library {(shares.Has(shares.Latest) == 1 ? "has" : "have")} that version.", "Versions", $"{Root}versions?library={shares.Box.Slug}")
         : null;
 
-    private static WeekSentence? Searched(WeekFacts facts) => facts.Searches is [{ Times: >= 3 } seen, ..]
+    /// <summary>Words alone: anybody may type an address into the search, and a mail program would make a link of it.</summary>
+    private static WeekSentence? Searched(WeekFacts facts) => facts.Searches.FirstOrDefault(s => s.Word != Sightings.Others && s.Word.AsSpan().IndexOfAny("/\\:.@") < 0) is { Times: >= 3 } seen
         ? new($"“{LetterWords.Line(seen.Word)}” was looked for in vain {Count(seen.Times)} times last week.", "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
         : null;
 

@@ -25,6 +25,8 @@ internal static class Income
         var sums = await (
             from m in db.PaidMemberships
             where m.StartedAt <= now && m.ActiveUntil > now && m.LeavesAt == null && m.EndedAt == null && !m.IsPaused
+            join u in db.Users on m.PersonId equals u.Id
+            where !u.IsMaker && u.DeletedAt == null
             join p in db.Plans on m.PlanId equals (long?)p.Id
             group p by new { p.Currency, p.Months } into g
             select new { g.Key.Currency, g.Key.Months, Minor = g.Sum(p => p.Minor), Count = g.Count() }).ToListAsync(cancellationToken);

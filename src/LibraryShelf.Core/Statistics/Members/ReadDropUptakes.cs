@@ -16,14 +16,17 @@ public sealed record UptakeLine(YearMonth Month, string Title, IReadOnlyList<str
     public int InAHundred(int people) => Share.InAHundred(people, Holders);
 }
 
-/// <param name="Lines">The newest first.</param>
+/// <param name="All">Of every month, the newest first.</param>
 /// <param name="Waiting">Drops that went out and are not rolled up yet.</param>
-public sealed record DropNumbers(YearMonth First, YearMonth Last, YearMonth Earliest, YearMonth Latest, string TimeZone, int Waiting, IReadOnlyList<UptakeLine> Lines)
+public sealed record DropNumbers(YearMonth First, YearMonth Last, YearMonth Earliest, YearMonth Latest, string TimeZone, int Waiting, IReadOnlyList<UptakeLine> All)
 {
-    /// <summary>What a drop usually came to after as many days, in a hundred: the middle of those before it of which that is known. Null: of none.</summary>
+    /// <summary>Those from <see cref="First"/> to <see cref="Last"/>, the newest first.</summary>
+    public IReadOnlyList<UptakeLine> Lines { get; init; } = [.. All.Where(l => l.Month >= First && l.Month <= Last)];
+
+    /// <summary>What a drop usually came to after as many days, in a hundred: the middle of those before it of which that is known, whichever months are shown. Null: of none.</summary>
     public int? UsuallyBefore(UptakeLine line, int which)
     {
-        var before = Lines.Where(l => l.Month < line.Month && l.Holders > 0 && l.AreOver[which]).Select(l => l.InAHundred(l.After[which])).Order().ToList();
+        var before = All.Where(l => l.Month < line.Month && l.Holders > 0 && l.AreOver[which]).Select(l => l.InAHundred(l.After[which])).Order().ToList();
         return before.Count == 0 ? null : (before[(before.Count - 1) / 2] + before[before.Count / 2] + 1) / 2;
     }
 }
@@ -46,7 +49,7 @@ public sealed class ReadDropUptakes(ShelfDb db, TimeProvider clock)
         var titles = (await (from d in db.DropReleases join r in db.Releases on d.ReleaseId equals r.Id orderby d.Place, d.Id select new { d.DropId, r.Library.Title }).ToListAsync(cancellationToken))
             .ToLookup(t => t.DropId, t => t.Title);
         return new(first, last, earliest, latest, zone.Id, drops.Count(d => !rows.ContainsKey(d.Id)),
-            [.. drops.Where(d => d.Month >= first && d.Month <= last && rows.ContainsKey(d.Id)).Select(d => Line(d, rows[d.Id], [.. titles[d.Id].Distinct(StringComparer.Ordinal)], now))]);
+            [.. drops.Where(d => rows.ContainsKey(d.Id)).Select(d => Line(d, rows[d.Id], [.. titles[d.Id].Distinct(StringComparer.Ordinal)], now))]);
     }
 
     private static UptakeLine Line(Drop drop, DropUptake row, IReadOnlyList<string> titles, DateTimeOffset now) => new(

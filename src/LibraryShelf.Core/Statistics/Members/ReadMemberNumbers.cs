@@ -57,7 +57,8 @@ public sealed class ReadMemberNumbers(ShelfDb db, TimeProvider clock)
     }
 
     private Task<int> WithoutPriceAsync(DateTimeOffset now, CancellationToken cancellationToken) =>
-        db.PaidMemberships.CountAsync(m => m.StartedAt <= now && m.ActiveUntil > now && m.LeavesAt == null && m.EndedAt == null && !m.IsPaused && m.PlanId == null, cancellationToken);
+        db.PaidMemberships.CountAsync(m => m.StartedAt <= now && m.ActiveUntil > now && m.LeavesAt == null && m.EndedAt == null && !m.IsPaused && m.PlanId == null
+            && db.Users.Any(u => u.Id == m.PersonId && !u.IsMaker && u.DeletedAt == null), cancellationToken);
 
     private static MembersMonth Month(ShopCalendar calendar, MemberTotals totals, int month, YearMonth? since, IReadOnlyList<MonthlyIncome> income) => new(
         calendar.Month(month), month < calendar.Count - 1, totals.Of(MemberFigure.AtStart, month), totals.Of(MemberFigure.AtStart, month, 0, false),

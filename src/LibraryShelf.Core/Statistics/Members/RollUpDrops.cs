@@ -19,33 +19,45 @@ public sealed class RollUpDrops(ShelfDb db, TimeProvider clock)
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var due = await DueAsync(db, clock.GetUtcNow(), Pause, cancellationToken);
-        foreach (var (drop, changed) in due)
-            await RollUpAsync(drop, changed, cancellationToken);
+        foreach (var drop in due)
+            await RollUpAsync(drop, cancellationToken);
         return due.Count;
     }
 
-    /// <summary>With the mark each had when it was found.</summary>
-    internal static async Task<List<(Drop Drop, long Changed)>> DueAsync(ShelfDb db, DateTimeOffset now, TimeSpan pause, CancellationToken cancellationToken)
+    internal static async Task<List<Drop>> DueAsync(ShelfDb db, DateTimeOffset now, TimeSpan pause, CancellationToken cancellationToken)
     {
         var (recent, yesterday, young) = (now - pause, now - Again, now - Young);
-        var rows = await (
+        return await (
             from d in db.Drops.AsNoTracking()
             where d.State == DropState.Sent && d.SentAt != null
             join u in db.DropUptakes on d.Id equals u.DropId into uptakes
             from u in uptakes.DefaultIfEmpty()
-            where u == null || ((u.Rolled != u.Changed || (d.SentAt > young && u.RolledAt <= yesterday)) && (u.RolledAt == null || u.RolledAt <= recent))
+            where u == null || ((u.Rolled != u.Changed || (d.SentAt > young && u.RolledAt <= yesterday)) && (u.RolledAt == null || u.RolledAt <= recent || u.RolledAt > now))
             orderby d.SentAt descending
-            select new { Drop = d, Changed = (long?)u!.Changed }).ToListAsync(cancellationToken);
-        return rows.ConvertAll(r => (r.Drop, r.Changed ?? 0));
+            select d).ToListAsync(cancellationToken);
     }
 
-    private async Task RollUpAsync(Drop drop, long changed, CancellationToken cancellationToken)
+    /// <summary>Its row stands before anything is read: what is finished, or who is deleted, while that goes on raises its mark.</summary>
+    private async Task<long> BeginAsync(Drop drop, CancellationToken cancellationToken)
     {
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var row = await db.DropUptakes.AsNoTracking().SingleOrDefaultAsync(u => u.DropId == drop.Id, cancellationToken);
+        if (row is null)
+        {
+            db.DropUptakes.Add(row = new DropUptake { DropId = drop.Id, Changed = 1 });
+            await db.SaveChangesAsync(cancellationToken);
+        }
+        await transaction.CommitAsync(cancellationToken);
+        db.ChangeTracker.Clear();
+        return row.Changed;
+    }
+
+    private async Task RollUpAsync(Drop drop, CancellationToken cancellationToken)
+    {
+        var changed = await BeginAsync(drop, cancellationToken);
         var taken = await DropTaking.OfAsync(db, drop, null, cancellationToken);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        var row = await db.DropUptakes.SingleOrDefaultAsync(u => u.DropId == drop.Id, cancellationToken);
-        if (row is null)
-            db.DropUptakes.Add(row = new DropUptake { DropId = drop.Id, Changed = changed });
+        var row = await db.DropUptakes.SingleAsync(u => u.DropId == drop.Id, cancellationToken);
         var kept = await db.KeptCounts.AsNoTracking().Where(c => c.Month == drop.Month && (c.Figure == MemberFigure.DropHolders || c.Figure == MemberFigure.DropTakers)).ToListAsync(cancellationToken);
         row.Holders = taken.Count + kept.Where(c => c.Figure == MemberFigure.DropHolders).Sum(c => c.Count);
         (row.After1, row.After7, row.After30, row.ByNow) = (Within(1), Within(7), Within(30), Within(0));

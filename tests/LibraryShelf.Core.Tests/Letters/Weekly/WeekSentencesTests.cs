@@ -45,6 +45,11 @@ public sealed class WeekSentencesTests
     [InlineData(2, null)]
     public void What_was_looked_for_in_vain(int times, string? said) => Assert.Equal(said, One(Nothing with { Searches = [new("bowed saw", times)] }));
 
+    [Fact]
+    public void What_strangers_type_makes_neither_links_nor_nonsense_of_her_letter() => Assert.Equal(
+        "“bowed saw” was looked for in vain 3 times last week.",
+        One(Nothing with { Searches = [new("(others)", 4_700), new("https://evil.example/renew", 9), new("www.evil.example", 8), new("evil.example", 7), new("a@evil.example", 6), new("bowed saw", 3), new("zither", 3)] }));
+
     [Theory]
     [InlineData(4, 31, "Tin Roof 1.1.0 is out since 30 October 2026; 4 of the 10 people who have the library have that version.")]
     [InlineData(1, 30, "Tin Roof 1.1.0 is out since 31 October 2026; 1 of the 10 people who have the library has that version.")]
