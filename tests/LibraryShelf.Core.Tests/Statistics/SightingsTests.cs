@@ -74,7 +74,7 @@ public sealed class SightingsTests
     // Anybody may ask for /?find= with any of these: half of a pair where it is cut off, half of one as it came, a NUL, which PostgreSQL refuses.
     [Theory]
     [InlineData("abcdefghijklmnopqrstuvwxyz abcdefghijklmnopqrstuvwxyz abcde\U0001F41A", "abcdefghijklmnopqrstuvwxyz abcdefghijklmnopqrstuvwxyz abcde")]
-    [InlineData("a\ud83d", "a\ufffd")]
+    [InlineData("a(half)", "a\ufffd")]
     [InlineData("a\0b", "ab")]
     public async Task Text_that_is_none_is_kept_as_text_and_keeps_nothing_else_from_being_written(string typed, string kept)
     {
@@ -82,7 +82,7 @@ public sealed class SightingsTests
         var seen = new Sightings(shelf.Clock);
         for (var times = 1; times <= 3; times++)
         {
-            seen.Add(SightingKind.Search, 0, typed);
+            seen.Add(SightingKind.Search, 0, typed.Replace("(half)", "\ud83d", StringComparison.Ordinal));
             seen.Add(SightingKind.Answer, 0, "206");
             await KeepAsync(shelf, seen);
         }

@@ -71,7 +71,7 @@ public sealed class WeekSentencesTests
     {
         var drop = Line(new(2026, 11), holders, [0, took, took], [true, true, false]);
         var before = new[] { (10, 60), (9, 50), (8, 40) }.Select(d => Line(new(2026, d.Item1), 100, [0, d.Item2, 90], [true, true, true]));
-        Assert.Equal(said, One(Nothing with { Drop = drop, Drops = NoDrops with { Lines = [drop, .. before] } }));
+        Assert.Equal(said, One(Nothing with { Drop = drop, Drops = NoDrops with { All = [drop, .. before] } }));
     }
 
     [Fact]
