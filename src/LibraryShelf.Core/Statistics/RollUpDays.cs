@@ -124,7 +124,7 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         return programs;
     }
 
-    private static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
+    internal static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
 
     private Task<List<Fetched>> FetchedAsync(DateTimeOffset from, DateTimeOffset to, CancellationToken cancellationToken) =>
         (from t in db.DownloadTallies

@@ -53,7 +53,7 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
 
     private async Task CountAsync(YearMonth month, long mark, DateTimeZone zone, CancellationToken cancellationToken)
     {
-        var (from, to) = (StartOf(month.OnDayOfMonth(1), zone), StartOf(month.OnDayOfMonth(1).PlusMonths(1), zone));
+        var (from, to) = (RollUpDays.StartOf(month.OnDayOfMonth(1), zone), RollUpDays.StartOf(month.OnDayOfMonth(1).PlusMonths(1), zone));
         var started = from t in db.DownloadTallies
                       where t.StartedAt >= @from && t.StartedAt < to
                       join d in db.Downloads on t.DownloadId equals d.Id
@@ -70,6 +70,4 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
     }
-
-    private static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
 }

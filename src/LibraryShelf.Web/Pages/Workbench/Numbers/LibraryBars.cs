@@ -4,10 +4,9 @@ using LibraryShelf.Web.Pages.Words;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
-/// <summary>Rows of one figure each: a bar from the left, its figure at the end, the longest as long as there is room for.</summary>
+/// <summary>Rows of one figure each: a bar from the left in the scale of the longest, its figure at the end.</summary>
 internal sealed class LibraryBars
 {
-
     /// <param name="Width">Percent of the picture's width.</param>
     internal sealed record Row(string Title, string Width, string Figure);
 
@@ -44,7 +43,7 @@ internal sealed class LibraryBars
     {
         { NotFinished: 0 } => "",
         // Common practice, no source: an hour and more at a household's 10 Mbit/s.
-        { Size: > 4_500_000_000, Resumes: var resumes, Begun: var begun } when resumes < begun => $"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t.",
+        { Size: > 4_500_000_000, Resumes: var resumes, Begun: var begun } when resumes * 10 < begun => $"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t.",
         { Size: > 4_500_000_000 } => $"Large: {Sizes.Of(box.Size)}.",
         _ when box.Resumes > box.Begun => "Many broke off and went on: perhaps the way to them breaks.",
         _ => "",
