@@ -9,7 +9,8 @@ public abstract record EditShopOutcome
 {
     private EditShopOutcome() { }
 
-    public sealed record Kept : EditShopOutcome;
+    /// <param name="PriceGone">The price of a gigabyte was in another currency and is not known any more.</param>
+    public sealed record Kept(bool PriceGone = false) : EditShopOutcome;
 
     /// <summary>Nothing was written.</summary>
     public sealed record Refused(IReadOnlyList<Refusal> Troubles) : EditShopOutcome;
@@ -30,7 +31,10 @@ public sealed class EditShop(ShelfDb db, TimeProvider clock)
         var shop = await db.Shops.SingleAsync(cancellationToken);
         if (shop.Revision != revision)
             return new EditShopOutcome.ChangedMeanwhile();
+        var priceGone = shop.GigabytePrice is not null && shop.Currency != form.Currency;
         form.CopyTo(shop);
+        if (priceGone)
+            shop.GigabytePrice = null;
         shop.WordsChangedAt = clock.GetUtcNow();
         shop.Revision++;
         try
@@ -41,6 +45,6 @@ public sealed class EditShop(ShelfDb db, TimeProvider clock)
         {
             return new EditShopOutcome.ChangedMeanwhile();
         }
-        return new EditShopOutcome.Kept();
+        return new EditShopOutcome.Kept(priceGone);
     }
 }

@@ -35,7 +35,7 @@ public sealed class Shop
     public string DropDay { get; set; } = "1";
     /// <summary>The usual time of a drop on the wall of <see cref="TimeZone"/>.</summary>
     public string DropTime { get; set; } = "09:00";
-    /// <summary>What a gigabyte (10^9 bytes) that goes out costs her, in millionths of <see cref="Currency"/>; null: not said.</summary>
+    /// <summary>What a gigabyte (10^9 bytes) that goes out costs her, in millionths of <see cref="Currency"/>; null: not said, or the currency is another since.</summary>
     public long? GigabytePrice { get; set; }
     /// <summary>
     /// Restored from a backup, and not yet said to be the one shelf: mails, drops and changes at the payment provider are held until the maker says so.

@@ -7,9 +7,15 @@ namespace LibraryShelf.Core.Statistics;
 /// Downloads of one version that were started, and that were finished, on one day of the shop's calendar; or of a whole month as one archive: then the title is
 /// <see cref="WholeMonths"/>, the number the month ("2026-12"), and there is no slug.
 /// </summary>
-public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished)
+/// <param name="StartedFree">Of those started, what was free for everyone; the rest was for members.</param>
+/// <param name="FinishedFree">The same of those finished.</param>
+public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished, int StartedFree, int FinishedFree)
 {
     public const string WholeMonths = "Whole months";
+
+    public int StartedMembers => Started - StartedFree;
+
+    public int FinishedMembers => Finished - FinishedFree;
 }
 
 /// <summary>A box that can be chosen to look at alone.</summary>
@@ -34,11 +40,11 @@ public sealed record DownloadSums(int Started, int Finished, int Requests, int R
     public static DownloadSums None { get; } = new(0, 0, 0, 0, 0);
 }
 
-/// <summary>Different people who started a download in a day: the most of any day, on which day, and of how many of them the shelf knows who they are.</summary>
-public sealed record MostPeople(LocalDate Day, int People, int SignedIn);
-
 /// <summary>Different signed-in people who started a download in a month of the shop's calendar.</summary>
 public sealed record PeopleOfMonth(YearMonth Month, int SignedIn);
+
+/// <summary>Different people who started a download in a day, and how many of them were signed in.</summary>
+public sealed record PeopleOfDay(LocalDate Day, int People, int SignedIn);
 
 /// <summary>What a gigabyte (10^9 bytes) that goes out costs the maker, in millionths of a currency.</summary>
 public sealed record GigabytePrice(long Millionths, string Currency)
@@ -50,14 +56,17 @@ public sealed record GigabytePrice(long Millionths, string Currency)
 /// <summary>
 /// What is known of downloads in <paramref name="Range"/>, days of <paramref name="TimeZone"/>. <paramref name="Days"/> has every day, oldest first, also
 /// those on which nothing happened; <paramref name="Boxes"/> every box with a download, most finished first, its versions the highest number first.
-/// <paramref name="Months"/> are all months that the range touches, whole, as far as anybody was seen in them. <paramref name="Uncounted"/> days of all there are
+/// <paramref name="People"/> has every day too. <paramref name="Months"/> are all months that the range touches, whole, as far as anybody was seen in them. <paramref name="Currency"/> is the shop's, an ISO 4217 code. <paramref name="Uncounted"/> days of all there are
 /// were not counted yet, after an upgrade or a change of the time zone, and stand in nothing. <paramref name="By"/> are the sums by whose they were; robots' and the maker's own stand in nothing else.
 /// </summary>
 public sealed record DownloadNumbers(
     DayRange Range, string TimeZone, NumbersBox? Chosen, IReadOnlyList<NumbersBox> Choices,
-    IReadOnlyList<DayFigures> Days, IReadOnlyList<BoxFigures> Boxes, IReadOnlyDictionary<FetchedBy, DownloadSums> By, MostPeople? MostPeople,
-    IReadOnlyList<PeopleOfMonth> Months, GigabytePrice? Price, int Uncounted)
+    IReadOnlyList<DayFigures> Days, IReadOnlyList<BoxFigures> Boxes, IReadOnlyDictionary<FetchedBy, DownloadSums> By,
+    IReadOnlyList<PeopleOfMonth> Months, IReadOnlyList<PeopleOfDay> People, string Currency, GigabytePrice? Price, int Uncounted)
 {
+    /// <summary>The day with most people, the first of several; null: none had any.</summary>
+    public PeopleOfDay? MostPeople => People.MaxBy(p => p.People) is { People: > 0 } most ? most : null;
+
     /// <summary>Of listeners: free and members.</summary>
     public DownloadSums Sums => Of(FetchedBy.Free) + Of(FetchedBy.Members);
 

@@ -19,7 +19,7 @@ public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long 
     public double? PercentNotFinished => Begun == 0 ? null : 100.0 * NotFinished / Begun;
 }
 
-/// <summary>Boxes in the order of their titles; what was seen, most often first.</summary>
+/// <summary>Boxes in the order of their titles; what was seen, all of it, most often first.</summary>
 /// <param name="Range">The days.</param>
 /// <param name="TimeZone">Whose days.</param>
 /// <param name="Boxes">All of them, also those nobody fetched.</param>

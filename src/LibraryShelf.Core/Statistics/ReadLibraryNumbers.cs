@@ -45,7 +45,7 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         [.. (await Seen(SightingKind.Referrer, days).GroupBy(s => new { s.Word, s.LibraryId })
             .Select(g => new { g.Key.Word, g.Key.LibraryId, Times = g.Sum(s => s.Times) }).ToListAsync(cancellationToken))
             .Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
-            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal).Take(ReadSeen.Most)];
+            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal)];
 
     private IQueryable<Sighting> Seen(SightingKind kind, DayRange days) => db.Sightings.Where(s => s.Kind == kind && s.Day >= days.First && s.Day <= days.Last);
 }

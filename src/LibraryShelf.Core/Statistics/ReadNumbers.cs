@@ -22,10 +22,12 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
         var chosen = libraries.Find(l => l.Slug == librarySlug);
         var sums = await SumsAsync(chosen?.Id, days, cancellationToken);
+        var shop = await db.Shops.Where(s => s.Id == Shop.OnlyId).Select(s => new { s.Currency, s.GigabytePrice }).FirstOrDefaultAsync(cancellationToken);
         return new(days, zone.Id, chosen is null ? null : new(chosen.Slug, chosen.Title), libraries.ConvertAll(l => new NumbersBox(l.Slug, l.Title)),
             await DaysAsync(chosen?.Id, days, cancellationToken), await BoxesAsync(sums, cancellationToken),
             sums.GroupBy(s => s.By).ToDictionary(g => g.Key, g => g.Aggregate(DownloadSums.None, (sum, s) => sum + s.Sums)),
-            await PeopleAsync(chosen?.Id, days, cancellationToken), await MonthsAsync(chosen?.Id ?? 0, days, cancellationToken), await PriceAsync(cancellationToken),
+            await MonthsAsync(chosen?.Id ?? 0, days, cancellationToken), await PeopleAsync(chosen?.Id ?? 0, days, cancellationToken), shop?.Currency ?? "",
+            shop?.GigabytePrice is { } price ? new(price, shop.Currency) : null,
             await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken));
     }
 
@@ -72,13 +74,10 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
             .OrderBy(p => p.Month).Select(p => new PeopleOfMonth(p.Month, p.SignedIn)).ToListAsync(cancellationToken);
     }
 
-    private async Task<GigabytePrice?> PriceAsync(CancellationToken cancellationToken) =>
-        await db.Shops.Where(s => s.Id == Shop.OnlyId && s.GigabytePrice != null).Select(s => new GigabytePrice(s.GigabytePrice!.Value, s.Currency)).FirstOrDefaultAsync(cancellationToken);
-
-    private async Task<MostPeople?> PeopleAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
+    private async Task<List<PeopleOfDay>> PeopleAsync(long libraryId, DayRange days, CancellationToken cancellationToken)
     {
-        var of = libraryId ?? 0;
-        return await db.DayPeople.Where(p => p.LibraryId == of && p.Day >= days.First && p.Day <= days.Last && p.People > 0)
-            .OrderByDescending(p => p.People).ThenBy(p => p.Day).Select(p => new MostPeople(p.Day, p.People, p.SignedIn)).FirstOrDefaultAsync(cancellationToken);
+        var known = await db.DayPeople.Where(p => p.LibraryId == libraryId && p.Day >= days.First && p.Day <= days.Last)
+            .Select(p => new PeopleOfDay(p.Day, p.People, p.SignedIn)).ToDictionaryAsync(p => p.Day, cancellationToken);
+        return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays).Select(day => known.GetValueOrDefault(day) ?? new(day, 0, 0))];
     }
 }

@@ -1,5 +1,7 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Letters.Weekly;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Upkeep;
@@ -19,6 +21,8 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
 {
     internal const string ThrownAway = "Thrown away by the maker after the shelf was restored.";
 
+    internal const string ToldBefore = "Not written: it was due before the shelf was restored, and the old one has told of that week.";
+
     /// <param name="throwAway">
     /// Mails that waited when the backup was made are not sent, letters that would be composed on sending among them, and those that were still to be written are
     /// not written. Each stays as a line of the outbox, so that it is not written again; the last mail to somebody deleted goes with its line. Mails about a change
@@ -34,9 +38,24 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
             return EndHoldOutcome.IsTrial;
         if (throwAway)
             await ThrowAwayAsync(since, cancellationToken);
+        await LeaveOutWeekAsync(since, cancellationToken);
         await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, (DateTimeOffset?)null), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return EndHoldOutcome.Ended;
+    }
+
+    /// <summary>
+    /// A backup from before Monday's letter knows nothing of it. Its figures stand on the pages whenever the maker looks, so rather none than the same week twice; what
+    /// came due since the shelf was restored, nobody else has told.
+    /// </summary>
+    private async Task LeaveOutWeekAsync(DateTimeOffset since, CancellationToken cancellationToken)
+    {
+        var (cause, due) = DueWeek.Last(clock.GetUtcNow(), await MarkDays.ZoneAsync(db, cancellationToken));
+        if (due > since || await DueWeek.ReaderAsync(db, due, cancellationToken) is not { } maker || await db.Outbox.AnyAsync(m => m.Cause == cause, cancellationToken))
+            return;
+        var now = clock.GetUtcNow();
+        db.Outbox.Add(new OutboxMail { Cause = cause, PersonId = maker, Subject = "Your week", CreatedAt = now, GaveUpAt = now, LastError = ToldBefore });
+        await db.SaveChangesAsync(cancellationToken);
     }
 
     private async Task ThrowAwayAsync(DateTimeOffset since, CancellationToken cancellationToken)

@@ -19,7 +19,8 @@ internal static class NumbersEndpoints
         numbers.MapGet("/libraries", async (HttpResponse response, string? from, string? to, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken) =>
             Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken))));
         numbers.MapGet("/versions", async (HttpResponse response, string? library, string? from, string? to, [FromServices] ReadVersionShares read, CancellationToken cancellationToken) =>
-            Say(response, NumbersJson.Of(await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken))));
+            await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken) is var shares
+                && IsAnother(library, shares.Box) ? NoSuchLibrary(library, " that has a version out") : Say(response, NumbersJson.Of(shares)));
         numbers.MapGet("/members", async (HttpResponse response, string? from, string? to, [FromServices] ReadMemberNumbers read, CancellationToken cancellationToken) =>
             Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
         numbers.MapGet("/drops", async (HttpResponse response, string? from, string? to, [FromServices] ReadDropUptakes read, CancellationToken cancellationToken) =>
@@ -31,9 +32,18 @@ internal static class NumbersEndpoints
         [FromServices] ReadSeen seen, CancellationToken cancellationToken)
     {
         var numbers = await read.RunAsync(library, today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken);
-        var lines = await readLines.RunAsync(library, _ => numbers.Range, cancellationToken);
-        return Say(response, NumbersJson.Of(numbers, lines, await seen.RunAsync(SightingKind.Answer, numbers.Range, cancellationToken)));
+        if (IsAnother(library, numbers.Chosen))
+            return NoSuchLibrary(library);
+        var answers = numbers.Chosen is null ? await seen.RunAsync(SightingKind.Answer, numbers.Range, cancellationToken) : null;
+        return Say(response, NumbersJson.Of(numbers, readLines.RunAsync(library, _ => numbers.Range, cancellationToken), answers));
     }
+
+    /// <summary>A page shows all boxes, or the busiest, for a slug that is none; a program would take those figures for its own.</summary>
+    private static bool IsAnother(string? asked, NumbersBox? chosen) => !string.IsNullOrEmpty(asked) && asked != chosen?.Slug;
+
+    /// <summary>RFC 9457.</summary>
+    private static IResult NoSuchLibrary(string? asked, string which = "") => Results.Problem(
+        statusCode: StatusCodes.Status404NotFound, title: "No such library", detail: $"No library{which} has the slug “{asked}” on this shelf. Slugs stand in /api/numbers/libraries.");
 
     private static IResult Say<T>(HttpResponse response, T figures)
     {

@@ -21,13 +21,18 @@ internal static class NumbersJson
     internal sealed record SignedIn(string Month, int People);
 
     /// <param name="Box">Its slug; null: a whole month as one archive, <paramref name="Version"/> the month.</param>
-    internal sealed record Line(DateOnly Day, string? Box, string Title, string Version, int Started, int Finished);
+    internal sealed record Line(
+        DateOnly Day, string? Box, string Title, string Version, int Started, int Finished, int StartedFree, int FinishedFree, int StartedMembers, int FinishedMembers);
+
+    internal sealed record PeopleOfDay(DateOnly Day, int People, int SignedIn);
 
     internal sealed record Answer(string Status, int Times);
 
+    /// <param name="Answers">Null with one box: answers are counted of all links together.</param>
+    /// <param name="Lines">Written as they are read: of ten years they are many.</param>
     internal sealed record Downloads(
         DateOnly From, DateOnly To, string TimeZone, string? Library, int UncountedDays, int Started, int Finished, long AllBytes, IReadOnlyDictionary<string, Sums> By,
-        MostInADay? MostPeopleInADay, IReadOnlyList<SignedIn> SignedInByMonth, IReadOnlyList<Answer> Answers, IReadOnlyList<Line> Lines);
+        MostInADay? MostPeopleInADay, IReadOnlyList<SignedIn> SignedInByMonth, IReadOnlyList<PeopleOfDay> PeopleByDay, IReadOnlyList<Answer>? Answers, IAsyncEnumerable<Line> Lines);
 
     internal sealed record Box(string Slug, string Title, long WholeBytes, int FinishedWhole, int FinishedUpdates, int Begun, int NotFinished, int Resumes);
 
@@ -63,16 +68,20 @@ internal static class NumbersJson
         string From, string To, string TimeZone, int Paying, int Given, IReadOnlyList<Sum> Income, int WithoutPrice, IReadOnlyList<MonthLine> Months,
         IReadOnlyList<Stay> Stays, IReadOnlyList<Free> Free, IReadOnlyList<LeftAfter> LeftAfter);
 
-    internal sealed record Drop(string Month, IReadOnlyList<string> Libraries, DateTimeOffset SentAt, int Holders, IReadOnlyList<Within> Within, int ByNow);
+    /// <param name="UsuallyBefore">What the drops before it came to after as many days, in a hundred, the middle of them; null: of none is that known.</param>
+    internal sealed record DropWithin(int Days, int People, bool IsOver, int? UsuallyBefore);
+
+    internal sealed record Drop(string Month, IReadOnlyList<string> Libraries, DateTimeOffset SentAt, int Holders, IReadOnlyList<DropWithin> Within, int ByNow);
 
     internal sealed record Drops(string From, string To, string TimeZone, int Uncounted, IReadOnlyList<Drop> Lines);
 
-    public static Downloads Of(DownloadNumbers numbers, IReadOnlyList<NumbersLine> lines, IReadOnlyList<SeenTimes> answers) => new(
+    public static Downloads Of(DownloadNumbers numbers, IAsyncEnumerable<NumbersLine> lines, IReadOnlyList<SeenTimes>? answers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone, numbers.Chosen?.Slug, numbers.Uncounted, numbers.Started, numbers.Finished, numbers.AllBytes,
         Enum.GetValues<FetchedBy>().ToDictionary(by => by switch { FetchedBy.Free => "free", FetchedBy.Members => "members", FetchedBy.Robots => "robots", _ => "maker" }, by => Of(numbers.Of(by))),
         numbers.MostPeople is { } most ? new(Day(most.Day), most.People, most.SignedIn) : null, [.. numbers.Months.Select(m => new SignedIn(Iso(m.Month), m.SignedIn))],
-        [.. answers.Select(a => new Answer(a.Word, a.Times))],
-        [.. lines.Select(l => new Line(Day(l.Day), l.Slug.Length == 0 ? null : l.Slug, l.Title, l.Number, l.Started, l.Finished))]);
+        [.. numbers.People.Select(p => new PeopleOfDay(Day(p.Day), p.People, p.SignedIn))],
+        answers is null ? null : [.. answers.Select(a => new Answer(a.Word, a.Times))],
+        lines.Select(l => new Line(Day(l.Day), l.Slug.Length == 0 ? null : l.Slug, l.Title, l.Number, l.Started, l.Finished, l.StartedFree, l.FinishedFree, l.StartedMembers, l.FinishedMembers)));
 
     public static Libraries Of(LibraryNumbers numbers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone,
@@ -95,7 +104,8 @@ internal static class NumbersJson
         [.. numbers.LeftAfter.Select(l => new LeftAfter(l.Months, l.People))]);
 
     public static Drops Of(DropNumbers numbers) => new(Iso(numbers.First), Iso(numbers.Last), numbers.TimeZone, numbers.Waiting,
-        [.. numbers.Lines.Select(l => new Drop(Iso(l.Month), l.Titles, l.SentAt, l.Holders, Of(DropUptake.Days, l.After, l.AreOver), l.ByNow))]);
+        [.. numbers.Lines.Select(l => new Drop(Iso(l.Month), l.Titles, l.SentAt, l.Holders,
+            [.. DropUptake.Days.Select((d, i) => new DropWithin(d, l.After[i], l.AreOver[i], numbers.UsuallyBefore(l, i)))], l.ByNow))]);
 
     private static Sums Of(DownloadSums sums) => new(sums.Started, sums.Finished, sums.Requests, sums.Resumes, sums.Bytes);
 

@@ -141,8 +141,8 @@ public sealed class MonthArchiveTests : IAsyncLifetime
     private Task<IReadOnlyList<MyLink>> LinksAsync() => bench.WithAsync(
         db => new ReadMyLinks(db, new LinkUses(Options.Create(new ShelfSettings())), Clock).RunAsync(wren, default));
 
-    private Task<IReadOnlyList<NumbersLine>> NumbersAsync(string? slug) =>
-        bench.WithAsync(db => new ReadNumbersLines(db, Clock).RunAsync(slug, today => DayRange.Read(null, null, today, 7), default));
+    private Task<List<NumbersLine>> NumbersAsync(string? slug) =>
+        bench.WithAsync(db => new ReadNumbersLines(db, Clock).RunAsync(slug, today => DayRange.Read(null, null, today, 7), default).ToListAsync().AsTask());
 
     private async Task<long> MakerAsync()
     {

@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Statistics.Members;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 
 namespace LibraryShelf.Core.Tests.Payments;
 
@@ -32,6 +33,33 @@ public sealed class FailedRenewalTests
 
         async Task<List<(DateTimeOffset, DateTimeOffset?)>> RowsAsync() => (await shelf.AskAsync(db => db.FailedRenewals.AsNoTracking().ToListAsync())).ConvertAll(r => (r.Since, r.RecoveredAt));
         async Task<string> FiguresAsync() => string.Join("; ", (await shelf.AskAsync(db => new ReadMemberNumbers(db, shelf.Clock).RunAsync(null, null, default))).Months.Select(m => $"{m.Month:uuuu-MM} {m.Failed} {m.Recovered}"));
+    }
+
+    [Fact]
+    public async Task The_makers_own_membership_is_no_members_and_neither_are_its_failures()
+    {
+        await using var shelf = await PayingShelf.MakeAsync();
+        await shelf.AskAsync(db => new KeepIncome(db, shelf.Clock).RunAsync(default));
+        await shelf.AskAsync(async db =>
+        {
+            foreach (var (name, isMaker) in new[] { ("maker", true), ("sedge", false) })
+            {
+                var person = LibraryShelf.Core.Accounts.People.New($"{name}@post.example", shelf.Now);
+                person.IsMaker = isMaker;
+                db.Users.Add(person);
+                await db.SaveChangesAsync();
+                var membership = new LibraryShelf.Core.Membership.PaidMembership { PersonId = person.Id, ProviderId = $"sub_{name}", StartedAt = shelf.Now.AddDays(-40), ActiveUntil = shelf.Now.AddDays(1) };
+                db.PaidMemberships.Add(membership);
+                await db.SaveChangesAsync();
+                db.FailedRenewals.Add(new FailedRenewal { PaidMembershipId = membership.Id, Since = shelf.Now.AddDays(-1), RecoveredAt = isMaker ? shelf.Now : null });
+            }
+            return await db.SaveChangesAsync();
+        });
+        var month = (await shelf.AskAsync(db => new ReadMemberNumbers(db, shelf.Clock).RunAsync(null, null, default))).Months[^1];
+        Assert.Equal((1, 0), (month.Failed, month.Recovered));
+        var today = LocalDate.FromDateTime(shelf.Now.UtcDateTime);
+        var moves = await shelf.AskAsync(db => new ReadMemberMoves(db, shelf.Clock).RunAsync(new(today.PlusDays(-7), today), default));
+        Assert.Equal((1, 0), (moves.Failed, moves.Recovered));
     }
 
     [Fact]

@@ -34,7 +34,7 @@ public sealed class CountingByHandTests
         for (var i = 0; i < 40; i++) await AddAsync(shelf, $"d{i}", random, i % 5 == 0 ? 7 : null);
         await shelf.WithAsync(db => new CountDownloads(db).RunAsync(default));
         await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default));
-        var both = await shelf.WithAsync(db => new ReadNumbersLines(db, shelf.Temp.Clock).RunAsync(null, today => DayRange.Read(null, null, today, 60), default));
+        var both = await shelf.WithAsync(db => new ReadNumbersLines(db, shelf.Temp.Clock).RunAsync(null, today => DayRange.Read(null, null, today, 60), default).ToListAsync().AsTask());
         var (numbers, months) = (SumOf(both.Where(l => l.Slug.Length > 0)), SumOf(both.Where(l => l.Title == NumbersLine.WholeMonths)));
         Assert.InRange(months.Started, 2, 8);
         Assert.Equal([$"2026-11|{months.Started}|{months.Finished}"], await RunAsync(shelf, Sql()[2]));

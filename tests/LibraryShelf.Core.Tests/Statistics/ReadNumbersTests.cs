@@ -53,6 +53,28 @@ public sealed class ReadNumbersTests
         Assert.Equal(("mended-kettle", "1.0.0", 2, 1), (box.Slug, box.Versions[0].Number, box.Versions[0].Started, box.Versions[0].Finished));
     }
 
+    [Fact]
+    public async Task Lines_are_read_as_they_are_taken_and_free_and_members_stand_apart()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var (first, last) = (new LocalDate(2017, 1, 1), new LocalDate(2026, 11, 25));
+        DayCount On(LocalDate day, FetchedBy by, int started, int finished) => new() { Day = day, LibraryId = shelf.LibraryId, ReleaseId = shelf.ReleaseId, By = by, Started = started, Finished = finished };
+        await shelf.WithAsync(db =>
+        {
+            db.DayCounts.AddRange(On(first, FetchedBy.Free, 5, 4), On(first, FetchedBy.Members, 3, 1), On(first, FetchedBy.Robots, 50, 50), On(last, FetchedBy.Members, 2, 2));
+            return db.SaveChangesAsync();
+        });
+        await using var open = shelf.Temp.Open();
+        await using var lines = new ReadNumbersLines(open, shelf.Temp.Clock).RunAsync(null, _ => new(first, last), default).GetAsyncEnumerator();
+        Assert.True(await lines.MoveNextAsync());
+        Assert.Equal((first, 8, 5, 5, 4, 3, 1), (lines.Current.Day, lines.Current.Started, lines.Current.Finished, lines.Current.StartedFree, lines.Current.FinishedFree, lines.Current.StartedMembers, lines.Current.FinishedMembers));
+        // What comes to a late day after the first line was taken is in a later one: ten years are not read at once.
+        await shelf.WithAsync(db => db.DayCounts.Where(c => c.Day == last).ExecuteUpdateAsync(s => s.SetProperty(c => c.Started, 7)));
+        Assert.True(await lines.MoveNextAsync());
+        Assert.Equal((last, 7, 2, 0, 0), (lines.Current.Day, lines.Current.Started, lines.Current.Finished, lines.Current.StartedFree, lines.Current.FinishedFree));
+        Assert.False(await lines.MoveNextAsync());
+    }
+
     // Kiritimati is UTC+14 all year, Pago Pago UTC-11 (IANA tz database 2025b: Pacific/Kiritimati, Pacific/Pago_Pago).
     [Theory]
     [InlineData("Pacific/Kiritimati", 25)]

@@ -96,7 +96,7 @@ public sealed class RateLimitTests
         using var late = await WithTokenAsync(host, "shelf_wrong-again");
         Assert.Equal(HttpStatusCode.TooManyRequests, late.StatusCode);
         AssertSaysWhen(late);
-        Assert.Contains("Too many wrong upload tokens", await late.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Contains("Too many wrong tokens", await late.Content.ReadAsStringAsync(), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.TooManyRequests, (await WithTokenAsync(host, good)).StatusCode);
     }
 

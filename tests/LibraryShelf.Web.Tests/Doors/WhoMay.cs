@@ -224,6 +224,9 @@ internal static class WhoMay
         GET     /workbench/numbers/members                         | maker
         GET     /workbench/numbers/members?handler=Csv             | maker
         GET     /workbench/numbers/downloads?handler=AnswersCsv    | maker
+        GET     /workbench/numbers/downloads?handler=SumsCsv       | maker
+        GET     /workbench/numbers/downloads?handler=PeopleCsv     | maker
+        GET     /workbench/numbers/downloads?handler=MonthsCsv     | maker
         POST    /workbench/numbers/downloads?handler=Price         | maker
         GET     /workbench/numbers/libraries                       | maker
         GET     /workbench/numbers/libraries?handler=Csv           | maker

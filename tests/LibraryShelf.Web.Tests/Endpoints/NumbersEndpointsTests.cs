@@ -27,12 +27,16 @@ public sealed class NumbersEndpointsTests
         var json = await JsonAsync(machine, "downloads" + Range);
         Assert.Equal(
             await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=Csv"),
-            json.GetProperty("lines").EnumerateArray().Select(l => $"{l.GetProperty("day")},{Slug(l.GetProperty("box"))},{l.GetProperty("title")},{l.GetProperty("version")},{l.GetProperty("started")},{l.GetProperty("finished")}"));
-        Assert.Equal("2026-11-10,tin-roof,Tin Roof,1.0.0,4,3", (await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=Csv"))[0]);
+            json.GetProperty("lines").EnumerateArray().Select(l => $"{l.GetProperty("day")},{Slug(l.GetProperty("box"))},{l.GetProperty("title")},{l.GetProperty("version")},{Line(l, "started", "finished", "startedFree", "finishedFree", "startedMembers", "finishedMembers")}"));
+        Assert.Equal(["2026-11-10,tin-roof,Tin Roof,1.0.0,4,3,4,3,0,0", "2026-11-11,tin-roof,Tin Roof,1.0.0,3,2,0,0,3,2"], await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=Csv"));
         // 3 and 2 listeners' finished ones; the robot's stand in the bytes alone.
         Assert.Equal((5, 7, 1_700L), (json.GetProperty("finished").GetInt32(), json.GetProperty("started").GetInt32(), json.GetProperty("allBytes").GetInt64()));
         Assert.Equal((9, "2026-11-01", "2026-11-20"), (json.GetProperty("by").GetProperty("robots").GetProperty("started").GetInt32(), json.GetProperty("from").GetString(), json.GetProperty("to").GetString()));
         Assert.StartsWith("Five downloads finished in 20 days, 7 started.", (await maker.PageAsync("/workbench/numbers/downloads" + Range)).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"), Lines(json.GetProperty("peopleByDay"), "day", "people", "signedIn"));
+        Assert.Equal("2026-11-10,4,1", (await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"))[9]);
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=MonthsCsv"), Lines(json.GetProperty("signedInByMonth"), "month", "people"));
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=AnswersCsv"), Lines(json.GetProperty("answers"), "status", "times"));
         // The maker's own cookie reads them too.
         Assert.Equal(json.GetRawText(), (await JsonAsync(maker, "downloads" + Range)).GetRawText());
     }
@@ -45,6 +49,8 @@ public sealed class NumbersEndpointsTests
         var libraries = await JsonAsync(machine, "libraries");
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=Csv"), Lines(libraries.GetProperty("boxes"), "slug", "title", "wholeBytes", "finishedWhole", "finishedUpdates", "begun", "notFinished", "resumes"));
         Assert.Equal(["bowed saw,4"], Lines(libraries.GetProperty("searches"), "words", "times"));
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=SearchesCsv"), Lines(libraries.GetProperty("searches"), "words", "times"));
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=ReferrersCsv"), Lines(libraries.GetProperty("cameFrom"), "host", "title", "times"));
 
         var versions = await JsonAsync(machine, "versions?from=2026-11-10");
         var people = await CsvAsync(maker, "/workbench/numbers/versions?from=2026-11-10&handler=Csv");
@@ -55,18 +61,19 @@ public sealed class NumbersEndpointsTests
         Assert.Equal(
             (await CsvAsync(maker, "/workbench/numbers/members?handler=Csv")).Select(l => string.Join(',', l.Split(',')[..9])),
             members.GetProperty("months").EnumerateArray().Select(m => Line(m, "month", "isOver", "atStart", "atStartGiven", "joined", "joinedGiven", "returned", "left", "leftGiven")));
-        Assert.Equal((1, 0), (members.GetProperty("given").GetInt32(), members.GetProperty("paying").GetInt32()));
+        Assert.Equal((1, 1), (members.GetProperty("given").GetInt32(), members.GetProperty("paying").GetInt32()));
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/members?handler=Csv&what=stays"), Lines(members.GetProperty("stays"), "joinedIn", "monthsLater", "joined", "members"));
         // £72 a year is £6 a month, in pence.
         Assert.Equal(["GBP,600,1"], Lines(members.GetProperty("months").EnumerateArray().Single(m => m.GetProperty("month").GetString() == "2026-10").GetProperty("income"), "currency", "minor", "memberships"));
 
-        var drop = (await JsonAsync(machine, "drops")).GetProperty("lines").EnumerateArray().Single();
+        var drop = (await JsonAsync(machine, "drops?from=2026-11")).GetProperty("lines").EnumerateArray().Single();
         var within = drop.GetProperty("within").EnumerateArray().Select(w => Line(w, "people", "isOver"));
-        Assert.Equal(Assert.Single(await CsvAsync(maker, "/workbench/numbers/drops?handler=Csv")), $"2026-11,,2026-11-10T08:00:00Z,{drop.GetProperty("holders")},{string.Join(',', within)},{drop.GetProperty("byNow")}");
+        Assert.Equal(Assert.Single(await CsvAsync(maker, "/workbench/numbers/drops?from=2026-11&handler=Csv")), $"2026-11,,2026-11-10T08:00:00Z,{drop.GetProperty("holders")},{string.Join(',', within)},{drop.GetProperty("byNow")},{string.Join(',', drop.GetProperty("within").EnumerateArray().Select(w => w.GetProperty("usuallyBefore").ToString()))}");
+        Assert.Equal("40", drop.GetProperty("within")[1].GetProperty("usuallyBefore").ToString());
     }
 
     [Theory]
-    [InlineData("?from=rubbish&to=2026-99-99&library=none")]
+    [InlineData("?from=rubbish&to=2026-99-99")]
     [InlineData("?from=2027-01-01&to=2031-01-01")]
     [InlineData("?from=2026-11-20&to=2026-11-01")]
     [InlineData("?from=&to=&library=")]
@@ -79,6 +86,95 @@ public sealed class NumbersEndpointsTests
         var json = await JsonAsync(machine, "downloads" + asked);
         var page = await maker.PageAsync("/workbench/numbers/downloads" + asked);
         Assert.Equal((json.GetProperty("from").GetString(), json.GetProperty("to").GetString()), (page.QuerySelector("input[name=from]")!.GetAttribute("value"), page.QuerySelector("input[name=to]")!.GetAttribute("value")));
+    }
+
+    /// <summary>A page shows all boxes for a slug that is none; a program would take those figures for its own. RFC 9457 is the shape.</summary>
+    [Theory]
+    [InlineData("downloads?library=tin-rof")]
+    [InlineData("downloads?library=TIN-ROOF")]
+    [InlineData("versions?library=tin-rof")]
+    [InlineData("versions?library=unheard")]
+    public async Task A_library_that_is_not_there_has_no_figures(string asked)
+    {
+        await using var host = await StockAsync();
+        await host.WithDbAsync(db =>
+        {
+            db.Libraries.Add(new Library { Slug = "unheard", Title = "Unheard", CreatedAt = Now });
+            return db.SaveChangesAsync();
+        });
+        using var answer = await (await MachineAsync(host, TokenUse.ReadNumbers)).GetAsync(new Uri("/api/numbers/" + asked, UriKind.Relative));
+        Assert.Equal((HttpStatusCode.NotFound, "application/problem+json"), (answer.StatusCode, answer.Content.Headers.ContentType!.MediaType));
+        using var problem = JsonDocument.Parse(await answer.Content.ReadAsStringAsync());
+        Assert.Equal((404, "No such library"), (problem.RootElement.GetProperty("status").GetInt32(), problem.RootElement.GetProperty("title").GetString()));
+        Assert.Contains($"“{asked.Split('=')[1]}”", problem.RootElement.GetProperty("detail").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Of_one_library_answers_are_not_known_and_its_own_figures_are()
+    {
+        await using var host = await StockAsync();
+        var machine = await MachineAsync(host, TokenUse.ReadNumbers);
+        var one = await JsonAsync(machine, "downloads?from=2026-11-01&to=2026-11-20&library=tin-roof");
+        Assert.Equal(("tin-roof", JsonValueKind.Null, 5), (one.GetProperty("library").GetString(), one.GetProperty("answers").ValueKind, one.GetProperty("finished").GetInt32()));
+        Assert.Equal(["206,8"], Lines((await JsonAsync(machine, "downloads")).GetProperty("answers"), "status", "times"));
+    }
+
+    /// <summary>Programs hold on to these names: docs/operating.md lists them, and none is ever renamed.</summary>
+    [Fact]
+    public async Task Every_answer_has_the_fields_that_are_written_down()
+    {
+        const string Sums = "started finished requests resumes bytes";
+        Dictionary<string, string> fields = new()
+        {
+            ["downloads"] = "from to timeZone library uncountedDays started finished allBytes by mostPeopleInADay signedInByMonth peopleByDay answers lines",
+            ["downloads.by"] = "free members robots maker",
+            ["downloads.by.free"] = Sums, ["downloads.by.members"] = Sums, ["downloads.by.robots"] = Sums, ["downloads.by.maker"] = Sums,
+            ["downloads.mostPeopleInADay"] = "day people signedIn",
+            ["downloads.signedInByMonth"] = "month people",
+            ["downloads.peopleByDay"] = "day people signedIn",
+            ["downloads.answers"] = "status times",
+            ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
+            ["libraries"] = "from to timeZone boxes cameFrom searches",
+            ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes",
+            ["libraries.cameFrom"] = "host title times",
+            ["libraries.searches"] = "words times",
+            ["versions"] = "from to timeZone library latest people uptakes lines",
+            ["versions.uptakes"] = "version outOn hadTheBox haveItByNow daysToHalf daysToNineInTen",
+            ["versions.lines"] = "day version people of",
+            ["members"] = "from to timeZone paying given income withoutPrice months stays free leftAfter",
+            ["members.income"] = "currency minor memberships",
+            ["members.months"] = "month isOver atStart atStartGiven joined joinedGiven returned left leftGiven churn failedRenewals recoveredRenewals income",
+            ["members.months.income"] = "currency minor memberships",
+            ["members.stays"] = "joinedIn monthsLater joined members",
+            ["members.free"] = "firstFreeDownloadIn people joinedWithin",
+            ["members.free.joinedWithin"] = "days people isOver",
+            ["members.leftAfter"] = "months people",
+            ["drops"] = "from to timeZone uncounted lines",
+            ["drops.lines"] = "month libraries sentAt holders within byNow",
+            ["drops.lines.within"] = "days people isOver usuallyBefore",
+        };
+        await using var host = await StockAsync();
+        var machine = await MachineAsync(host, TokenUse.ReadNumbers);
+        var found = new Dictionary<string, string>();
+        foreach (var what in All)
+            Walk(what, await JsonAsync(machine, what));
+        Assert.Equal(fields.OrderBy(f => f.Key, StringComparer.Ordinal), found.OrderBy(f => f.Key, StringComparer.Ordinal));
+
+        void Walk(string path, JsonElement element)
+        {
+            if (element.ValueKind == JsonValueKind.Object)
+            {
+                var names = string.Join(' ', element.EnumerateObject().Select(p => p.Name));
+                Assert.Equal(names, found.TryAdd(path, names) ? names : found[path]);
+                foreach (var property in element.EnumerateObject())
+                    Walk($"{path}.{property.Name}", property.Value);
+            }
+            else if (element.ValueKind == JsonValueKind.Array)
+            {
+                foreach (var one in element.EnumerateArray())
+                    Walk(path, one);
+            }
+        }
     }
 
     [Fact]
@@ -157,6 +253,7 @@ public sealed class NumbersEndpointsTests
         var host = new ShelfHost { Clock = new(Now) };
         await host.ClaimAsync();
         var person = await host.PersonAsync("sedge@post.example");
+        var (gone, payer) = (await host.PersonAsync("wren@post.example"), await host.PersonAsync("rush@post.example"));
         await host.WithDbAsync(async db =>
         {
             var library = new Library { Slug = "tin-roof", Title = "Tin Roof", CreatedAt = Now };
@@ -172,17 +269,32 @@ public sealed class NumbersEndpointsTests
                 new DayCount { Day = new LocalDate(2026, 11, 11), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Members, Started = 3, Finished = 2, Ended = 2, Bytes = 500 },
                 new DayCount { Day = new LocalDate(2026, 11, 12), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Robots, Started = 9, Finished = 1, Bytes = 200 },
                 new DayCount { Day = new LocalDate(2026, 11, 21), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Free, Started = 1, Finished = 1, Bytes = 100 });
-            db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Search, Word = "bowed saw", Times = 4 });
+            db.DayPeople.AddRange(
+                new DayPeople { Day = new LocalDate(2026, 11, 10), People = 4, SignedIn = 1 }, new DayPeople { Day = new LocalDate(2026, 11, 11), People = 3, SignedIn = 3 },
+                new DayPeople { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, People = 4, SignedIn = 1 });
+            db.MonthPeople.AddRange(new MonthPeople { Month = new(2026, 11), SignedIn = 3 }, new MonthPeople { Month = new(2026, 11), LibraryId = library.Id, SignedIn = 3 });
+            db.Sightings.AddRange(
+                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Search, Word = "bowed saw", Times = 4 },
+                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Referrer, LibraryId = library.Id, Word = "reeds.example", Times = 2 },
+                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Answer, Word = "206", Times = 8 });
             db.VersionMoves.AddRange(
-                new VersionMove { LibraryId = library.Id, ReleaseId = release.Id, LatestThenId = release.Id, Day = new LocalDate(2026, 11, 10), People = 1 },
+                // Given early, so that somebody had it when it came out.
+                new VersionMove { LibraryId = library.Id, ReleaseId = release.Id, LatestThenId = 0, Day = new LocalDate(2026, 11, 10), People = 1 },
                 new VersionMove { LibraryId = library.Id, ReleaseId = release.Id, LatestThenId = release.Id, Day = new LocalDate(2026, 11, 12), People = 1 });
             foreach (var (id, day) in new[] { (person.Id, 10), (person.Id + 1, 12) })
                 db.PersonVersions.Add(new PersonVersion { PersonId = id, LibraryId = library.Id, ReleaseId = release.Id, LatestThenId = release.Id, Day = new LocalDate(2026, 11, day), Since = new(2026, 11, day, 9, 0, 0, TimeSpan.Zero) });
-            db.MembershipGrants.Add(new MembershipGrant { PersonId = person.Id, From = Now.AddDays(-40) });
+            db.MembershipGrants.AddRange(new MembershipGrant { PersonId = person.Id, From = Now.AddDays(-40) }, new MembershipGrant { PersonId = gone.Id, From = Now.AddDays(-80), Until = Now.AddDays(-20) });
+            db.PersonFirsts.Add(new PersonFirst { PersonId = person.Id, FreeAt = Now.AddDays(-60) });
+            var plan = new Plan { Minor = 600, Currency = "GBP", CreatedAt = Now };
+            db.Plans.Add(plan);
+            await db.SaveChangesAsync();
+            db.PaidMemberships.Add(new PaidMembership { PersonId = payer.Id, PlanId = plan.Id, ProviderId = "sub_1", StartedAt = Now.AddDays(-5), ActiveUntil = Now.AddDays(25) });
             db.MonthIncomes.Add(new MonthIncome { Month = new(2026, 10), Currency = "GBP", Minor = 600, Memberships = 1, At = Now.AddDays(-26) });
             var drop = new Drop { Month = new(2026, 11), State = DropState.Sent, SentAt = new(2026, 11, 10, 8, 0, 0, TimeSpan.Zero) };
-            db.Drops.Add(drop);
+            var before = new Drop { Month = new(2026, 10), State = DropState.Sent, SentAt = new(2026, 10, 10, 8, 0, 0, TimeSpan.Zero) };
+            db.Drops.AddRange(drop, before);
             await db.SaveChangesAsync();
+            db.DropUptakes.Add(new DropUptake { DropId = before.Id, Holders = 10, After1 = 1, After7 = 4, After30 = 8, ByNow = 9, RolledAt = Now });
             db.DropUptakes.Add(new DropUptake { DropId = drop.Id, Holders = 10, After1 = 2, After7 = 5, After30 = 6, ByNow = 6, RolledAt = Now });
             await db.SaveChangesAsync();
         });

@@ -18,6 +18,18 @@ internal sealed record DueWeek(IsoWeek Week, DateTimeZone Zone, long MakerId)
 
     private static string CauseOf(IsoWeek week) => $"week:{week.Name}";
 
+    /// <summary>The maker who was there when it was due; null: there was none, or she wants none.</summary>
+    internal static Task<long?> ReaderAsync(ShelfDb db, DateTimeOffset due, CancellationToken cancellationToken) =>
+        db.Users.Where(p => p.IsMaker && p.Email != null && p.CreatedAt < due && !db.MailRefusals.Any(r => r.PersonId == p.Id && r.Kind == MailKind.Weekly))
+            .OrderBy(p => p.Id).Select(p => (long?)p.Id).FirstOrDefaultAsync(cancellationToken);
+
+    /// <summary>The letter about the last week that is over, and when it is due, also if that is still to come.</summary>
+    internal static (string Cause, DateTimeOffset Due) Last(DateTimeOffset now, DateTimeZone zone)
+    {
+        var week = IsoWeek.Of(Instant.FromDateTimeOffset(now).InZone(zone).Date).Before;
+        return (CauseOf(week), week.DueAt(zone).ToDateTimeOffset());
+    }
+
     /// <returns>
     /// Null: it is not Monday, 08:00, yet; it was written; nobody was there then to read it, or wants none; its days are still being counted; or the shelf sends
     /// none, being one for practice, held, or there to try a backup.
@@ -33,8 +45,7 @@ internal sealed record DueWeek(IsoWeek Week, DateTimeZone Zone, long MakerId)
         if (now < due || await db.Outbox.AnyAsync(m => m.Cause == cause, cancellationToken)
             || await ShelfHold.IsHeldAsync(db, cancellationToken) || await ShelfHold.IsTrialAsync(db, cancellationToken))
             return null;
-        var maker = await db.Users.Where(p => p.IsMaker && p.Email != null && p.CreatedAt < due && !db.MailRefusals.Any(r => r.PersonId == p.Id && r.Kind == MailKind.Weekly))
-            .OrderBy(p => p.Id).Select(p => (long?)p.Id).FirstOrDefaultAsync(cancellationToken);
+        var maker = await ReaderAsync(db, due, cancellationToken);
         var (first, last) = (week.FourBefore.First, week.Days.Last);
         return maker is { } id && !await db.DayRolls.AnyAsync(r => r.Day >= first && r.Day <= last && r.Rolled != r.Changed, cancellationToken) ? new(week, zone, id) : null;
     }

@@ -129,6 +129,10 @@ internal static class KeepCounts
 /// <summary>Renewals that failed, by the month in which they did.</summary>
 internal static class FailedCounts
 {
+    /// <summary>The maker's own membership is no member's, as it is no income either.</summary>
+    public static IQueryable<Payments.FailedRenewal> OfMembers(ShelfDb db) =>
+        db.FailedRenewals.AsNoTracking().Where(r => !db.PaidMemberships.Any(m => m.Id == r.PaidMembershipId && db.Users.Any(u => u.Id == m.PersonId && u.IsMaker)));
+
     public static IEnumerable<KeptCount> Of(IEnumerable<Payments.FailedRenewal> failed, DateTimeZone zone) =>
         from renewal in failed
         group renewal by Instant.FromDateTimeOffset(renewal.Since).InZone(zone).Date.ToYearMonth() into month

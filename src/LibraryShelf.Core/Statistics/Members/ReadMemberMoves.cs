@@ -32,7 +32,7 @@ public sealed class ReadMemberMoves(ShelfDb db, TimeProvider clock)
             if (ends <= now.ToUnixTimeMilliseconds() && IsIn(ends - 1))
                 left++;
         }
-        var failed = (await db.FailedRenewals.AsNoTracking().Where(r => r.Since >= from && r.Since < to).Select(r => r.RecoveredAt).ToListAsync(cancellationToken));
+        var failed = await FailedCounts.OfMembers(db).Where(r => r.Since >= from && r.Since < to).Select(r => r.RecoveredAt).ToListAsync(cancellationToken);
         return new(paying + given, joined, returned, left, failed.Count, failed.Count(r => r is not null));
 
         bool IsIn(long at) => at >= from.ToUnixTimeMilliseconds() && at < to.ToUnixTimeMilliseconds();

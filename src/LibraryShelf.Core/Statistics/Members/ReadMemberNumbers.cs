@@ -23,7 +23,7 @@ public sealed class ReadMemberNumbers(ShelfDb db, TimeProvider clock)
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);
         var rows = await MemberRows.LoadAsync(db, null, now, cancellationToken);
         var kept = await db.KeptCounts.AsNoTracking().Where(c => c.Figure != MemberFigure.DropHolders && c.Figure != MemberFigure.DropTakers).ToListAsync(cancellationToken);
-        kept.AddRange(FailedCounts.Of(await db.FailedRenewals.AsNoTracking().ToListAsync(cancellationToken), zone));
+        kept.AddRange(FailedCounts.Of(await FailedCounts.OfMembers(db).ToListAsync(cancellationToken), zone));
         var calendar = new ShopCalendar(zone, Earliest(rows, kept, zone) ?? now, now);
         var totals = new MemberTotals(calendar, now);
         rows.AddTo(totals);

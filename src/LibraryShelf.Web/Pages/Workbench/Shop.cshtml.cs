@@ -31,6 +31,7 @@ internal sealed class ShopModel(
     public string? DoneWords => Done switch
     {
         "shop" => "The shop is saved.",
+        "shop-price" => "The shop is saved. What a gigabyte costs you was said in the currency before: say it anew under Numbers, Downloads.",
         "password" => "The new password works from now on; the workbench closes on other devices within a minute.",
         "passkey" => "The passkey is added: next time, choose it at the sign-in of the workbench.",
         "removed" => "The passkey is removed and opens nothing any more; the workbench closes on other devices within a minute.",
@@ -52,8 +53,8 @@ internal sealed class ShopModel(
     {
         switch (await edit.RunAsync(Shop.ToForm(), Revision, cancellationToken))
         {
-            case EditShopOutcome.Kept:
-                return Redirect("/workbench/shop?done=shop");
+            case EditShopOutcome.Kept kept:
+                return Redirect(kept.PriceGone ? "/workbench/shop?done=shop-price" : "/workbench/shop?done=shop");
             case EditShopOutcome.Refused refused:
                 Troubles = refused.Troubles;
                 break;

@@ -1,4 +1,6 @@
+using System.Globalization;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Letters.Weekly;
@@ -8,6 +10,7 @@ using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Statistics.Members;
+using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Logging.Abstractions;
 using Microsoft.Extensions.Options;
@@ -149,6 +152,34 @@ public sealed class WriteWeekLetterTests
             Assert.Equal((month.Joined, month.Returned, month.Left, months.Members), (moves.Joined, moves.Returned, moves.Left, moves.Members));
         }
         Assert.True(months.Months.Sum(m => m.Returned) > 10 && months.Months.Sum(m => m.Left) > 10, "Hardly anybody moved.");
+    }
+
+    /// <summary>The backup is from before Monday's letter. What the old shelf told on Monday is not told again; what came due since, nobody else told.</summary>
+    [Theory]
+    [InlineData("2026-11-30T09:00:00Z", false)]
+    [InlineData("2026-11-30T08:00:00Z", false)]
+    [InlineData("2026-11-30T07:59:59Z", true)]
+    [InlineData("2026-11-26T09:00:00Z", true)]
+    public async Task A_restored_shelf_tells_no_week_that_was_due_before_it_was_restored(string restored, bool isTold)
+    {
+        await using var shelf = await ShelfAsync();
+        await using (var db = shelf.Open())
+            await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.HeldSince, DateTimeOffset.Parse(restored, CultureInfo.InvariantCulture)));
+        shelf.Clock.SetUtcNow(new(2026, 12, 1, 10, 0, 0, TimeSpan.Zero));
+        Assert.False(await IsDueAsync(shelf));
+        await using (var db = shelf.Open())
+            Assert.Equal(EndHoldOutcome.Ended, await new EndHold(db, shelf.Clock).RunAsync(throwAway: false, default));
+        Assert.Equal(isTold, await IsDueAsync(shelf));
+        Assert.Equal(isTold, await WriteAsync(shelf));
+        await using (var db = shelf.Open())
+        {
+            var mail = await db.Outbox.AsNoTracking().SingleAsync(m => m.Cause == "week:2026-W48");
+            Assert.Equal(isTold ? (false, null) : (true, EndHold.ToldBefore), (mail.IsLeftOut, mail.LastError));
+            Assert.Equal(0, await new WatchOutbox(db, shelf.Clock).RunAsync(default));
+        }
+        // The next one comes, whatever became of this one.
+        shelf.Clock.SetUtcNow(new(2026, 12, 7, 8, 0, 0, TimeSpan.Zero));
+        Assert.True(await WriteAsync(shelf));
     }
 
     private async Task<bool> IsDueAsync(TempShelf shelf)

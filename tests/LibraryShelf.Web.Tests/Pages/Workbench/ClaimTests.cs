@@ -108,6 +108,24 @@ public sealed class ClaimTests
     }
 
     [Fact]
+    public async Task In_another_currency_the_price_of_a_gigabyte_is_asked_anew()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        using var kept = await maker.PressAsync(await maker.PageAsync("/workbench/numbers/downloads"), "Keep it", ("price", "0.005"));
+        Assert.Equal(5_000, await host.AskDbAsync(db => db.Shops.Select(s => s.GigabytePrice).SingleAsync()));
+        using var same = await maker.PressAsync(await maker.PageAsync("/workbench/shop"), "Save the shop", ("Shop.Name", "Salt"));
+        Assert.Equal(5_000, await host.AskDbAsync(db => db.Shops.Select(s => s.GigabytePrice).SingleAsync()));
+        var page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/shop"), "Save the shop", ("Shop.Currency", "NOK"));
+        Assert.Contains("say it anew under Numbers, Downloads", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null(await host.AskDbAsync(db => db.Shops.Select(s => s.GigabytePrice).SingleAsync()));
+        var downloads = await maker.PageAsync("/workbench/numbers/downloads");
+        Assert.Equal("", downloads.QuerySelector("#price")!.GetAttribute("value"));
+        Assert.Equal("For 1,000,000,000 bytes that go out, in NOK", downloads.QuerySelector("label[for=price]")!.Words());
+        Assert.DoesNotContain("What that costs", downloads.Body!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_new_password_works_and_the_old_one_does_not()
     {
         await using var host = new ShelfHost();

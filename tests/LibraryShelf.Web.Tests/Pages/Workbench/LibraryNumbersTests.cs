@@ -47,6 +47,29 @@ public sealed class LibraryNumbersTests
     }
 
     [Fact]
+    public async Task A_list_that_is_cut_says_so_and_its_file_has_all()
+    {
+        await using var host = await HostAsync();
+        await host.WithDbAsync(async db =>
+        {
+            for (var i = 0; i < 201; i++)
+                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 10), Kind = SightingKind.Search, Word = $"word {i:000}", Times = 300 - i });
+            for (var i = 0; i < 200; i++)
+                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 10), Kind = SightingKind.Referrer, Word = $"host{i:000}.example", Times = 1 });
+            await db.SaveChangesAsync();
+        });
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers/libraries");
+        Assert.Equal((201, "word 199|101"), (page.QuerySelectorAll("#searches tr").Length, Row(page.QuerySelectorAll("#searches tr")[^1])));
+        Assert.Equal("The first 200 of 201, most often first. The file has all of them, CSV", page.QuerySelector("#searches + p")!.Words());
+        var file = await maker.GetStringAsync(new Uri(page.QuerySelector("#searches + p a")!.GetAttribute("href")!, UriKind.Relative));
+        Assert.Equal(201, file.Split("\r\n", StringSplitOptions.RemoveEmptyEntries).Length - 1);
+        Assert.EndsWith("word 200,100\r\n", file, StringComparison.Ordinal);
+        // All of them are shown, so nothing is said.
+        Assert.Equal((201, null), (page.QuerySelectorAll("#came-from tr").Length, page.QuerySelector("#came-from + p")));
+    }
+
+    [Fact]
     public async Task Where_people_came_from_and_what_they_looked_for_in_vain_is_told_without_who()
     {
         await using var host = await HostAsync();

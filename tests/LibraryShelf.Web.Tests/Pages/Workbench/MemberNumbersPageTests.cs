@@ -128,12 +128,12 @@ public sealed class MemberNumbersPageTests
         // 20 and 25 in a hundred within a day before it; the middle is 22.5.
         Assert.Equal("30 in a hundred have taken the drop of November 2026 by now. Within 1 day it was 20; the drops before it usually came to 23.", page.QuerySelector("p.said")!.Words());
         Assert.Equal(
-            ["Nov 2026|Box, 11|10|2 (20)|3 (30) so far|3 (30) so far|3 (30)", "Oct 2026|Box, 10|40|10 (25)|12 (30)|20 (50)|20 (50)", "Sep 2026|Box, 9|20|4 (20)|8 (40)|10 (50)|15 (75)"],
+            ["Nov 2026|Box, 11|10|2 (20)|23|3 (30) so far|35|3 (30) so far|50|3 (30)", "Oct 2026|Box, 10|40|10 (25)|20|12 (30)|40|20 (50)|50|20 (50)", "Sep 2026|Box, 9|20|4 (20)||8 (40)||10 (50)||15 (75)"],
             Rows(page, "Uptake by drop"));
         Assert.Equal(["30", "30", "30", "50", "40", "75"], page.QuerySelectorAll(".uptake svg").Skip(1).SelectMany(s => s.QuerySelectorAll("text").Select(t => t.Words())));
         Assert.Single(page.QuerySelectorAll(".uptake .now-ink"));
         Assert.Single(page.QuerySelectorAll(".uptake .ring[stroke-dasharray]"));
         var file = (await maker.GetStringAsync("/workbench/numbers/drops?handler=csv&from=2026-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
-        Assert.Equal(["2026-11,\"Box, 11\",2026-11-22T12:00:00Z,10,2,yes,3,no,3,no,3", "2026-10,\"Box, 10\",2026-10-26T12:00:00Z,40,10,yes,12,yes,20,yes,20"], file.Skip(1));
+        Assert.Equal(["2026-11,\"Box, 11\",2026-11-22T12:00:00Z,10,2,yes,3,no,3,no,3,23,35,50", "2026-10,\"Box, 10\",2026-10-26T12:00:00Z,40,10,yes,12,yes,20,yes,20,20,40,50"], file.Skip(1));
     }
 }

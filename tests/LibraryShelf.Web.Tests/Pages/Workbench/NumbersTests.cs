@@ -82,9 +82,9 @@ public sealed class NumbersTests
         using var answer = await maker.GetAsync(new Uri(page.QuerySelector("a[href*=Csv]")!.GetAttribute("href")!, UriKind.Relative));
         Assert.Equal("text/csv", answer.Content.Headers.ContentType!.MediaType);
         Assert.Equal(
-            "day,box,title,version,started,finished\r\n"
-            + "2026-11-22,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,1,1\r\n"
-            + "2026-11-25,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,2,1\r\n",
+            "day,box,title,version,started,finished,started_free,finished_free,started_members,finished_members\r\n"
+            + "2026-11-22,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,1,1,1,1,0,0\r\n"
+            + "2026-11-25,kettle,\"'=Kettle, \"\"mended\"\"\",1.0.0,2,1,2,1,0,0\r\n",
             await answer.Content.ReadAsStringAsync());
     }
 

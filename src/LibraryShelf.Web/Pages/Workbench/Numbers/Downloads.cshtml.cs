@@ -1,5 +1,3 @@
-using System.Globalization;
-using System.Text;
 using LibraryShelf.Core.Statistics;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -52,13 +50,22 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
         return Page();
     }
 
-    public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
-        File(Encoding.UTF8.GetBytes(NumbersWords.Csv(await lines.RunAsync(Library, Range, cancellationToken))), "text/csv; charset=utf-8", "downloads-by-version.csv");
+    public ActionResult OnGetCsv(CancellationToken cancellationToken) => NumbersCsv.Lines(lines.RunAsync(Library, Range, cancellationToken));
 
-    public async Task<FileContentResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
+    public async Task<ActionResult> OnGetSumsCsvAsync(CancellationToken cancellationToken)
     {
         await OnGetAsync(cancellationToken);
-        return File(Encoding.UTF8.GetBytes("answer,times\r\n" + string.Concat(Answers.Select(a => string.Create(CultureInfo.InvariantCulture, $"{a.Word},{a.Times}\r\n")))), "text/csv; charset=utf-8", "answers.csv");
+        return NumbersCsv.Sums(Numbers, Other);
+    }
+
+    public async Task<ActionResult> OnGetPeopleCsvAsync(CancellationToken cancellationToken) => NumbersCsv.People(await read.RunAsync(Library, Range, cancellationToken));
+
+    public async Task<ActionResult> OnGetMonthsCsvAsync(CancellationToken cancellationToken) => NumbersCsv.Months(await read.RunAsync(Library, Range, cancellationToken));
+
+    public async Task<ActionResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
+    {
+        await OnGetAsync(cancellationToken);
+        return NumbersCsv.Answers(Answers);
     }
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, Usual);

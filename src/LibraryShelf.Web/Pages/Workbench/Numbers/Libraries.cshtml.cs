@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Text;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
 using Microsoft.AspNetCore.Mvc;
@@ -11,6 +10,9 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>Which boxes are wanted, updated, begun and never finished; where people came from, and what they looked for in vain.</summary>
 public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
 {
+    /// <summary>Rows of a list on the page; a file has all.</summary>
+    internal const int MostRows = 200;
+
     [BindProperty(SupportsGet = true)] public string? From { get; set; }
 
     [BindProperty(SupportsGet = true)] public string? To { get; set; }
@@ -19,19 +21,16 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
 
     public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await read.RunAsync(Range, cancellationToken);
 
-    public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) => File("libraries",
+    public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
         "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes",
         (await read.RunAsync(Range, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
             $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes}")));
 
-    public async Task<FileContentResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => File("came-from", "host,title,times",
+    public async Task<ActionResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("came-from", "host,title,times",
         (await read.RunAsync(Range, cancellationToken)).Referrers.Select(r => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(r.Host)},{Csv.Text(r.Title)},{r.Times}")));
 
-    public async Task<FileContentResult> OnGetSearchesCsvAsync(CancellationToken cancellationToken) => File("searches", "looked_for,times",
+    public async Task<ActionResult> OnGetSearchesCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("searches", "looked_for,times",
         (await read.RunAsync(Range, cancellationToken)).Searches.Select(s => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(s.Word)},{s.Times}")));
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, DownloadsModel.Usual);
-
-    private FileContentResult File(string name, string head, IEnumerable<string> lines) =>
-        File(Encoding.UTF8.GetBytes(head + "\r\n" + string.Concat(lines.Select(l => l + "\r\n"))), "text/csv; charset=utf-8", name + ".csv");
 }

@@ -32,9 +32,9 @@ internal static class MemberNumbersCsv
     public static string LeftAfter(MemberNumbers numbers) => Lines(["months,people"], numbers.LeftAfter.Select(l => new object?[] { l.Months, l.People }));
 
     public static string Drops(DropNumbers numbers) => Lines(
-        ["month,libraries,sent_at,holders,within_1_day,1_day_is_over,within_7_days,7_days_are_over,within_30_days,30_days_are_over,by_now"],
+        ["month,libraries,sent_at,holders,within_1_day,1_day_is_over,within_7_days,7_days_are_over,within_30_days,30_days_are_over,by_now,usually_in_100_within_1_day,usually_in_100_within_7_days,usually_in_100_within_30_days"],
         numbers.Lines.Select(l => new object?[] { MemberNumbersWords.Iso(l.Month), Words.Csv.Text(string.Join("; ", l.Titles)), l.SentAt.UtcDateTime.ToString("yyyy-MM-dd'T'HH:mm:ss'Z'", CultureInfo.InvariantCulture), l.Holders }
-            .Concat(l.After.Zip(l.AreOver, (after, isOver) => new object?[] { after, isOver ? "yes" : "no" }).SelectMany(c => c)).Append(l.ByNow)));
+            .Concat(l.After.Zip(l.AreOver, (after, isOver) => new object?[] { after, isOver ? "yes" : "no" }).SelectMany(c => c)).Append(l.ByNow).Concat(l.After.Select((_, i) => (object?)numbers.UsuallyBefore(l, i)))));
 
     private static string Lines(IEnumerable<string> head, IEnumerable<IEnumerable<object?>> rows)
     {

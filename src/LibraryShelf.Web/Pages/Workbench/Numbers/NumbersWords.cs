@@ -11,8 +11,8 @@ internal static class NumbersWords
 {
     private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
 
-    /// <summary>One figure, of these days and of those beside them, and its rule (docs/counting.md).</summary>
-    internal sealed record Sum(string What, string These, string Beside, string Rule);
+    /// <summary>One figure, of these days and of those beside them, and its rule (docs/counting.md); for a file it has a word and plain numbers.</summary>
+    internal sealed record Sum(string Key, string What, string These, string Beside, string Rule, string Raw, string RawBeside);
 
     /// <summary>What the figures say, said; only what is known.</summary>
     public static string Said(DownloadNumbers numbers)
@@ -43,26 +43,29 @@ internal static class NumbersWords
     {
         return
         [
-            Count("Started", n => n.Started, "A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later."),
-            Count("Finished", n => n.Finished, "Every byte was handed over at least once, in however many requests."),
-            Count("of them free", n => n.Of(FetchedBy.Free).Finished, "It was free for everyone when the button was pressed."),
-            Count("of them for members", n => n.Of(FetchedBy.Members).Finished, "For any other reason: a member, a month paid for, an early guest."),
-            Count("Requests", n => n.Sums.Requests, "Answers with bytes. Asking about a file without fetching it, and what was refused, count for nothing."),
-            Count("Went on after a break", n => n.Sums.Resumes, "Requests that went on where an earlier one broke off, and proved it."),
-            Of("Most people in a day", n => n.MostPeople is { } most
-                    ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0",
+            Count("started", "Started", n => n.Started, "A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later."),
+            Count("finished", "Finished", n => n.Finished, "Every byte was handed over at least once, in however many requests."),
+            Count("finished_free", "of them free", n => n.Of(FetchedBy.Free).Finished, "It was free for everyone when the button was pressed."),
+            Count("finished_members", "of them for members", n => n.Of(FetchedBy.Members).Finished, "For any other reason: a member, a month paid for, an early guest."),
+            Count("requests", "Requests", n => n.Sums.Requests, "Answers with bytes. Asking about a file without fetching it, and what was refused, count for nothing."),
+            Count("resumes", "Went on after a break", n => n.Sums.Resumes, "Requests that went on where an earlier one broke off, and proved it."),
+            Of("most_people_in_a_day", "Most people in a day", n => n.MostPeople is { } most
+                    ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
                 "Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out."),
-            Of("Handed over", n => Sizes.Of(n.AllBytes), "All bytes that went out, also in what was begun and not finished, to robots and to you."),
+            Of("bytes", "Handed over", n => Sizes.Of(n.AllBytes), n => n.AllBytes, "All bytes that went out, also in what was begun and not finished, to robots and to you."),
             .. CostLine(),
-            Count("Robots", n => n.Of(FetchedBy.Robots).Started, "Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one."),
+            Count("started_by_robots", "Robots", n => n.Of(FetchedBy.Robots).Started, "Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one."),
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
-            [Of("What that costs", n => Cost(n.Price!, n.AllBytes), $"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes.")];
+            [Of($"cost_{numbers.Price.Currency}", "What that costs", n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), $"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes.")];
 
-        Sum Count(string what, Func<DownloadNumbers, int> figure, string rule) => Of(what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), rule);
+        Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), n => figure(n), rule);
 
-        Sum Of(string what, Func<DownloadNumbers, string> figure, string rule) => new(what, figure(numbers), other is null ? "" : figure(other), rule);
+        Sum Of(string key, string what, Func<DownloadNumbers, string> figure, Func<DownloadNumbers, decimal> raw, string rule) =>
+            new(key, what, figure(numbers), other is null ? "" : figure(other), rule, Raw(raw(numbers)), other is null ? "" : Raw(raw(other)));
+
+        static string Raw(decimal value) => value.ToString("0.######", CultureInfo.InvariantCulture);
     }
 
     private static string Cost(GigabytePrice price, long bytes) => string.Create(CultureInfo.InvariantCulture, $"{price.Currency} {price.Of(bytes):N2}");
@@ -86,15 +89,4 @@ internal static class NumbersWords
 
     public static string Day(NodaTime.LocalDate day) => LongDay.Format(day);
 
-    /// <summary>One line a day and version, RFC 4180: CRLF, quotes where needed.</summary>
-    public static string Csv(IEnumerable<NumbersLine> lines)
-    {
-        var text = new StringBuilder("day,box,title,version,started,finished\r\n");
-        foreach (var line in lines)
-        {
-            text.Append(CultureInfo.InvariantCulture,
-                $"{LocalDatePattern.Iso.Format(line.Day)},{line.Slug},{Pages.Words.Csv.Text(line.Title)},{line.Number},{line.Started},{line.Finished}\r\n");
-        }
-        return text.ToString();
-    }
 }
