@@ -6,7 +6,9 @@ namespace LibraryShelf.Benchmarks;
 /// <summary>One run of the benchmarks: where it may write, the programs it measures, and the figures so far.</summary>
 /// <param name="folder">A folder of its own, removed at the end.</param>
 /// <param name="isShort">A tenth of the bytes and two rounds: to see that the benchmarks run, not for figures.</param>
-internal sealed class Bench(string folder, bool isShort) : IAsyncDisposable
+/// <param name="isKept">The folder stays, and what a benchmark finds in it that took long to make is used again.</param>
+/// <param name="sizes">How many of what it measures a benchmark takes; none: as many as it usually does.</param>
+internal sealed class Bench(string folder, bool isShort, bool isKept, IReadOnlyList<int> sizes) : IAsyncDisposable
 {
     private readonly List<Figure> figures = [];
     private readonly List<ProgramUnderTest> programs = [];
@@ -14,6 +16,8 @@ internal sealed class Bench(string folder, bool isShort) : IAsyncDisposable
     public string Folder => folder;
 
     public bool IsShort => isShort;
+
+    public IReadOnlyList<int> Sizes => sizes;
 
     /// <summary>Rounds of a measurement whose rivals take turns.</summary>
     public int Rounds => isShort ? 2 : 5;
@@ -26,7 +30,14 @@ internal sealed class Bench(string folder, bool isShort) : IAsyncDisposable
 
     public static string Cli => Needed("SHELF_BENCH_CLI");
 
-    public static Bench Open(bool isShort) => new(Directory.CreateTempSubdirectory("shelf-bench-").FullName, isShort);
+    /// <param name="isShort">See above.</param>
+    /// <param name="within">Where there is room; null: in the system's temporary folder.</param>
+    /// <param name="keep">This folder instead, which stays; null: one of its own, which goes.</param>
+    /// <param name="sizes">See above.</param>
+    public static Bench Open(bool isShort, string? within, string? keep, IReadOnlyList<int> sizes) => new(
+        keep is not null ? Directory.CreateDirectory(keep).FullName
+            : within is null ? Directory.CreateTempSubdirectory("shelf-bench-").FullName : Directory.CreateDirectory(Path.Combine(within, $"shelf-bench-{Environment.ProcessId}")).FullName,
+        isShort, keep is not null, sizes);
 
     public string NewFolder(string name) => Directory.CreateDirectory(Path.Combine(folder, name)).FullName;
 
@@ -70,7 +81,8 @@ internal sealed class Bench(string folder, bool isShort) : IAsyncDisposable
     {
         foreach (var program in programs)
             await program.DisposeAsync();
-        Directory.Delete(folder, recursive: true);
+        if (!isKept)
+            Directory.Delete(folder, recursive: true);
     }
 
     public static double Median(IEnumerable<double> values)

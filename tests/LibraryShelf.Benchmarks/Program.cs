@@ -1,3 +1,4 @@
+using System.Globalization;
 using LibraryShelf.Benchmarks;
 using LibraryShelf.Benchmarks.Checking;
 using LibraryShelf.Benchmarks.Counting;
@@ -26,14 +27,17 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["compare"] = CompareBench.RunAsync,
     ["send"] = SendBench.RunAsync,
 };
-var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).ToList();
+var sizes = args.Where(a => int.TryParse(a, NumberStyles.None, CultureInfo.InvariantCulture, out _)).ToList();
+var wanted = args.Where(a => !a.StartsWith("--", StringComparison.Ordinal)).Except(sizes).ToList();
 if (wanted.Except(all.Keys, StringComparer.Ordinal).FirstOrDefault() is { } unknown)
 {
     Console.Error.WriteLine($"There is no benchmark \"{unknown}\". There are: {string.Join(", ", all.Keys)}.");
     return 2;
 }
-await using var bench = Bench.Open(isShort: args.Contains("--short"));
+await using var bench = Bench.Open(args.Contains("--short"), Said("--in="), Said("--keep="), sizes.ConvertAll(s => int.Parse(s, CultureInfo.InvariantCulture)));
 foreach (var (name, run) in all)
     if (wanted.Count == 0 || wanted.Contains(name))
         await run(bench);
 return bench.Report();
+
+string? Said(string option) => Array.Find(args, a => a.StartsWith(option, StringComparison.Ordinal))?[option.Length..];

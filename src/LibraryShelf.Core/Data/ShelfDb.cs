@@ -124,6 +124,8 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Statistics
     public DbSet<DownloadTally> DownloadTallies => Set<DownloadTally>();
     public DbSet<DayCount> DayCounts => Set<DayCount>();
+    public DbSet<DaySum> DaySums => Set<DaySum>();
+    public DbSet<MonthCount> MonthCounts => Set<MonthCount>();
     public DbSet<DayPeople> DayPeople => Set<DayPeople>();
     public DbSet<DayRoll> DayRolls => Set<DayRoll>();
     public DbSet<PersonVersion> PersonVersions => Set<PersonVersion>();

@@ -9,15 +9,12 @@ internal sealed record FetchedThing(long ReleaseId, long DropId)
 {
     public static FetchedThing From(long releaseId, long dropId) => dropId == 0 ? new(releaseId, 0) : new(0, dropId);
 
-    /// <summary>Of one box alone whole months are left out: they hold several.</summary>
-    public static IQueryable<DayCount> Counts(ShelfDb db, long? libraryId, DayRange days)
+    /// <summary>Of listeners, day by day. Of one box alone whole months are left out: they hold several.</summary>
+    public static IQueryable<DayCount> Listeners(ShelfDb db, long? libraryId, DayRange days)
     {
-        var counts = db.DayCounts.Where(c => c.Day >= days.First && c.Day <= days.Last);
+        var counts = db.DayCounts.Where(c => c.Day >= days.First && c.Day <= days.Last && (c.By == FetchedBy.Free || c.By == FetchedBy.Members));
         return libraryId is { } id ? counts.Where(c => c.LibraryId == id && c.DropId == 0) : counts;
     }
-
-    public static IQueryable<DayCount> Listeners(ShelfDb db, long? libraryId, DayRange days) =>
-        Counts(db, libraryId, days).Where(c => c.By == FetchedBy.Free || c.By == FetchedBy.Members);
 
     public static async Task<Dictionary<FetchedThing, (string Slug, string Title, string Number)>> NamesAsync(ShelfDb db, CancellationToken cancellationToken)
     {

@@ -19,13 +19,19 @@ public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long 
     public double? PercentNotFinished => Begun == 0 ? null : 100.0 * NotFinished / Begun;
 }
 
-/// <summary>Boxes in the order of their titles; what was seen, all of it, most often first.</summary>
+/// <summary>Boxes in the order of their titles; what was seen most often first, as much of it as was asked for.</summary>
 /// <param name="Range">The days.</param>
 /// <param name="TimeZone">Whose days.</param>
 /// <param name="Boxes">All of them, also those nobody fetched.</param>
 /// <param name="Referrers">Hosts that people came from, to which box ("" the shelf).</param>
 /// <param name="Searches">What was looked for in vain.</param>
-public sealed record LibraryNumbers(DayRange Range, string TimeZone, IReadOnlyList<BoxNumbers> Boxes, IReadOnlyList<SeenFrom> Referrers, IReadOnlyList<SeenTimes> Searches);
+public sealed record LibraryNumbers(DayRange Range, string TimeZone, IReadOnlyList<BoxNumbers> Boxes, IReadOnlyList<SeenFrom> Referrers, IReadOnlyList<SeenTimes> Searches)
+{
+    /// <summary>How many there are, with those that were not asked for.</summary>
+    public int AllReferrers { get; init; }
+
+    public int AllSearches { get; init; }
+}
 
 public sealed record SeenFrom(string Host, string Title, int Times);
 

@@ -12,22 +12,30 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
     /// <summary>A download younger than this may still go on: as long as a link's time to resume usually is.</summary>
     public static readonly Period Patience = Period.FromDays(7);
 
-    public async Task<LibraryNumbers> RunAsync(Func<LocalDate, DayRange> range, CancellationToken cancellationToken)
+    /// <param name="range">Gives the days, from today in the shop's zone.</param>
+    /// <param name="most">Of what was seen, no more rows than so many: a shelf that is found by machines has tens of thousands.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    public async Task<LibraryNumbers> RunAsync(Func<LocalDate, DayRange> range, int most, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(range);
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);
         var today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date;
         var days = range(today);
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
-        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, today - Patience, cancellationToken),
-            await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, cancellationToken), await new ReadSeen(db).RunAsync(SightingKind.Search, days, cancellationToken));
+        var referrers = await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, most, cancellationToken);
+        var searches = await new ReadSeen(db).RunAsync(SightingKind.Search, days, most, cancellationToken);
+        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, today - Patience, cancellationToken), referrers, searches)
+        {
+            AllReferrers = referrers.Count < most ? referrers.Count : await Seen(SightingKind.Referrer, days).Select(s => new { s.Word, s.LibraryId }).Distinct().CountAsync(cancellationToken),
+            AllSearches = searches.Count < most ? searches.Count : await Seen(SightingKind.Search, days).Select(s => s.Word).Distinct().CountAsync(cancellationToken),
+        };
     }
 
     private async Task<List<BoxNumbers>> BoxesAsync(List<(long Id, string Slug, string Title)> libraries, DayRange days, LocalDate settled, CancellationToken cancellationToken)
     {
-        var counts = db.DayCounts.Where(c => c.Day >= days.First && c.Day <= days.Last && c.DropId == 0 && (c.By == FetchedBy.Free || c.By == FetchedBy.Members));
-        var finished = await counts.GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
-        var begun = await counts.Where(c => c.Day <= settled).GroupBy(c => c.LibraryId)
+        var finished = await Counts(days).GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
+        // Days that begin after the last settled one are none.
+        var begun = await Counts(days with { Last = days.Last < settled ? days.Last : settled }).GroupBy(c => c.LibraryId)
             .Select(g => new { LibraryId = g.Key, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes) }).ToDictionaryAsync(g => g.LibraryId, cancellationToken);
         var sizes = await db.Archives.Where(a => a.Kind == ArchiveKind.Full).Join(db.Releases, a => a.ReleaseId, r => r.Id, (a, r) => new { r.LibraryId, r.Number, a.Length }).ToListAsync(cancellationToken);
         var newest = sizes.GroupBy(s => s.LibraryId).ToDictionary(g => g.Key, g => g.MaxBy(s => s.Number, ReleaseNumbers.ByPrecedence)!.Length);
@@ -38,12 +46,15 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
                 settledOnes?.Started ?? 0, (settledOnes?.Started ?? 0) - (settledOnes?.Ended ?? 0), settledOnes?.Resumes ?? 0);
         });
 
+        IQueryable<FetchedCount> Counts(DayRange range) => FetchedCounts.Of(db, null, range).ByListeners().Where(c => c.DropId == 0);
+
         int FinishedOf(long libraryId, FetchedKind kind) => finished.Find(f => f.LibraryId == libraryId && f.Kind == kind)?.Finished ?? 0;
     }
 
-    private async Task<List<SeenFrom>> ReferrersAsync(Dictionary<long, string> titles, DayRange days, CancellationToken cancellationToken) =>
+    private async Task<List<SeenFrom>> ReferrersAsync(Dictionary<long, string> titles, DayRange days, int most, CancellationToken cancellationToken) =>
         [.. (await Seen(SightingKind.Referrer, days).GroupBy(s => new { s.Word, s.LibraryId })
-            .Select(g => new { g.Key.Word, g.Key.LibraryId, Times = g.Sum(s => s.Times) }).ToListAsync(cancellationToken))
+            .Select(g => new { g.Key.Word, g.Key.LibraryId, Times = g.Sum(s => s.Times) }).OrderByDescending(s => s.Times).ThenBy(s => s.Word).ThenBy(s => s.LibraryId)
+            .Take(most).ToListAsync(cancellationToken))
             .Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
             .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal)];
 

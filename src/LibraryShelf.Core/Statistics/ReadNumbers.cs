@@ -34,7 +34,7 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
     private sealed record Summed(FetchedThing Of, FetchedBy By, DownloadSums Sums);
 
     private async Task<List<Summed>> SumsAsync(long? libraryId, DayRange days, CancellationToken cancellationToken) =>
-        (await FetchedThing.Counts(db, libraryId, days).GroupBy(c => new { c.ReleaseId, c.DropId, c.By })
+        (await FetchedCounts.Of(db, libraryId, days).GroupBy(c => new { c.ReleaseId, c.DropId, c.By })
             .Select(g => new
             {
                 g.Key.ReleaseId, g.Key.DropId, g.Key.By, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished),
@@ -44,10 +44,12 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
 
     private async Task<List<DayFigures>> DaysAsync(long? libraryId, DayRange days, CancellationToken cancellationToken)
     {
-        var sums = await FetchedThing.Listeners(db, libraryId, days).GroupBy(c => c.Day)
-            .Select(g => new { Day = g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) }).ToDictionaryAsync(s => s.Day, cancellationToken);
+        var sums = libraryId is null
+            ? db.DaySums.Where(s => s.Day >= days.First && s.Day <= days.Last).Select(s => new { s.Day, s.Started, s.Finished })
+            : FetchedThing.Listeners(db, libraryId, days).GroupBy(c => c.Day).Select(g => new { Day = g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished) });
+        var byDay = await sums.ToDictionaryAsync(s => s.Day, cancellationToken);
         return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays)
-            .Select(day => sums.TryGetValue(day, out var s) ? new DayFigures(day, s.Started, s.Finished) : new DayFigures(day, 0, 0))];
+            .Select(day => byDay.TryGetValue(day, out var s) ? new DayFigures(day, s.Started, s.Finished) : new DayFigures(day, 0, 0))];
     }
 
     private async Task<List<BoxFigures>> BoxesAsync(List<Summed> sums, CancellationToken cancellationToken)

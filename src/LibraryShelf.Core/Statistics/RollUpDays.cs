@@ -65,8 +65,7 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
             return;
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.DayRolls.ExecuteDeleteAsync(cancellationToken);
-        await db.DayCounts.ExecuteDeleteAsync(cancellationToken);
-        await db.DayPeople.ExecuteDeleteAsync(cancellationToken);
+        await CountedDay.DeleteAllAsync(db, cancellationToken);
         var first = await db.DownloadTallies.MinAsync(t => t.StartedAt, cancellationToken);
         var last = new[] { await db.DownloadTallies.MaxAsync(t => t.StartedAt, cancellationToken), await db.DownloadTallies.MaxAsync(t => t.FinishedAt, cancellationToken) }.Max();
         if (first is { } a && last is { } b)
@@ -88,14 +87,10 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         var (counts, people) = (DayTotals.CountsOf(day, fetched, programs, from, to), DayTotals.PeopleOf(day, fetched, programs, from, to));
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        await db.DayCounts.Where(c => c.Day == day).ExecuteDeleteAsync(cancellationToken);
-        await db.DayPeople.Where(p => p.Day == day).ExecuteDeleteAsync(cancellationToken);
-        db.DayCounts.AddRange(counts);
-        db.DayPeople.AddRange(people);
+        await CountedDay.ReplaceAsync(db, day, counts, people, cancellationToken);
         // What was counted while this was read raised the mark, and the day is rolled up once more.
         await db.DayRolls.Where(r => r.Day == day).ExecuteUpdateAsync(s => s
             .SetProperty(r => r.Rolled, roll.Changed).SetProperty(r => r.By, by).SetProperty(r => r.RolledAt, now), cancellationToken);
-        await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
     }

@@ -2329,6 +2329,23 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("DayRolls");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DaySum", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Day");
+
+                    b.ToTable("DaySums");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -2469,6 +2486,52 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PersonFirsts");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthCount", b =>
+                {
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("By")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Ended")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Requests")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Month", "LibraryId", "ReleaseId", "DropId", "Kind", "By");
+
+                    b.ToTable("MonthCounts");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthPeople", b =>
                 {
                     b.Property<long>("LibraryId")
@@ -2548,6 +2611,8 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("integer");
 
                     b.HasKey("Day", "Kind", "LibraryId", "Word");
+
+                    b.HasIndex("Kind", "Word", "LibraryId", "Day", "Times");
 
                     b.ToTable("Sightings");
                 });

@@ -2095,6 +2095,22 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("DayRolls");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.DaySum", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Day");
+
+                    b.ToTable("DaySums");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DownloadTally", b =>
                 {
                     b.Property<string>("DownloadId")
@@ -2229,6 +2245,49 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PersonFirsts");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthCount", b =>
+                {
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("DropId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("By")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Bytes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Ended")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Finished")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Requests")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Resumes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Started")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Month", "LibraryId", "ReleaseId", "DropId", "Kind", "By");
+
+                    b.ToTable("MonthCounts");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthPeople", b =>
                 {
                     b.Property<long>("LibraryId")
@@ -2303,6 +2362,8 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.HasKey("Day", "Kind", "LibraryId", "Word");
+
+                    b.HasIndex("Kind", "Word", "LibraryId", "Day", "Times");
 
                     b.ToTable("Sightings");
                 });

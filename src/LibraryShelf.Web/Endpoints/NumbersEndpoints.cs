@@ -17,7 +17,7 @@ internal static class NumbersEndpoints
         var numbers = app.MapGroup("/api/numbers").RequireAuthorization(Policies.NumbersReader);
         numbers.MapGet("/downloads", DownloadsAsync);
         numbers.MapGet("/libraries", async (HttpResponse response, string? from, string? to, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken) =>
-            Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken))));
+            Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), int.MaxValue, cancellationToken))));
         numbers.MapGet("/versions", async (HttpResponse response, string? library, string? from, string? to, [FromServices] ReadVersionShares read, CancellationToken cancellationToken) =>
             await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken) is var shares
                 && IsAnother(library, shares.Box) ? NoSuchLibrary(library, " that has a version out") : Say(response, NumbersJson.Of(shares)));
@@ -34,7 +34,7 @@ internal static class NumbersEndpoints
         var numbers = await read.RunAsync(library, today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken);
         if (IsAnother(library, numbers.Chosen))
             return NoSuchLibrary(library);
-        var answers = numbers.Chosen is null ? await seen.RunAsync(SightingKind.Answer, numbers.Range, cancellationToken) : null;
+        var answers = numbers.Chosen is null ? await seen.RunAsync(SightingKind.Answer, numbers.Range, int.MaxValue, cancellationToken) : null;
         return Say(response, NumbersJson.Of(numbers, readLines.RunAsync(library, _ => numbers.Range, cancellationToken), answers));
     }
 

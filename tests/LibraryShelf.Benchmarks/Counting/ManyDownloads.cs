@@ -6,6 +6,7 @@ using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
@@ -28,6 +29,8 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
     {
         await BoxesAsync();
         await PeopleAsync();
+        await SightingsAsync();
+        await using var indexes = await FewIndexes.LeaveOutAsync(db, "Downloads", "DownloadTallies", "DownloadEvents");
         for (var from = 0; from < downloads; from += Piece)
             await SomeAsync(from, Math.Min(downloads, from + Piece));
     }
@@ -88,33 +91,60 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
         }
     }
 
-    /// <summary>Downloads n of [from, to): the same on every run, spread evenly over the days, in SQL that both databases speak.</summary>
+    /// <summary>What each day keeps at most, of as long as it is kept: two hundred hosts and searches that come again and again, a hundred of that day alone; and answers of all days.</summary>
+    private async Task SightingsAsync()
+    {
+        for (var day = 0; day < Days; day++)
+        {
+            var date = LocalDate.FromDateTime(Now.AddDays(-day).UtcDateTime);
+            var words = new[] { (SightingKind.Answer, "200"), (SightingKind.Answer, "206"), (SightingKind.Answer, "304"), (SightingKind.Answer, "404"), (SightingKind.Answer, "410"), (SightingKind.Answer, "416"), (SightingKind.Answer, "HEAD") }
+                .Select(w => (w.Item1, Library: 0, Word: w.Item2)).ToList();
+            if (day < KeptDays)
+                for (var n = 0; n < 300; n++)
+                {
+                    var word = n < 200 ? $"{n}" : $"{n}-{day}";
+                    words.Add((SightingKind.Referrer, n % (Boxes + 1), $"reeds-{word}.example"));
+                    words.Add((SightingKind.Search, 0, $"kettle {word}"));
+                }
+            db.Sightings.AddRange(words.Select((w, n) => new Sighting { Day = date, Kind = w.Item1, LibraryId = w.Library, Word = w.Word, Times = 1 + 1000 / (n + 1) }));
+            if (day % 30 != 0 && day != Days - 1)
+                continue;
+            await db.SaveChangesAsync();
+            db.ChangeTracker.Clear();
+        }
+    }
+
+    /// <summary>
+    /// Downloads n of [from, to): the same on every run, spread evenly over the days, in SQL that both databases speak. Ids lie as far from each other as random
+    /// ones (n times an odd number, modulo 2^32, comes back to no number twice) and are as long.
+    /// </summary>
     private async Task SomeAsync(long from, long to)
     {
         var (start, span) = (First.ToUnixTimeMilliseconds(), (Now - First).TotalMilliseconds);
         var (step, kept) = ((long)(span * 1000 / downloads), Now.AddDays(-KeptDays).ToUnixTimeMilliseconds());
         var numbers = string.Create(CultureInfo.InvariantCulture, $"""
             WITH RECURSIVE n(i) AS (SELECT CAST({from} AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i + 1 < {to}),
-            d AS (SELECT i, {start} + i * {step} / 1000 AS at, i * 7919 % {Boxes} AS box,
-                CASE WHEN i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END < 0 THEN 0 ELSE i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END END AS version FROM n)
+            h(i, h) AS (SELECT i, i * 2654435761 % 4294967296 FROM n),
+            d(i, h, id, at, box, version) AS (SELECT i, h, (h + 1000000000) || '-bcdefghijkl', {start} + i * {step} / 1000, h / 97 % {Boxes},
+                CASE WHEN i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END < 0 THEN 0 ELSE i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END END FROM h)
             """);
         await RunAsync($"""
             {numbers}
             INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "FromReleaseId", "PersonId", "Visitor", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
-            SELECT 'd' || i, box * {Versions} + version + 1, box * {Versions} + version + 1, box + 1, CASE WHEN version > 0 AND i % 3 = 0 THEN box * {Versions} + version END,
-                CASE WHEN box % 3 <> 0 OR i % 4 = 0 THEN 2 + i * 2654435 % {People} END, CASE WHEN box % 3 = 0 AND i % 4 <> 0 THEN 'v' || i % 5000 END, box % 3 = 0 AND i % 40 = 3,
+            SELECT id, box * {Versions} + version + 1, box * {Versions} + version + 1, box + 1, CASE WHEN version > 0 AND i % 3 = 0 THEN box * {Versions} + version END,
+                CASE WHEN box % 3 <> 0 OR i % 4 = 0 THEN 2 + h / 8191 % {People} END, CASE WHEN box % 3 = 0 AND i % 4 <> 0 THEN (10000 + h / 31 % 5000) || '-visitor-xy' END, box % 3 = 0 AND i % 40 = 3,
                 CASE WHEN box % 3 = 0 THEN 'Free' ELSE 'Member' END, at, at + 1800000, at + 604800000, at FROM d
             """);
         await RunAsync($"""
             {numbers}
             INSERT INTO "DownloadTallies" ("DownloadId", "LastEventId", "BytesCovered", "StartedAt", "IsAgain", "Requests", "Resumes", "BytesServed", "FinishedAt")
-            SELECT 'd' || i, CASE WHEN at >= {kept} THEN i + 1 ELSE 0 END, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at, i % 50 = 7, 1, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END,
+            SELECT id, CASE WHEN at >= {kept} THEN i + 1 ELSE 0 END, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at, i % 50 = 7, 1, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END,
                 CASE WHEN i % 20 <> 0 THEN at + 600000 END FROM d
             """);
         await RunAsync($"""
             {numbers}
             INSERT INTO "DownloadEvents" ("Id", "DownloadId", "From", "To", "At", "IsEvidence", "BeginsAnswer")
-            SELECT i + 1, 'd' || i, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at + 600000, 1 = 0, 1 = 1 FROM d WHERE at >= {kept}
+            SELECT i + 1, id, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at + 600000, 1 = 0, 1 = 1 FROM d WHERE at >= {kept}
             """);
     }
 

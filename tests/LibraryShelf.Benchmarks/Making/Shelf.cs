@@ -5,6 +5,7 @@ using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Data.Postgres;
 using LibraryShelf.Data.Sqlite;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
@@ -13,7 +14,9 @@ using Microsoft.Extensions.DependencyInjection;
 namespace LibraryShelf.Benchmarks.Making;
 
 /// <summary>A claimed shelf in a data directory of its own; the published program serves it once started.</summary>
-internal sealed class Shelf(string folder)
+/// <param name="folder">The data directory.</param>
+/// <param name="postgres">The connection string of its database; null: SQLite, in the data directory.</param>
+internal sealed class Shelf(string folder, string? postgres = null)
 {
     public const string MakerEmail = "maker@saltmarsh.example", Password = "reeds and tide 7";
 
@@ -28,9 +31,23 @@ internal sealed class Shelf(string folder)
     public ShelfDb Open()
     {
         var options = new DbContextOptionsBuilder<ShelfDb>();
-        SqliteSetup.Use(options, Paths.Database);
+        if (postgres is null) SqliteSetup.Use(options, Paths.Database);
+        else PostgresSetup.Use(options, postgres);
         options.UseApplicationServiceProvider(Accounts);
         return new ShelfDb(options.Options);
+    }
+
+    /// <summary>Makes the tables, or changes those of an earlier run into what they are by now.</summary>
+    public static Task BringUpToDateAsync(ShelfDb db) =>
+        db.Database.IsSqlite() ? SqliteSetup.BringUpToDateAsync(db, CancellationToken.None) : PostgresSetup.BringUpToDateAsync(db, CancellationToken.None);
+
+    /// <summary>Bytes of the whole database.</summary>
+    public async Task<long> BytesAsync()
+    {
+        if (postgres is null)
+            return new FileInfo(Paths.Database).Length;
+        await using var db = Open();
+        return await db.Database.SqlQuery<long>($"""SELECT pg_database_size(current_database()) AS "Value" """).SingleAsync();
     }
 
     /// <summary>Has SQLite carry its write-ahead log over into the database and cut it to nothing; waits while somebody reads in it.</summary>
@@ -45,13 +62,13 @@ internal sealed class Shelf(string folder)
             await Task.Delay(10);
     }
 
-    public static async Task<Shelf> ClaimedAsync(string folder)
+    public static async Task<Shelf> ClaimedAsync(string folder, string? postgres = null)
     {
-        var shelf = new Shelf(folder);
+        var shelf = new Shelf(folder, postgres);
         foreach (var path in new[] { shelf.Paths.Blobs, shelf.Paths.Uploads, shelf.Paths.Outbox })
             Directory.CreateDirectory(path);
         await using var db = shelf.Open();
-        await SqliteSetup.BringUpToDateAsync(db, CancellationToken.None);
+        await BringUpToDateAsync(db);
         db.Shops.Add(new Shop { Name = "Saltmarsh Sound Room", Contact = MakerEmail, Licence = "For music, not for resale." });
         var maker = new Person
         {
@@ -68,6 +85,8 @@ internal sealed class Shelf(string folder)
     {
         var start = new ProcessStartInfo(Path.Combine(Bench.Web, "LibraryShelf.Web"), ["--urls", Address.ToString()]) { WorkingDirectory = Bench.Web };
         start.Environment["Shelf__DataDirectory"] = Paths.Root;
+        if (postgres is not null)
+            (start.Environment["Shelf__Database__Provider"], start.Environment["Shelf__Database__Connection"]) = ("postgres", postgres);
         // The small library of a short run is fetched more often than a link allows.
         start.Environment["Shelf__Links__MostDownloads"] = "100";
         foreach (var (name, value) in settings)

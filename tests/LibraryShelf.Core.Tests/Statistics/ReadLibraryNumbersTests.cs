@@ -13,7 +13,7 @@ public sealed class ReadLibraryNumbersTests
     private static async Task<LibraryNumbers> ReadAsync(TempShelf shelf, int days = 30)
     {
         await using var db = shelf.Open();
-        return await new ReadLibraryNumbers(db, shelf.Clock).RunAsync(today => DayRange.Read(null, null, today, days), default);
+        return await new ReadLibraryNumbers(db, shelf.Clock).RunAsync(today => DayRange.Read(null, null, today, days), most: 100, default);
     }
 
     private static async Task<(long Kettle, long Roof)> StockAsync(TempShelf shelf)
@@ -78,7 +78,10 @@ public sealed class ReadLibraryNumbersTests
         Assert.Equal([new SeenFrom("reeds.example", "Kettle Choir", 5), new SeenFrom("reeds.example", "", 1)], numbers.Referrers);
         Assert.Equal([new SeenTimes("zither", 4), new SeenTimes("bowed saw", 1)], numbers.Searches);
         await using var open = shelf.Open();
-        Assert.Equal([new SeenTimes("206", 8)], await new ReadSeen(open).RunAsync(SightingKind.Answer, numbers.Range, default));
+        var cut = await new ReadLibraryNumbers(open, shelf.Clock).RunAsync(_ => numbers.Range, most: 1, default);
+        Assert.Equal((numbers.Referrers[0], 2, numbers.Searches[0], 2), (Assert.Single(cut.Referrers), cut.AllReferrers, Assert.Single(cut.Searches), cut.AllSearches));
+        Assert.Equal((2, 2), (numbers.AllReferrers, numbers.AllSearches));
+        Assert.Equal([new SeenTimes("206", 8)], await new ReadSeen(open).RunAsync(SightingKind.Answer, numbers.Range, most: 1, default));
     }
 
     [Theory]

@@ -47,6 +47,9 @@ public sealed class RollUpDaysTests
                 await db.SaveChangesAsync();
                 if (random.Next(2) == 0 || at == events.Count)
                     await new CountDownloads(db) { PageSize = 1 + random.Next(30) }.RunAsync(default);
+                // Now and then the shop moves away, and back.
+                if (at < events.Count && random.Next(6) == 0)
+                    await ElsewhereAsync(db, shelf.Clock, zone);
                 if (random.Next(2) == 0 || at == events.Count)
                     await new RollUpDays(db, shelf.Clock).RunAsync(default);
             }
@@ -56,6 +59,9 @@ public sealed class RollUpDaysTests
             Assert.True(slow.Counts().SequenceEqual(counts), $"history {history} of seed {Seed}:\n{string.Join('\n', slow.Counts().Except(counts))}\nbut\n{string.Join('\n', counts.Except(slow.Counts()))}");
             Assert.Equal(slow.People(), people);
             Assert.Equal(slow.Months(), await MonthsAsync(look, shelf.Clock));
+            Assert.Equal(slow.CountsOfMonths(), await CountsOfMonthsAsync(look));
+            Assert.Equal(slow.Sums(), await SumsAsync(look));
+            await FetchedCountsTests.RequireSameAsync(look, FetchedCountsTests.SomeRange(random, slow.Counts()));
 
             // From nothing it comes to the same.
             await look.DownloadTallies.ExecuteDeleteAsync();
@@ -63,7 +69,31 @@ public sealed class RollUpDaysTests
             await new CountDownloads(look).RunAsync(default);
             await new RollUpDays(look, shelf.Clock).RunAsync(default);
             Assert.Equal((counts.Count, string.Join('\n', counts), string.Join('\n', people)), (counts.Count, string.Join('\n', (await ReadAsync(look)).Counts), string.Join('\n', (await ReadAsync(look)).People)));
+            Assert.Equal(slow.CountsOfMonths(), await CountsOfMonthsAsync(look));
+            Assert.Equal(slow.Sums(), await SumsAsync(look));
+            await MergeAndDeleteAsync(look, shelf.Clock);
+            await FetchedCountsTests.RequireSameAsync(look, FetchedCountsTests.SomeRange(random, slow.Counts()));
         }
+    }
+
+    /// <summary>What the rows of downloads see of two accounts that become one, and of one that is deleted.</summary>
+    private static async Task MergeAndDeleteAsync(ShelfDb db, TimeProvider clock)
+    {
+        var theirs = await (from d in db.Downloads where d.PersonId == 1 join t in db.DownloadTallies on d.Id equals t.DownloadId where t.StartedAt != null select t.StartedAt!.Value).ToListAsync();
+        await new MarkDays(db).RunAsync(theirs, default);
+        await db.Downloads.Where(d => d.PersonId == 1).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, 2));
+        await new RollUpDays(db, clock).RunAsync(default);
+        await db.Downloads.Where(d => d.PersonId == 2).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null));
+        await new MarkDays(db).RunAsync(theirs, default);
+        await new RollUpDays(db, clock).RunAsync(default);
+    }
+
+    private static async Task ElsewhereAsync(ShelfDb db, TimeProvider clock, DateTimeZone home)
+    {
+        await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, "America/Anchorage"));
+        await new RollUpDays(db, clock).RunAsync(default);
+        await FetchedCountsTests.RequireSameAsync(db, new(new(2026, 10, 1), new(2028, 3, 31)));
+        await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, home.Id));
     }
 
     private static async Task<List<string>> MonthsAsync(ShelfDb db, TimeProvider clock)
@@ -73,6 +103,16 @@ public sealed class RollUpDaysTests
         months.Sort(StringComparer.Ordinal);
         return months;
     }
+
+    private static async Task<List<string>> CountsOfMonthsAsync(ShelfDb db)
+    {
+        var counts = (await db.MonthCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Month:uuuu-MM} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
+        counts.Sort(StringComparer.Ordinal);
+        return counts;
+    }
+
+    private static async Task<List<string>> SumsAsync(ShelfDb db) =>
+        (await db.DaySums.AsNoTracking().OrderBy(s => s.Day).ToListAsync()).ConvertAll(s => $"{s.Day:uuuu-MM-dd}: {s.Started} started, {s.Finished} finished");
 
     private static (List<Download> Downloads, List<DownloadEvent> Events) Invent(Random random)
     {
@@ -127,8 +167,7 @@ public sealed class RollUpDaysTests
         await db.DownloadEvents.ExecuteDeleteAsync();
         await db.DownloadTallies.ExecuteDeleteAsync();
         await db.Downloads.ExecuteDeleteAsync();
-        await db.DayCounts.ExecuteDeleteAsync();
-        await db.DayPeople.ExecuteDeleteAsync();
+        await CountedDay.DeleteAllAsync(db, default);
         await db.DayRolls.ExecuteDeleteAsync();
         await db.MonthPeople.ExecuteDeleteAsync();
         await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, zone.Id));

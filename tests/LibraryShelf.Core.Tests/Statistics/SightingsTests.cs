@@ -35,6 +35,21 @@ public sealed class SightingsTests
         Assert.True(seen.IsEmpty);
     }
 
+    [Fact]
+    public async Task Two_that_write_at_the_same_time_lose_nothing()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var (one, other) = (new Sightings(shelf.Clock), new Sightings(shelf.Clock));
+        for (var round = 0; round < 8; round++)
+        {
+            foreach (var seen in new[] { one, other })
+                foreach (var word in new[] { "kettle", "reeds", $"{round}" })
+                    seen.Add(SightingKind.Search, 0, word);
+            await Task.WhenAll(Task.Run(() => KeepAsync(shelf, one)), Task.Run(() => KeepAsync(shelf, other)));
+        }
+        Assert.Equal(Enumerable.Range(0, 8).Select(round => $"2026-11-25 Search 0 {round} 2").Concat(["2026-11-25 Search 0 kettle 16", "2026-11-25 Search 0 reeds 16"]), await RowsAsync(shelf));
+    }
+
     // Kathmandu is UTC+05:45 all year, so its midnight is 18:15 UTC (IANA tz database, Asia/Kathmandu).
     [Fact]
     public async Task A_day_is_a_day_of_the_shop_also_where_midnight_is_no_whole_hour()

@@ -12,18 +12,30 @@ namespace LibraryShelf.Core.Tests.Statistics;
 internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyList<DownloadEvent> events, Func<long, long> lengthOf, DateTimeZone zone)
 {
     /// <summary>"2026-10-25 release 1 month 0 Whole Free: 3 started, 2 finished, 4 requests, 1 resumed, 123 bytes"; days, and lines of a day, in order.</summary>
-    public List<string> Counts()
+    public List<string> Counts() => Counts(day => $"{day:uuuu-MM-dd}");
+
+    /// <summary>The same of months: "2026-10 release 1 …".</summary>
+    public List<string> CountsOfMonths() => Counts(day => $"{day:uuuu-MM}");
+
+    /// <summary>"2026-10-25: 3 started, 2 finished" of all listeners, for days of which anything is known of them.</summary>
+    public List<string> Sums() =>
+        [.. Days().Select(day => (day, Heard: downloads.Where(d => By(d) is FetchedBy.Free or FetchedBy.Members).ToList()))
+            .Where(d => d.Heard.Exists(h => StartedOn(h) == d.day || FinishedOn(h) == d.day))
+            .Select(d => $"{d.day:uuuu-MM-dd}: {d.Heard.Count(h => StartedOn(h) == d.day && !IsDoubleClick(h))} started, {d.Heard.Count(h => FinishedOn(h) == d.day && !IsDoubleClick(h))} finished").Order(StringComparer.Ordinal)];
+
+    private List<string> Counts(Func<LocalDate, string> periodOf)
     {
         var lines = new List<string>();
-        foreach (var day in Days())
+        foreach (var period in Days().Select(periodOf).Distinct())
             foreach (var what in downloads.Select(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d))).Distinct())
             {
                 var those = downloads.Where(d => (d.ReleaseId, d.DropId ?? 0, Kind(d), By(d)) == what).ToList();
-                var begun = those.Where(d => StartedOn(d) == day).ToList();
+                var begun = those.Where(d => StartedOn(d) is { } day && periodOf(day) == period).ToList();
+                var ended = those.Where(d => FinishedOn(d) is { } day && periodOf(day) == period).ToList();
                 var started = begun.Count(d => !IsDoubleClick(d));
-                var finished = those.Count(d => FinishedOn(d) == day && !IsDoubleClick(d));
-                if (begun.Count > 0 || those.Exists(d => FinishedOn(d) == day))
-                    lines.Add($"{day:uuuu-MM-dd} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Count(d => Finished(d) is not null && !IsDoubleClick(d))} ended, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
+                var finished = ended.Count(d => !IsDoubleClick(d));
+                if (begun.Count + ended.Count > 0)
+                    lines.Add($"{period} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Count(d => Finished(d) is not null && !IsDoubleClick(d))} ended, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;

@@ -33,12 +33,12 @@ internal sealed class WeekReading(ShelfDb db, TimeProvider clock)
         var numbers = new ReadNumbers(db, clock);
         var libraries = new ReadLibraryNumbers(db, clock);
         var drops = await new ReadDropUptakes(db, clock).RunAsync(null, null, cancellationToken);
-        var inWeek = await libraries.RunAsync(_ => week.Days, cancellationToken);
+        var inWeek = await libraries.RunAsync(_ => week.Days, int.MaxValue, cancellationToken);
         return new(
             week, (await numbers.RunAsync(null, _ => week.Days, cancellationToken)).Finished, (await numbers.RunAsync(null, _ => week.FourBefore, cancellationToken)).Finished,
             await new ReadMemberMoves(db, clock).RunAsync(week.Days, cancellationToken),
             drops.Lines.FirstOrDefault(l => l.Month == today.ToYearMonth()), drops,
             await new ReadNewestShares(db, clock).RunAsync(MostBoxes, cancellationToken), today,
-            inWeek.Boxes, (await libraries.RunAsync(_ => week.FourBefore, cancellationToken)).Boxes, inWeek.Searches);
+            inWeek.Boxes, (await libraries.RunAsync(_ => week.FourBefore, most: 0, cancellationToken)).Boxes, inWeek.Searches);
     }
 }

@@ -37,7 +37,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
         Numbers = await read.RunAsync(Library, day => Range(today = day), cancellationToken);
         if (Range(today).ReadAgainst(Against, today) is { } other)
             Other = await read.RunAsync(Library, _ => other, cancellationToken);
-        Answers = await seen.RunAsync(SightingKind.Answer, Numbers.Range, cancellationToken);
+        Answers = await seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);
     }
 
     public async Task<IActionResult> OnPostPriceAsync(string? price, CancellationToken cancellationToken)

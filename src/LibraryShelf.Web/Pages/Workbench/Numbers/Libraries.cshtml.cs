@@ -19,18 +19,18 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
 
     public LibraryNumbers Numbers { get; private set; } = null!;
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await read.RunAsync(Range, cancellationToken);
+    public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await read.RunAsync(Range, MostRows, cancellationToken);
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
         "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes",
-        (await read.RunAsync(Range, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
+        (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
             $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes}")));
 
     public async Task<ActionResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("came-from", "host,title,times",
-        (await read.RunAsync(Range, cancellationToken)).Referrers.Select(r => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(r.Host)},{Csv.Text(r.Title)},{r.Times}")));
+        (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Referrers.Select(r => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(r.Host)},{Csv.Text(r.Title)},{r.Times}")));
 
     public async Task<ActionResult> OnGetSearchesCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("searches", "looked_for,times",
-        (await read.RunAsync(Range, cancellationToken)).Searches.Select(s => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(s.Word)},{s.Times}")));
+        (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Searches.Select(s => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(s.Word)},{s.Times}")));
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, DownloadsModel.Usual);
 }

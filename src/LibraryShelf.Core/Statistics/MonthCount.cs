@@ -1,0 +1,94 @@
+using LibraryShelf.Core.Data;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace LibraryShelf.Core.Statistics;
+
+/// <summary>
+/// What the <see cref="DayCount"/>s of a month of the shop's calendar add up to, so that five years are read from sixty months and not from eighteen hundred days.
+/// Written in the transaction that writes a day of it, from all of its days.
+/// </summary>
+public sealed class MonthCount
+{
+    public YearMonth Month { get; set; }
+    public long LibraryId { get; set; }
+    public long ReleaseId { get; set; }
+    /// <summary>As <see cref="DayCount.DropId"/>.</summary>
+    public long DropId { get; set; }
+    public FetchedKind Kind { get; set; }
+    public FetchedBy By { get; set; }
+    public int Started { get; set; }
+    public int Finished { get; set; }
+    public int Ended { get; set; }
+    public int Requests { get; set; }
+    public int Resumes { get; set; }
+    public long Bytes { get; set; }
+}
+
+/// <summary>What all listeners (<see cref="FetchedBy.Free"/> and <see cref="FetchedBy.Members"/>) started and finished in a day, of everything: a picture of five years is a row a day. Written with the day's counts.</summary>
+public sealed class DaySum
+{
+    public LocalDate Day { get; set; }
+    public int Started { get; set; }
+    public int Finished { get; set; }
+}
+
+public sealed class MonthCountConfiguration : IEntityTypeConfiguration<MonthCount>, IEntityTypeConfiguration<DaySum>
+{
+    public void Configure(EntityTypeBuilder<MonthCount> builder)
+    {
+        builder.HasKey(c => new { c.Month, c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By });
+        builder.Property(c => c.Kind).HasConversion<string>();
+        builder.Property(c => c.By).HasConversion<string>();
+    }
+
+    public void Configure(EntityTypeBuilder<DaySum> builder) => builder.HasKey(s => s.Day);
+}
+
+/// <summary>Writes a day's counts with all that is added up from them.</summary>
+internal static class CountedDay
+{
+    /// <summary>In the caller's transaction, written at once: the day's counts are these now, and its sum and its month's say so.</summary>
+    public static async Task ReplaceAsync(ShelfDb db, LocalDate day, IReadOnlyList<DayCount> counts, IReadOnlyList<DayPeople> people, CancellationToken cancellationToken)
+    {
+        await db.DayCounts.Where(c => c.Day == day).ExecuteDeleteAsync(cancellationToken);
+        await db.DayPeople.Where(p => p.Day == day).ExecuteDeleteAsync(cancellationToken);
+        await db.DaySums.Where(s => s.Day == day).ExecuteDeleteAsync(cancellationToken);
+        db.DayCounts.AddRange(counts);
+        db.DayPeople.AddRange(people);
+        var heard = counts.Where(c => c.By is FetchedBy.Free or FetchedBy.Members).ToList();
+        if (heard.Count > 0)
+            db.DaySums.Add(new DaySum { Day = day, Started = heard.Sum(c => c.Started), Finished = heard.Sum(c => c.Finished) });
+        await db.SaveChangesAsync(cancellationToken);
+        var month = day.ToYearMonth();
+        await db.MonthCounts.Where(c => c.Month == month).ExecuteDeleteAsync(cancellationToken);
+        db.MonthCounts.AddRange(await OfAsync(db, month, cancellationToken));
+        await db.SaveChangesAsync(cancellationToken);
+    }
+
+    /// <summary>Of all days, where these are to be made anew.</summary>
+    public static async Task DeleteAllAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
+        await db.DayCounts.ExecuteDeleteAsync(cancellationToken);
+        await db.DayPeople.ExecuteDeleteAsync(cancellationToken);
+        await db.DaySums.ExecuteDeleteAsync(cancellationToken);
+        await db.MonthCounts.ExecuteDeleteAsync(cancellationToken);
+    }
+
+    private static async Task<List<MonthCount>> OfAsync(ShelfDb db, YearMonth month, CancellationToken cancellationToken)
+    {
+        var (first, next) = (month.OnDayOfMonth(1), month.OnDayOfMonth(1).PlusMonths(1));
+        var sums = await db.DayCounts.Where(c => c.Day >= first && c.Day < next).GroupBy(c => new { c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By })
+            .Select(g => new
+            {
+                g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished), Ended = g.Sum(c => c.Ended),
+                Requests = g.Sum(c => c.Requests), Resumes = g.Sum(c => c.Resumes), Bytes = g.Sum(c => c.Bytes),
+            }).ToListAsync(cancellationToken);
+        return sums.ConvertAll(s => new MonthCount
+        {
+            Month = month, LibraryId = s.Key.LibraryId, ReleaseId = s.Key.ReleaseId, DropId = s.Key.DropId, Kind = s.Key.Kind, By = s.Key.By,
+            Started = s.Started, Finished = s.Finished, Ended = s.Ended, Requests = s.Requests, Resumes = s.Resumes, Bytes = s.Bytes,
+        });
+    }
+}
