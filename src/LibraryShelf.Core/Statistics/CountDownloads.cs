@@ -14,9 +14,6 @@ public sealed class CountDownloads(ShelfDb db)
     /// <summary>Events looked at in one transaction, so that SQLite's writer is never held for long.</summary>
     internal int PageSize { get; init; } = 2_000;
 
-    /// <summary>Downloads asked about in one question; SQLite takes 32,766 parameters, other databases fewer.</summary>
-    private const int AskedAtOnce = 500;
-
     /// <returns>How many events were new.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
@@ -44,10 +41,8 @@ public sealed class CountDownloads(ShelfDb db)
     /// <summary>Tallies, the marks of the days they change, and those of people who finished one, together.</summary>
     private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
     {
-        var touched = new List<Counted>();
-        foreach (var some in page.ToLookup(e => e.DownloadId, StringComparer.Ordinal).Chunk(AskedAtOnce))
-            touched.AddRange(await CountAsync(some, cancellationToken));
-        await db.SaveChangesAsync(cancellationToken);
+        var touched = await CountAsync([.. page.ToLookup(e => e.DownloadId, StringComparer.Ordinal)], cancellationToken);
+        await TallyRows.WriteAsync(db, touched.Select(t => t.Tally), cancellationToken);
         var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
         changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Download is not null).Select(t => t.Download!)], cancellationToken));
         await new MarkDays(db).RunAsync(changed, cancellationToken);
@@ -58,33 +53,31 @@ public sealed class CountDownloads(ShelfDb db)
     /// <summary>Which versions these have is worked out anew: of an account that was merged since, those of the one that stays; of a deleted one none.</summary>
     private async Task MarkPeopleAsync(long[] finished, CancellationToken cancellationToken)
     {
-        foreach (var ids in finished.Chunk(AskedAtOnce))
-        {
-            var some = await db.Users.Where(p => ids.Contains(p.Id) && p.DeletedAt == null).Select(p => p.MergedIntoId ?? p.Id).Distinct().ToListAsync(cancellationToken);
-            var marked = await db.VersionMarks.Where(m => some.Contains(m.PersonId)).Select(m => m.PersonId).ToListAsync(cancellationToken);
-            db.VersionMarks.AddRange(some.Except(marked).Select(p => new VersionMark { PersonId = p }));
-            await db.SaveChangesAsync(cancellationToken);
-        }
+        var people = await db.Users.Where(p => EF.Parameter(finished).Contains(p.Id) && p.DeletedAt == null).Select(p => p.MergedIntoId ?? p.Id).Distinct().ToArrayAsync(cancellationToken);
+        var marked = await db.VersionMarks.Where(m => EF.Parameter(people).Contains(m.PersonId)).Select(m => m.PersonId).ToListAsync(cancellationToken);
+        db.VersionMarks.AddRange(people.Except(marked).Select(p => new VersionMark { PersonId = p }));
+        await db.SaveChangesAsync(cancellationToken);
     }
 
     private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew, bool IsFinishedNow);
 
+    /// <summary>Which downloads is one parameter of the questions, however many they are: a parameter for each would make a statement anew each time.</summary>
     /// <param name="downloads">The new events of each, in order.</param>
     /// <param name="cancellationToken">Stops between two questions.</param>
     private async Task<List<Counted>> CountAsync(IGrouping<string, DownloadEvent>[] downloads, CancellationToken cancellationToken)
     {
         var ids = Array.ConvertAll(downloads, d => d.Key);
-        var tallies = await db.DownloadTallies.Where(t => ids.Contains(t.DownloadId)).ToDictionaryAsync(t => t.DownloadId, StringComparer.Ordinal, cancellationToken);
+        var tallies = await db.DownloadTallies.AsNoTracking().Where(t => EF.Parameter(ids).Contains(t.DownloadId)).ToDictionaryAsync(t => t.DownloadId, StringComparer.Ordinal, cancellationToken);
         var known = await (from d in db.Downloads
                            join a in db.Archives on d.ArchiveId equals a.Id
-                           where ids.Contains(d.Id)
+                           where EF.Parameter(ids).Contains(d.Id)
                            select new { a.Length, d.StartedAt, Download = new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor) })
             .ToDictionaryAsync(d => d.Download.Id, StringComparer.Ordinal, cancellationToken);
         var counted = new List<Counted>();
         foreach (var events in downloads)
         {
             if (!tallies.TryGetValue(events.Key, out var tally))
-                db.DownloadTallies.Add(tally = new DownloadTally { DownloadId = events.Key });
+                tally = new DownloadTally { DownloadId = events.Key };
             var download = known.GetValueOrDefault(events.Key);
             var (wasStarted, wasFinished) = (tally.StartedAt is not null, tally.FinishedAt is not null);
             if (download is not null && tally.FinishedAt is null)

@@ -25,14 +25,11 @@ internal sealed class MarkAgain(ShelfDb db)
         var keys = started.Select(s => s.Key).Where(k => k is not null).ToHashSet();
         if (keys.Count == 0)
             return [];
-        var ids = started.Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
-        var instants = new List<DateTimeOffset>();
-        foreach (var chunk in ids.Chunk(500))
-            instants.AddRange(await db.DownloadTallies.Where(t => chunk.Contains(t.DownloadId)).Select(t => t.StartedAt!.Value).ToListAsync(cancellationToken));
-        var archives = started.Select(s => s.ArchiveId).Distinct().ToArray();
+        var ids = started.Select(s => s.Id).Distinct(StringComparer.Ordinal).ToArray();
+        var instants = await db.DownloadTallies.Where(t => EF.Parameter(ids).Contains(t.DownloadId)).Select(t => t.StartedAt!.Value).ToListAsync(cancellationToken);
         var changed = new List<DateTimeOffset>();
         foreach (var (from, to) in Stretches(instants))
-            changed.AddRange(await MarkAsync(from, to, archives, keys, cancellationToken));
+            changed.AddRange(await MarkAsync(from, to, started, keys, cancellationToken));
         return changed;
     }
 
@@ -51,14 +48,19 @@ internal sealed class MarkAgain(ShelfDb db)
     }
 
     private async Task<List<DateTimeOffset>> MarkAsync(
-        DateTimeOffset from, DateTimeOffset to, long[] archives, HashSet<(long, long, string)?> keys, CancellationToken cancellationToken)
+        DateTimeOffset from, DateTimeOffset to, IReadOnlyList<FetchedBefore> started, HashSet<(long, long, string)?> keys, CancellationToken cancellationToken)
     {
+        // While twenty thousand begin within a minute, few of them are those who are asked about.
+        var archives = started.Select(s => s.ArchiveId).Distinct().ToArray();
+        var people = started.Select(s => s.PersonId).OfType<long>().Distinct().ToArray();
+        var visitors = started.Where(s => s.PersonId is null).Select(s => s.Visitor).OfType<string>().Distinct(StringComparer.Ordinal).ToArray();
         var near = await (from t in db.DownloadTallies
                           where t.StartedAt >= @from && t.StartedAt <= to
                           join d in db.Downloads on t.DownloadId equals d.Id
-                          where archives.Contains(d.ArchiveId) && (d.PersonId != null || d.Visitor != null)
+                          where EF.Parameter(archives).Contains(d.ArchiveId)
+                              && (d.PersonId != null ? EF.Parameter(people).Contains(d.PersonId.Value) : d.Visitor != null && EF.Parameter(visitors).Contains(d.Visitor))
                           select new { t.StartedAt, t.FinishedAt, t.IsAgain, Download = new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor) }).ToListAsync(cancellationToken);
-        var changed = new List<DateTimeOffset>();
+        var (changed, again) = (new List<DateTimeOffset>(), new List<string>());
         foreach (var group in near.Where(n => keys.Contains(n.Download.Key)).GroupBy(n => n.Download.Key))
         {
             var inOrder = group.OrderBy(n => n.StartedAt).ThenBy(n => n.Download.Id, StringComparer.Ordinal).ToList();
@@ -69,10 +71,12 @@ internal sealed class MarkAgain(ShelfDb db)
                 // A start never goes, so what was marked before stays so, also where the one that follows it lies outside of this window.
                 if (!isAgain || one.IsAgain)
                     continue;
-                await db.DownloadTallies.Where(t => t.DownloadId == one.Download.Id).ExecuteUpdateAsync(s => s.SetProperty(t => t.IsAgain, true), cancellationToken);
+                again.Add(one.Download.Id);
                 changed.AddRange(new[] { one.StartedAt, one.FinishedAt }.OfType<DateTimeOffset>());
             }
         }
+        if (again.ToArray() is { Length: > 0 } ids)
+            await db.DownloadTallies.Where(t => EF.Parameter(ids).Contains(t.DownloadId)).ExecuteUpdateAsync(s => s.SetProperty(t => t.IsAgain, true), cancellationToken);
         return changed;
     }
 }
