@@ -129,21 +129,21 @@ internal static partial class NumbersBench
 
     private static string Day(int days) => TimeProvider.System.GetUtcNow().AddDays(days).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
 
-    /// <summary>100,000 new events of as many new downloads, on one day as on a drop's: counted, and the days and months they change rolled up, as the job does.</summary>
+    /// <summary>100,000 new events of as many new downloads, within an hour as on a drop's day: counted, and the days and months they change rolled up, as the job does.</summary>
     private static async Task FreshAsync(Bench bench, Shelf shelf, string name, Growth growth)
     {
-        var at = TimeProvider.System.GetUtcNow().ToUnixTimeMilliseconds() - 60_000;
+        var at = TimeProvider.System.GetUtcNow().ToUnixTimeMilliseconds() - 3_600_000;
         await TimeAsync(shelf, async db =>
         {
             var last = await db.DownloadEvents.MaxAsync(e => e.Id);
-            var numbers = $"WITH RECURSIVE n(i) AS (SELECT CAST(1 AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i < {Fresh}), h(i, id) AS (SELECT i, 'f' || (i * 2654435761 % 4294967296) || '-{at}' FROM n)";
+            var numbers = $"WITH RECURSIVE n(i) AS (SELECT CAST(1 AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i < {Fresh}), h(i, id, at) AS (SELECT i, 'f' || (i * 2654435761 % 4294967296) || '-{at}', {at} + i * 3600000 / {Fresh} FROM n)";
 #pragma warning disable EF1003 // Numbers of the benchmark's own.
             await db.Database.ExecuteSqlRawAsync(numbers + $"""
                  INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "PersonId", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
-                SELECT id, 1 + i % 240, 1 + i % 240, 1 + i % 240 / 4, 2 + i % {ManyDownloads.People}, 1 = 0, 'Member', {at}, {at}, {at}, {at} FROM h
+                SELECT id, 1 + i % 240, 1 + i % 240, 1 + i % 240 / 4, 2 + i % {ManyDownloads.People}, 1 = 0, 'Member', at, at, at, at FROM h
                 """);
             await db.Database.ExecuteSqlRawAsync(numbers + $"""
-                 INSERT INTO "DownloadEvents" ("Id", "DownloadId", "From", "To", "At", "IsEvidence", "BeginsAnswer") SELECT {last} + i, id, 0, 1700000000, {at}, 1 = 0, 1 = 1 FROM h
+                 INSERT INTO "DownloadEvents" ("Id", "DownloadId", "From", "To", "At", "IsEvidence", "BeginsAnswer") SELECT {last} + i, id, 0, 1700000000, at, 1 = 0, 1 = 1 FROM h
                 """);
 #pragma warning restore EF1003
         });
