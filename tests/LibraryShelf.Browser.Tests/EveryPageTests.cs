@@ -17,7 +17,7 @@ public sealed class EveryPageTests(ClaimedShelf claimed) : IClassFixture<Claimed
         "/boxes/every-page-kettles/1.0.0/licence", "/workbench/libraries/every-page-kettles/faults", "/workbench/releases/1/withdraw", "/help", "/terms", "/privacy", "/licence", "/write", "/sign-in", "/sign-in/code", "/mine", "/mine/address", "/mine/data", "/mine/delete",
         "/workbench", "/workbench/drops", "/workbench/drops/2027-12", "/workbench/libraries/new", "/workbench/libraries/every-page-kettles", "/workbench/releases/1",
         "/workbench/libraries/every-page-kettles/limits", "/workbench/releases/1/sheet", "/workbench/releases/1/sheet?all=true&sort=-peak", "/workbench/releases/1/changes", "/workbench/releases/1/words", "/workbench/releases/1/seal", "/workbench/members", "/workbench/members/import", "/workbench/members/merge", "/workbench/membership", "/workbench/membership/prices", "/workbench/membership/credit", "/join",
-        "/workbench/numbers", "/workbench/numbers/downloads", "/workbench/numbers/libraries", "/workbench/numbers/versions", "/workbench/numbers/versions/every-page-kettles/letter", "/workbench/numbers/members", "/workbench/numbers/drops", "/workbench/downloads", "/workbench/jobs", "/workbench/outbox", "/workbench/tokens", "/workbench/shop",
+        "/workbench/numbers", "/workbench/numbers/downloads", "/workbench/numbers/libraries", "/workbench/numbers/versions", "/workbench/numbers/versions/every-page-kettles/letter", "/workbench/numbers/downloads?against=2026-01-01", "/workbench/numbers/members", "/workbench/numbers/members?against=2026-01", "/workbench/numbers/drops", "/workbench/downloads", "/workbench/jobs", "/workbench/outbox", "/workbench/tokens", "/workbench/shop",
     ];
 
     [Fact]

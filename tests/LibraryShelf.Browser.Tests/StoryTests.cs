@@ -59,6 +59,29 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
             return await row.CountAsync() == 1 && (await row.InnerTextAsync()).Split('\t', '\n')[^1].Trim() == "1";
         });
         Assert.Equal(["1.0.0", "1", "1"], (await row.InnerTextAsync()).Split('\t', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries));
+        await LineIsDrawnAsync(maker, numbers);
+    }
+
+    /// <summary>With script uPlot paints the line in the place of the picture that stands there without, and the content policy blocks nothing of it; the words beside it stay.</summary>
+    private async Task LineIsDrawnAsync(IPage maker, string address)
+    {
+        var blocked = new List<string>();
+        maker.Console += (_, message) => { if (message.Type == "error") blocked.Add(message.Text); };
+        await maker.GotoAsync(address);
+        var figure = maker.Locator("figure[data-line]");
+        await Assertions.Expect(figure.Locator("canvas")).ToBeVisibleAsync();
+        await Assertions.Expect(figure.Locator("[data-part=drawn]")).ToHaveCountAsync(0);
+        Assert.True(await figure.Locator("canvas").EvaluateAsync<bool>("c => c.getContext('2d').getImageData(0, 0, c.width, c.height).data.some(v => v > 0)"), "The canvas is empty.");
+        Assert.Equal(["people: 1", "signed in: 0"], await figure.Locator(".ends text").AllTextContentsAsync());
+        await figure.Locator("canvas").HoverAsync(new() { Position = new() { X = 2, Y = 50 }, Force = true });
+        await Assertions.Expect(figure.Locator("[data-part=read]")).ToContainTextAsync("people 0, signed in 0");
+        Assert.Empty(blocked);
+
+        await using var still = await shelf.Browser.NewContextAsync(new() { JavaScriptEnabled = false, StorageState = await maker.Context.StorageStateAsync() });
+        var page = await still.NewPageAsync();
+        await page.GotoAsync(address);
+        await Assertions.Expect(page.Locator("figure[data-line] path.line-0")).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator("figure[data-line] canvas")).ToHaveCountAsync(0);
     }
 
     /// <summary>As a person's browser calls itself: one without a window is taken for a robot's, and its downloads are no person's.</summary>

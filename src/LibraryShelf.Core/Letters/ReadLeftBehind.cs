@@ -9,6 +9,7 @@ namespace LibraryShelf.Core.Letters;
 
 /// <summary>Those who have a version below the latest of a box, and what may keep them there.</summary>
 /// <param name="Slug">Of the box.</param>
+/// <param name="Title">Its name.</param>
 /// <param name="LatestId">The highest version on the shelf.</param>
 /// <param name="Latest">Its number.</param>
 /// <param name="Needs">What it opens in: "Pondskater 2.3 or Rushlight 5, or later"; "" where the maker named none.</param>
@@ -19,7 +20,7 @@ namespace LibraryShelf.Core.Letters;
 /// <param name="Pages">How many there are.</param>
 /// <param name="Letter">The letter about the latest; null: none was asked for.</param>
 public sealed record LeftBehind(
-    string Slug, long LatestId, string Latest, string Needs, IReadOnlyList<BehindVersion> Versions, BehindVersion? Shown, IReadOnlyList<BehindPerson> People, int Page, int Pages,
+    string Slug, string Title, long LatestId, string Latest, string Needs, IReadOnlyList<BehindVersion> Versions, BehindVersion? Shown, IReadOnlyList<BehindPerson> People, int Page, int Pages,
     BehindLetter? Letter)
 {
     public int All => Versions.Sum(v => v.People);
@@ -67,7 +68,7 @@ public sealed class ReadLeftBehind(ShelfDb db, TimeProvider clock)
         var pages = shown is null ? 1 : (counts[shown.Id] + PageSize - 1) / PageSize;
         page = Math.Clamp(page, 1, pages);
         return new(
-            slug, latest.Id, latest.Number, OpensIn.Needs(latest.Players), versions, shown is null ? null : versions.Find(v => v.Number == shown.Number),
+            slug, library.Title, latest.Id, latest.Number, OpensIn.Needs(latest.Players), versions, shown is null ? null : versions.Find(v => v.Number == shown.Number),
             shown is null ? [] : await PeopleAsync(library, latest, shown, page, cancellationToken), page, pages,
             await db.BehindLetters.AsNoTracking().SingleOrDefaultAsync(l => l.ReleaseId == latest.Id, cancellationToken));
     }

@@ -212,10 +212,13 @@ internal static class WhoMay
         POST    /workbench/downloads?handler=Close                 | maker
         POST    /workbench/downloads?handler=CloseAll              | maker
         GET     /workbench/numbers                                 | maker
+        GET     /workbench/numbers?handler=SharesCsv               | maker
         GET     /workbench/numbers/downloads                       | maker
         GET     /workbench/numbers/downloads?handler=Csv           | maker
         GET     /workbench/numbers/versions                        | maker
         GET     /workbench/numbers/versions?handler=Csv            | maker
+        GET     /workbench/numbers/versions?handler=LatestCsv      | maker
+        GET     /workbench/numbers/versions?handler=UptakesCsv     | maker
         GET     /workbench/numbers/versions/{slug}/letter          | maker
         POST    /workbench/numbers/versions/{slug}/letter?handler=Look | maker
         POST    /workbench/numbers/versions/{slug}/letter?handler=Send | maker

@@ -23,11 +23,17 @@ public sealed record DropNumbers(YearMonth First, YearMonth Last, YearMonth Earl
     /// <summary>Those from <see cref="First"/> to <see cref="Last"/>, the newest first.</summary>
     public IReadOnlyList<UptakeLine> Lines { get; init; } = [.. All.Where(l => l.Month >= First && l.Month <= Last)];
 
+    /// <summary>What the drops shown came to after as many days, in a hundred: the middle of those of which that is known; null: of none.</summary>
+    public int? Middle(int which) => MiddleOf(Lines, which);
+
     /// <summary>What a drop usually came to after as many days, in a hundred: the middle of those before it of which that is known, whichever months are shown. Null: of none.</summary>
-    public int? UsuallyBefore(UptakeLine line, int which)
+    public int? UsuallyBefore(UptakeLine line, int which) =>
+        MiddleOf(All.Where(l => l.Month < line.Month), which);
+
+    private static int? MiddleOf(IEnumerable<UptakeLine> lines, int which)
     {
-        var before = All.Where(l => l.Month < line.Month && l.Holders > 0 && l.AreOver[which]).Select(l => l.InAHundred(l.After[which])).Order().ToList();
-        return before.Count == 0 ? null : (before[(before.Count - 1) / 2] + before[before.Count / 2] + 1) / 2;
+        var known = lines.Where(l => l.Holders > 0 && l.AreOver[which]).Select(l => l.InAHundred(l.After[which])).Order().ToList();
+        return known.Count == 0 ? null : (known[(known.Count - 1) / 2] + known[known.Count / 2] + 1) / 2;
     }
 }
 

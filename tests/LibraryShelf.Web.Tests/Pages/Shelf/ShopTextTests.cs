@@ -57,6 +57,9 @@ public sealed class ShopTextTests
     [InlineData("/vendor/atkinson/OFL.txt", "text/plain")]
     [InlineData("/vendor/tus/tus.min.js", "text/javascript")]
     [InlineData("/vendor/tus/LICENSE.txt", "text/plain")]
+    [InlineData("/vendor/uplot/uPlot.iife.min.js", "text/javascript")]
+    [InlineData("/vendor/uplot/uPlot.min.css", "text/css")]
+    [InlineData("/vendor/uplot/LICENSE.txt", "text/plain")]
     public async Task What_pages_load_is_served_from_home(string address, string type)
     {
         await using var host = new ShelfHost();

@@ -106,6 +106,30 @@ public sealed class MemberNumbersPageTests
     }
 
     [Fact]
+    public async Task Months_stand_beside_as_many_other_months()
+    {
+        await using var host = await HostAsync();
+        await FillAsync(host);
+        var (now, then) = (await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2026, 6), null, default)), await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2025, 12), new(2026, 5), default)));
+        var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-06&against=2025-12")).QuerySelector("main")!;
+        var rows = Rows(page, "Both beside each other").Select(r => r.Split('|')).ToDictionary(r => r[0], r => (int.Parse(r[1], null), int.Parse(r[2], null)));
+        Assert.Equal((6, 6), rows["Months"]);
+        Assert.Equal((now.Months.Sum(m => m.Joined), then.Months.Sum(m => m.Joined)), rows["Joined"]);
+        Assert.Equal((now.Months.Sum(m => m.Left), then.Months.Sum(m => m.Left)), rows["Left"]);
+        // One range ends where the other begins.
+        Assert.Equal((now.Members, now.Months[0].AtStart), rows["Members at the end"]);
+        Assert.Equal((now.Months[0].AtStart, then.Months[0].AtStart), rows["Members at the start"]);
+        // Of the months before anything was written down nothing is said of renewals.
+        Assert.DoesNotContain("Renewals failed", rows.Keys);
+        Assert.Contains($"In the months shown {rows["Joined"].Item1} joined, beside {rows["Joined"].Item2} in December 2025 to May 2026: ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("2025-12", page.QuerySelector("#against")!.GetAttribute("value"));
+        // One scale: whoever is as many is as high in both pictures.
+        var heights = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("g[stroke] rect").Select(r => r.GetAttribute("height")).Zip(svg.QuerySelectorAll("text:not([class])").Select(t => t.Words()).TakeLast(6))).Distinct().ToList();
+        Assert.Equal(heights.Count, heights.Select(h => h.Second).Distinct(StringComparer.Ordinal).Count());
+        Assert.Equal(["in-and-out-0", "in-and-out-beside-0"], page.QuerySelectorAll("svg.in-and-out title").Select(t => t.Id));
+    }
+
+    [Fact]
     public async Task Page_and_file_say_the_same_of_drops_and_the_latest_stands_against_those_before()
     {
         await using var host = await HostAsync();
@@ -131,6 +155,11 @@ public sealed class MemberNumbersPageTests
             ["Nov 2026|Box, 11|10|2 (20)|23|3 (30) so far|35|3 (30) so far|50|3 (30)", "Oct 2026|Box, 10|40|10 (25)|20|12 (30)|40|20 (50)|50|20 (50)", "Sep 2026|Box, 9|20|4 (20)||8 (40)||10 (50)||15 (75)"],
             Rows(page, "Uptake by drop"));
         Assert.Equal(["30", "30", "30", "50", "40", "75"], page.QuerySelectorAll(".uptake svg").Skip(1).SelectMany(s => s.QuerySelectorAll("text").Select(t => t.Words())));
+        var beside = (await maker.PageAsync("/workbench/numbers/drops?from=2026-10&to=2026-10&against=2026-09")).QuerySelector("main")!;
+        Assert.EndsWith("Within 7 days the drops shown came to 30 in a hundred, the middle of them; those of September 2026 to 40: 10 in a hundred less.", beside.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(
+            ["Drops|1|1|as many", "People whose they were, drop by drop|40|20|100 % more", "Within 1 day, in a hundred, the middle|25|20|5 in a hundred more", "Within 7 days, in a hundred, the middle|30|40|10 in a hundred less", "Within 30 days, in a hundred, the middle|50|50|the same"],
+            Rows(beside, "Both beside each other"));
         Assert.Single(page.QuerySelectorAll(".uptake .now-ink"));
         Assert.Single(page.QuerySelectorAll(".uptake .ring[stroke-dasharray]"));
         var file = (await maker.GetStringAsync("/workbench/numbers/drops?handler=csv&from=2026-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);

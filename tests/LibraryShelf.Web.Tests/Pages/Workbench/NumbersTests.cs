@@ -79,7 +79,7 @@ public sealed class NumbersTests
         await StockAsync(host, "kettle", "=Kettle, \"mended\"", "1.0.0", (0, true), (0, false), (3, true));
         var maker = await host.MakerAsync();
         var page = await maker.PageAsync("/workbench/numbers/downloads");
-        using var answer = await maker.GetAsync(new Uri(page.QuerySelector("a[href*=Csv]")!.GetAttribute("href")!, UriKind.Relative));
+        using var answer = await maker.GetAsync(new Uri(page.QuerySelector("a[href*='handler=Csv']")!.GetAttribute("href")!, UriKind.Relative));
         Assert.Equal("text/csv", answer.Content.Headers.ContentType!.MediaType);
         Assert.Equal(
             "day,box,title,version,started,finished,started_free,finished_free,started_members,finished_members\r\n"

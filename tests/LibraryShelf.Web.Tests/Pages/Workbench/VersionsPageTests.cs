@@ -73,7 +73,7 @@ public sealed class VersionsPageTests
         var page = await maker.PageAsync(Place + "?library=tin-roof&from=2026-11-14&to=2026-11-25");
         Assert.Equal("Of 9 people with Tin Roof, 6 have 1.1.0, the latest: 67 %. Of the others most have 1.0.0.", page.QuerySelector("p.said")!.Words().Replace('\u00a0', ' '));
         Assert.Equal(["tone-2", "tone-now"], page.QuerySelectorAll(".stack-plot path.area").Select(a => a.ClassList[1]));
-        Assert.Equal(["1.1.0: 67 %", "1.0.0: 33 %"], page.QuerySelectorAll(".ends text").Select(t => t.Words().Replace('\u00a0', ' ')));
+        Assert.Equal(["1.1.0: 67 %", "1.0.0: 33 %"], page.QuerySelectorAll(".stack-plot .ends text").Select(t => t.Words().Replace('\u00a0', ' ')));
         Assert.Equal("1.1.0 out", page.QuerySelector(".stack-plot text")!.Words());
 
         // The table, the file, and the rows that say whose newest it is, added up by hand.
@@ -94,6 +94,50 @@ public sealed class VersionsPageTests
             Assert.Equal(latest > 0, file.Contains($"{iso},tin-roof,Tin Roof,1.1.0,{latest},9"));
         }
         Assert.Equal("25 November 2026|9|6|3", table[1]);
+    }
+
+    [Fact]
+    public async Task The_share_on_the_latest_is_a_line_a_table_and_a_file_of_every_day()
+    {
+        await using var host = await StockAsync();
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync(Place + "?library=tin-roof&from=2026-11-14&to=2026-11-25");
+        var table = page.QuerySelectorAll("#latest tbody tr").Select(Row).ToList();
+        var file = (await maker.GetStringAsync(Place + "?handler=LatestCsv&library=tin-roof&from=2026-11-14&to=2026-11-25")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal("day,box,title,latest,people,of", file[0]);
+        var rows = await host.AskDbAsync(db => db.PersonVersions.AsNoTracking().ToListAsync());
+        var line = page.QuerySelector("figure[data-line]")!.GetAttribute("data-values")!.Split(',');
+        Assert.Equal((12, 13, 12), (table.Count, file.Length, line.Length));
+        for (var (day, i) = (new LocalDate(2026, 11, 14), 0); i < 12; day = day.PlusDays(1), i++)
+        {
+            var had = rows.Count(r => r.FromReleaseId != 0 && r.Day <= day);
+            Assert.Equal($"{day:uuuu-MM-dd},tin-roof,Tin Roof,1.1.0,{had},9", file[i + 1]);
+            Assert.StartsWith($"{VersionWords.Day(day)}|9|{had}|", table[11 - i], StringComparison.Ordinal);
+            Assert.Equal(100.0 * had / 9, double.Parse(line[i], CultureInfo.InvariantCulture), 0.005);
+        }
+        Assert.Equal("25 November 2026|9|6|67 %", table[0].Replace('\u00a0', ' '));
+        Assert.Equal("on 1.1.0: 67 %", page.QuerySelector("figure .ends text")!.Words().Replace('\u00a0', ' '));
+        Assert.Equal(
+            "box,title,version,out_on,had_the_box,have_it_by_now,days_to_half,days_to_nine_in_ten\r\ntin-roof,Tin Roof,1.1.0,2026-11-15,9,6,5,\r\n", await maker.GetStringAsync(Place + "?handler=UptakesCsv&library=tin-roof"));
+
+        var glance = await maker.PageAsync("/workbench/numbers");
+        Assert.Equal("25 November 2026|6 of 9", Row(glance.QuerySelector("#shares tbody tr")!));
+        Assert.Equal(file[^1], (await maker.GetStringAsync("/workbench/numbers?handler=SharesCsv")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries)[^1]);
+    }
+
+    [Fact]
+    public async Task Two_ranges_stand_beside_each_other_at_their_last_days()
+    {
+        await using var host = await StockAsync();
+        var page = await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-11-16&to=2026-11-25&against=2026-11-08");
+        Assert.EndsWith("At the end of 17 November 2026 4 of 9 people had 1.1.0, 44 %: in these days 23 in a hundred more.", page.QuerySelector("p.said")!.Words().Replace('\u00a0', ' '), StringComparison.Ordinal);
+        Assert.Equal(
+            ["What|25 November 2026|17 November 2026|Difference", "People with any version|9|9|as many", "with 1.1.0|6 (67 %)|4 (44 %)|2 more", "with 1.0.0|3 (33 %)|5 (56 %)|2 fewer"],
+            page.QuerySelectorAll("#beside tr").Select(r => Row(r).Replace('\u00a0', ' ')));
+        Assert.Equal(["stack-words", "stack-beside"], page.QuerySelectorAll(".stack-plot title").Select(t => t.Id));
+        Assert.Equal("17 November 2026|9|4|5", Row(page.QuerySelectorAll("#people-by-version-beside tbody tr")[0]));
+        var early = await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-11-16&against=2026-01-01");
+        Assert.EndsWith("At the end of 10 January 2026 nobody had any of it.", early.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -120,7 +164,7 @@ public sealed class VersionsPageTests
         await using var host = await StockAsync();
         var maker = await host.MakerAsync();
         var page = await maker.PressAndStayAsync(await maker.PageAsync(Place + "/tin-roof/letter"), "See the letter and who gets it", ("Words", "The lid is *quieter* now."));
-        Assert.Equal("Three people get this letter about 1.1.0.", page.QuerySelector("p.said")!.Words());
+        Assert.Equal("Three people get this letter about Tin Roof 1.1.0.", page.QuerySelector("p.said")!.Words());
         Assert.StartsWith("The lid is quieter now.\n\nTin Roof 1.1.0 is on the shelf", page.QuerySelector("#letter")!.TextContent, StringComparison.Ordinal);
         Assert.Equal(0, await host.AskDbAsync(db => db.BehindLetters.CountAsync()));
 

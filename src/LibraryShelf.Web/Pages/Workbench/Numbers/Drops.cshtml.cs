@@ -13,9 +13,19 @@ public sealed class DropsModel(ReadDropUptakes read) : PageModel
 
     [BindProperty(SupportsGet = true)] public string? To { get; set; }
 
+    /// <summary>The first of as many other months; empty: nothing is compared.</summary>
+    [BindProperty(SupportsGet = true)] public string? Against { get; set; }
+
+    public DropNumbers? Other { get; private set; }
+
     public DropNumbers Numbers { get; private set; } = null!;
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await ReadAsync(cancellationToken);
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        Numbers = await ReadAsync(cancellationToken);
+        if (Beside.ReadMonths(Against, Numbers.First, Numbers.Last) is var (from, to))
+            Other = await read.RunAsync(from, to, cancellationToken);
+    }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
         File(Encoding.UTF8.GetBytes(MemberNumbersCsv.Drops(await ReadAsync(cancellationToken))), "text/csv; charset=utf-8", "uptake-by-drop.csv");

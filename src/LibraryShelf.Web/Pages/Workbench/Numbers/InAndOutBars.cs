@@ -19,9 +19,11 @@ internal sealed class InAndOutBars
     private const int Name = 28;
     private const int InARow = 12;
 
-    public InAndOutBars(IReadOnlyList<MembersMonth> months)
+    /// <param name="months">One or more.</param>
+    /// <param name="scale">How many people the highest column is at least: two pictures are compared in one scale.</param>
+    public InAndOutBars(IReadOnlyList<MembersMonth> months, int scale = 0)
     {
-        var highest = Math.Max(1, months.Max(m => Math.Max(In(m), m.Left)));
+        var highest = Math.Max(1, Math.Max(scale, Highest(months)));
         // The newest row is whole; what does not fill a year comes first.
         var first = months.Count % InARow;
         List<IReadOnlyList<MembersMonth>> rows = [.. (first == 0 ? Array.Empty<MembersMonth[]>() : [months.Take(first).ToArray()]).Concat(months.Skip(first).Chunk(InARow))];
@@ -39,6 +41,8 @@ internal sealed class InAndOutBars
     internal sealed record Row(int Height, int NameY, IReadOnlyList<Bar> In, IReadOnlyList<Bar> Out, IReadOnlyList<Label> Names, string Words);
 
     public IReadOnlyList<Row> Rows { get; }
+
+    internal static int Highest(IReadOnlyList<MembersMonth> months) => months.Max(m => Math.Max(In(m), m.Left));
 
     /// <summary>Came, for the first time or again.</summary>
     internal static int In(MembersMonth month) => month.Joined + month.Returned;

@@ -17,9 +17,20 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
 
     [BindProperty(SupportsGet = true)] public string? To { get; set; }
 
+    /// <summary>The first of as many other days; empty: nothing is compared.</summary>
+    [BindProperty(SupportsGet = true)] public string? Against { get; set; }
+
+    public LibraryNumbers? Other { get; private set; }
+
     public LibraryNumbers Numbers { get; private set; } = null!;
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await read.RunAsync(Range, MostRows, cancellationToken);
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        LocalDate today = default;
+        Numbers = await read.RunAsync(day => Range(today = day), MostRows, cancellationToken);
+        if (Numbers.Range.ReadAgainst(Against, today) is { } other)
+            Other = await read.RunAsync(_ => other, most: 1, cancellationToken);
+    }
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
         "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes",

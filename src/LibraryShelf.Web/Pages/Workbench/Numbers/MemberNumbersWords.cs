@@ -36,6 +36,47 @@ internal static class MemberNumbersWords
         return text.ToString();
     }
 
+    /// <summary>"41 joined in these months, beside 30 in March 2025 to February 2026: 37 % more. 20 left beside 25, 20 % fewer."</summary>
+    public static string Compared(MemberNumbers numbers, MemberNumbers other)
+    {
+        var (joined, left, then, leftThen) = (numbers.Months.Sum(m => m.Joined), numbers.Months.Sum(m => m.Left), other.Months.Sum(m => m.Joined), other.Months.Sum(m => m.Left));
+        return $"In the months shown {joined} joined, beside {then} in {Beside.Months(other.First, other.Last)}: {Beside.Change(joined, then)}. {left} left, beside {leftThen}: {Beside.Change(left, leftThen)}.";
+    }
+
+    public static IReadOnlyList<BesideRow> BesideRows(MemberNumbers numbers, MemberNumbers other)
+    {
+        return
+        [
+            BesideRow.Of("Months", numbers.Months.Count, other.Months.Count),
+            BesideRow.Of("Members at the start", numbers.Months[0].AtStart, other.Months[0].AtStart), Row("Joined", m => m.Joined), Row("Came back", m => m.Returned), Row("Left", m => m.Left),
+            BesideRow.Of("Members at the end", numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
+            .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row("Renewals failed", m => m.Failed ?? 0), Row("of them paid after all", m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
+        ];
+
+        BesideRow Row(string what, Func<MembersMonth, int> figure) => BesideRow.Of(what, numbers.Months.Sum(figure), other.Months.Sum(figure));
+    }
+
+    /// <summary>"The drops of March 2026 to May 2026 came to 45 in a hundred within 7 days, the middle of them; these to 50."</summary>
+    public static string Compared(DropNumbers numbers, DropNumbers other)
+    {
+        var months = Beside.Months(other.First, other.Last);
+        if (other.Lines.All(l => l.Holders == 0))
+            return $"In {months} no drop went out to anybody.";
+        const int Week = 1;
+        return (numbers.Middle(Week), other.Middle(Week)) is ({ } now, { } then)
+            ? $"Within 7 days the drops shown came to {now} in a hundred, the middle of them; those of {months} to {then}: {Beside.ChangeInAHundred(now, then)}."
+            : $"Of the drops shown, or of those of {months}, seven days are not over yet.";
+    }
+
+    public static IReadOnlyList<BesideRow> BesideRows(DropNumbers numbers, DropNumbers other) =>
+    [
+        BesideRow.Of("Drops", numbers.Lines.Count, other.Lines.Count),
+        BesideRow.Of("People whose they were, drop by drop", numbers.Lines.Sum(l => l.Holders), other.Lines.Sum(l => l.Holders)),
+        .. DropUptake.Days.Select((days, i) => (days, now: numbers.Middle(i), then: other.Middle(i))).Select(d => new BesideRow(
+            $"Within {Plural.Of(d.days, "day")}, in a hundred, the middle", d.now?.ToString(CultureInfo.InvariantCulture) ?? "–", d.then?.ToString(CultureInfo.InvariantCulture) ?? "–",
+            d is { now: { } now, then: { } then } ? Beside.ChangeInAHundred(now, then) : "not over yet")),
+    ];
+
     private static string Came(MembersMonth month) => $"{month.Joined} joined{(month.Returned == 0 ? "" : $", {month.Returned} came back")}";
 
     /// <summary>Who of them pays, and who was given it.</summary>

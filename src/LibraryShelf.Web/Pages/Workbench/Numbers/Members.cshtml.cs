@@ -13,12 +13,22 @@ public sealed class MembersModel(ReadMemberNumbers read) : PageModel
 
     [BindProperty(SupportsGet = true)] public string? To { get; set; }
 
+    /// <summary>The first of as many other months; empty: nothing is compared.</summary>
+    [BindProperty(SupportsGet = true)] public string? Against { get; set; }
+
+    public MemberNumbers? Other { get; private set; }
+
     /// <summary>Of a file: which of the tables; else the months.</summary>
     [BindProperty(SupportsGet = true)] public string? What { get; set; }
 
     public MemberNumbers Numbers { get; private set; } = null!;
 
-    public async Task OnGetAsync(CancellationToken cancellationToken) => Numbers = await ReadAsync(cancellationToken);
+    public async Task OnGetAsync(CancellationToken cancellationToken)
+    {
+        Numbers = await ReadAsync(cancellationToken);
+        if (Beside.ReadMonths(Against, Numbers.First, Numbers.Last) is var (from, to))
+            Other = await read.RunAsync(from, to, cancellationToken);
+    }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken)
     {

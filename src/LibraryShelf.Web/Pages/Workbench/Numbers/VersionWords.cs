@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Text;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
+using Microsoft.AspNetCore.Mvc;
 using NodaTime;
 using NodaTime.Text;
 
@@ -20,16 +21,17 @@ internal static class VersionWords
     /// <summary>"66 %", with a space that does not break; what is not none is not said to be none, and what is not all not all.</summary>
     public static string Percent(int people, int of)
     {
-        if (of == 0) return "–";
-        var percent = 100.0 * people / of;
-        return percent switch
-        {
-            0 => "none",
-            < 1 => "under 1\u00a0%",
-            > 99 and < 100 => "over 99\u00a0%",
-            _ => Math.Round(percent, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture) + "\u00a0%",
-        };
+        return of == 0 ? "–" : Percent(100.0 * people / of);
     }
+
+    /// <summary>The same of so many in a hundred.</summary>
+    public static string Percent(double percent) => percent switch
+    {
+        0 => "none",
+        < 1 => "under 1\u00a0%",
+        > 99 and < 100 => "over 99\u00a0%",
+        _ => Math.Round(percent, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture) + "\u00a0%",
+    };
 
     /// <summary>What the figures say, said.</summary>
     public static string Said(VersionShares shares)
@@ -57,6 +59,47 @@ internal static class VersionWords
         var step = shares.Days.Count <= MostRows ? 1 : shares.Days.Count <= MostRows * 7 ? 7 : 30;
         return [.. shares.Days.Where((_, i) => (shares.Days.Count - 1 - i) % step == 0).Reverse()];
     }
+
+    /// <summary>How many had on a day what is the latest version today; null: nobody had any.</summary>
+    public static int? HadLatest(VersionShares shares, ShareDay day) => day.Total == 0 ? null : shares.Latest is { } latest ? day.People[shares.IndexOf(latest)] : 0;
+
+    /// <summary>The line of it, in a hundred.</summary>
+    public static LineSeries LatestLine(VersionShares shares) =>
+        new($"on {shares.Latest?.Number}", [.. shares.Days.Select(d => HadLatest(shares, d) is { } had ? 100.0 * had / d.Total : (double?)null)]);
+
+    /// <summary>"At the end of 30 June 2026 12 of 40 people had 2.1.0, 30 %: now 26 in a hundred more."</summary>
+    public static string Compared(VersionShares shares, VersionShares other)
+    {
+        var end = $"At the end of {Day(other.Range.Last)}{(other.Range.Days < shares.Range.Days ? " (those days are not over)" : "")}";
+        if (other.People == 0)
+            return $"{end} nobody had any of it.";
+        if (shares.Latest is not { } latest)
+            return $"{end} {Plural.Of(other.People, "person")} had any of it: {Beside.Change(shares.People, other.People)} in these days.";
+        var (had, has) = (Had(other, latest.Id), shares.Has(latest));
+        if (had == 0)
+            return $"{end} none of {Plural.Of(other.People, "person")} had {latest.Number}.";
+        return $"{end} {had} of {Plural.Of(other.People, "person")} had {latest.Number}, {Percent(had, other.People)}: in these days {Beside.ChangeInAHundred(Core.Statistics.Members.Share.InAHundred(has, shares.People), Core.Statistics.Members.Share.InAHundred(had, other.People))}.";
+    }
+
+    /// <summary>At the last day of each: people, and by version.</summary>
+    public static IReadOnlyList<BesideRow> BesideRows(VersionShares shares, VersionShares other) =>
+    [
+        BesideRow.Of("People with any version", shares.People, other.People),
+        .. shares.Versions.Concat(other.Versions).DistinctBy(v => v.Id).Select(v => (v, now: Had(shares, v.Id), then: Had(other, v.Id))).Where(v => v.now + v.then > 0).Reverse()
+            .Select(v => new BesideRow($"with {v.v.Number}", $"{v.now} ({Percent(v.now, shares.People)})", $"{v.then} ({Percent(v.then, other.People)})", Beside.Change(v.now, v.then))),
+    ];
+
+    private static int Had(VersionShares shares, long id) => shares.Versions.FirstOrDefault(v => v.Id == id) is { } version ? shares.Has(version) : 0;
+
+    /// <summary>One line a day and box on which anybody had any version of it.</summary>
+    public static FileContentResult LatestCsv(IEnumerable<VersionShares> boxes) => NumbersCsv.File("share-on-latest", "day,box,title,latest,people,of",
+        boxes.Where(b => b.Box is not null && b.Latest is not null).SelectMany(b => b.Days.Where(d => d.Total > 0).Select(d => string.Create(CultureInfo.InvariantCulture,
+            $"{LocalDatePattern.Iso.Format(d.Day)},{b.Box!.Slug},{Words.Csv.Text(b.Box.Title)},{b.Latest!.Number},{HadLatest(b, d)},{d.Total}"))));
+
+    /// <summary>One line a version; what is not reached yet is empty.</summary>
+    public static FileContentResult UptakesCsv(VersionShares shares) => NumbersCsv.File("how-long-until-most-had-it", "box,title,version,out_on,had_the_box,have_it_by_now,days_to_half,days_to_nine_in_ten",
+        shares.Uptakes.Select(u => string.Create(CultureInfo.InvariantCulture,
+            $"{shares.Box!.Slug},{Words.Csv.Text(shares.Box.Title)},{u.Version.Number},{LocalDatePattern.Iso.Format(u.Version.OutOn!.Value)},{u.Had},{u.Have},{u.DaysToHalf},{u.DaysToMost}")));
 
     /// <summary>One line a day and version that anybody had on it, RFC 4180: CRLF, quotes where needed.</summary>
     public static string Csv(VersionShares shares)

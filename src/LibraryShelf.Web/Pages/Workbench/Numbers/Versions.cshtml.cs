@@ -20,6 +20,11 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
 
     [BindProperty(SupportsGet = true)] public string? To { get; set; }
 
+    /// <summary>The first of as many other days; empty: nothing is compared.</summary>
+    [BindProperty(SupportsGet = true)] public string? Against { get; set; }
+
+    public VersionShares? Other { get; private set; }
+
     /// <summary>The number of the version whose people are listed.</summary>
     [BindProperty(SupportsGet = true)] public string? Has { get; set; }
 
@@ -38,13 +43,23 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
-        Shares = await read.RunAsync(Library, Range, All ? int.MaxValue : UsualUptakes, cancellationToken);
-        if (Shares.Box is { } box)
-            Behind = await readBehind.RunAsync(box.Slug, Has, Sheet, cancellationToken);
+        LocalDate today = default;
+        Shares = await read.RunAsync(Library, day => Range(today = day), All ? int.MaxValue : UsualUptakes, cancellationToken);
+        if (Shares.Box is not { } box)
+            return;
+        if (Shares.Range.ReadAgainst(Against, today) is { } other)
+            Other = await read.RunAsync(box.Slug, _ => other, uptakes: 0, cancellationToken);
+        Behind = await readBehind.RunAsync(box.Slug, Has, Sheet, cancellationToken);
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>
         File(Encoding.UTF8.GetBytes(VersionWords.Csv(await read.RunAsync(Library, Range, uptakes: 0, cancellationToken))), "text/csv; charset=utf-8", "people-by-version.csv");
+
+    public async Task<FileContentResult> OnGetLatestCsvAsync(CancellationToken cancellationToken) =>
+        VersionWords.LatestCsv([await read.RunAsync(Library, Range, uptakes: 0, cancellationToken)]);
+
+    public async Task<FileContentResult> OnGetUptakesCsvAsync(CancellationToken cancellationToken) =>
+        VersionWords.UptakesCsv(await read.RunAsync(Library, Range, uptakes: int.MaxValue, cancellationToken));
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, ReadVersionShares.UsualDays);
 }

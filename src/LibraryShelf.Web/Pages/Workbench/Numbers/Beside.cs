@@ -1,0 +1,53 @@
+using System.Globalization;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Words;
+using NodaTime;
+
+namespace LibraryShelf.Web.Pages.Workbench.Numbers;
+
+/// <summary>One figure of both ranges.</summary>
+/// <param name="Change">In words: "11 % more".</param>
+internal sealed record BesideRow(string What, string These, string Those, string Change)
+{
+    public static BesideRow Of(string what, int these, int those) => new(what, Beside.Count(these), Beside.Count(those), Beside.Change(these, those));
+}
+
+/// <summary>A second range beside the first: how its figures stand to each other, in words.</summary>
+internal static class Beside
+{
+    /// <summary>
+    /// "11 % more", "3.4 times as many", of the first range against the second; of fewer than ten in how many more, because one is a large share of them. The house's
+    /// own bounds, no source.
+    /// </summary>
+    public static string Change(int these, int those)
+    {
+        if (these == those)
+            return these == 0 ? "none in both" : "as many";
+        if (those == 0)
+            return "none beside";
+        if (these == 0)
+            return "none now";
+        if (Math.Min(these, those) < 10)
+            return string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(these - those):N0} {(these > those ? "more" : "fewer")}");
+        if (these >= 3 * (long)those)
+            return string.Create(CultureInfo.InvariantCulture, $"{(decimal)these / those:0.#} times as many");
+        var change = (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
+        return change == 0 ? "about as many" : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(change):N0} % {(change > 0 ? "more" : "fewer")}");
+    }
+
+    /// <summary>Of shares, in a hundred: "26 in a hundred more".</summary>
+    public static string ChangeInAHundred(int these, int those) => these == those ? "the same" : $"{Math.Abs(these - those)} in a hundred {(these > those ? "more" : "less")}";
+
+    /// <summary>"the 60 days from 1 August 2026", and that they are not over where they are not.</summary>
+    public static string Days(DayRange other, DayRange these) =>
+        $"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}{(other.Days < these.Days ? ", which are not over" : "")}";
+
+    /// <summary>"March 2025 to February 2026".</summary>
+    public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : $"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}";
+
+    /// <summary>As many months from another one on; null: none is asked for.</summary>
+    public static (YearMonth From, YearMonth To)? ReadMonths(string? against, YearMonth first, YearMonth last) =>
+        MemberNumbersWords.Read(against) is { } from ? (from, from.PlusMonths(((last.Year - first.Year) * 12) + last.Month - first.Month)) : null;
+
+    public static string Count(int count) => count.ToString("N0", CultureInfo.InvariantCulture);
+}

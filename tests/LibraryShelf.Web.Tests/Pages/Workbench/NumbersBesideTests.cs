@@ -1,0 +1,141 @@
+using AngleSharp.Dom;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Workbench.Numbers;
+using NodaTime;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+/// <summary>Lines over days, and a second range beside the first: picture, table, file and row say the same.</summary>
+public sealed class NumbersBesideTests
+{
+    private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
+    private static readonly LocalDate Today = new(2026, 11, 25);
+
+    private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words()));
+
+    private static async Task<ShelfHost> HostAsync(Action<Core.Data.ShelfDb, long, long>? more = null)
+    {
+        var host = new ShelfHost { Clock = new(Now) };
+        await host.ClaimAsync();
+        await host.WithDbAsync(async db =>
+        {
+            var library = new Library { Slug = "tin-roof", Title = "Tin Roof", CreatedAt = Now };
+            var release = new Release { Number = "1.0.0", CreatedAt = Now };
+            library.Releases.Add(release);
+            db.Libraries.Add(library);
+            await db.SaveChangesAsync();
+            more?.Invoke(db, library.Id, release.Id);
+            await db.SaveChangesAsync();
+        });
+        return host;
+    }
+
+    [Fact]
+    public async Task People_a_day_are_a_line_a_table_and_a_file_of_the_same_rows()
+    {
+        await using var host = await HostAsync((db, library, _) => db.DayPeople.AddRange(
+            new DayPeople { Day = Today.PlusDays(-2), People = 9, SignedIn = 4 }, new DayPeople { Day = Today, People = 5, SignedIn = 5 },
+            new DayPeople { Day = Today, LibraryId = library, People = 2, SignedIn = 1 }, new DayPeople { Day = Today.PlusDays(-40), People = 30, SignedIn = 0 }));
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22");
+        var figure = page.QuerySelector("figure[data-line]")!;
+        Assert.Equal(("2026-11-22", "0,9,0,5;0,4,0,5"), (figure.GetAttribute("data-first"), figure.GetAttribute("data-values")));
+        Assert.Equal(["people: 5", "signed in: 5"], figure.QuerySelectorAll(".ends text").Select(t => t.Words()));
+        // 200 px high, 30 of them over the highest: nine people are 170 px above the foot, five 94.
+        Assert.Equal("M0 200L333.3 30L666.7 200L1000 105.6", figure.QuerySelector("path.line-0")!.GetAttribute("d"));
+        Assert.Equal("23 Nov: 9", figure.QuerySelector("svg.plot > text")!.Words());
+        Assert.Contains("Highest: 23 Nov: 9.", figure.QuerySelector("title")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(["Day|People|of them signed in", "25 November 2026|5|5", "24 November 2026|0|0", "23 November 2026|9|4", "22 November 2026|0|0"], page.QuerySelectorAll("#people-table tr").Select(Row));
+        Assert.Equal("day,people,signed_in\r\n2026-11-22,0,0\r\n2026-11-23,9,4\r\n2026-11-24,0,0\r\n2026-11-25,5,5\r\n", await FileAsync(maker, page, "People by day"));
+        // One script from here and its page of styles, nothing inline; it is on this page alone.
+        Assert.Single(page.QuerySelectorAll("script[src*='/vendor/uplot/']"));
+        Assert.Null((await maker.PageAsync("/workbench/numbers/libraries")).QuerySelector("script[src*=uplot], link[href*=uplot]"));
+
+        var one = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&library=tin-roof");
+        Assert.Equal("0,0,0,2;0,0,0,1", one.QuerySelector("figure[data-line]")!.GetAttribute("data-values"));
+        // Of a longer range the table has the day with most of each week; the file has every day.
+        var year = await maker.PageAsync("/workbench/numbers/downloads?from=2026-08-01");
+        Assert.Contains("week of 23 November 2026|23 November 2026|9|4", year.QuerySelectorAll("#people-table tr").Select(Row));
+        Assert.Equal(117, (await FileAsync(maker, year, "People by day")).Split("\r\n").Length - 2);
+    }
+
+    [Fact]
+    public async Task Sums_and_people_of_months_have_files_with_both_ranges()
+    {
+        await using var host = await HostAsync((db, library, release) =>
+        {
+            db.DayCounts.AddRange(
+                new DayCount { Day = Today, LibraryId = library, ReleaseId = release, By = FetchedBy.Free, Started = 1_200, Finished = 1_100, Ended = 1_100, Requests = 1_300, Resumes = 7, Bytes = 2_000_000_000 },
+                new DayCount { Day = Today, LibraryId = library, ReleaseId = release, By = FetchedBy.Members, Started = 30, Finished = 20, Ended = 20, Requests = 30, Bytes = 500_000_000 },
+                new DayCount { Day = Today.PlusDays(-10), LibraryId = library, ReleaseId = release, By = FetchedBy.Robots, Started = 99, Finished = 9, Bytes = 5 });
+            db.MonthPeople.Add(new MonthPeople { Month = new(2026, 11), SignedIn = 12 });
+            db.Shops.Single().GigabytePrice = 5_000;
+        });
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-20&against=2026-11-10");
+        var file = (await FileAsync(maker, page, "In sums")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal("figure,from,to,value,beside_from,beside_to,beside", file[0]);
+        Assert.Contains("finished_free,2026-11-20,2026-11-25,1100,2026-11-10,2026-11-15,0", file);
+        Assert.Contains("finished_members,2026-11-20,2026-11-25,20,2026-11-10,2026-11-15,0", file);
+        Assert.Contains("bytes,2026-11-20,2026-11-25,2500000000,2026-11-10,2026-11-15,5", file);
+        Assert.Contains("started_by_robots,2026-11-20,2026-11-25,0,2026-11-10,2026-11-15,99", file);
+        // 2.5 of 10^9 bytes at 0.005 each.
+        Assert.Contains(file, l => l.StartsWith("cost_", StringComparison.Ordinal) && l.Contains(",2026-11-25,0.0125,", StringComparison.Ordinal));
+        Assert.Equal(page.QuerySelectorAll("[aria-label=Sums] tbody tr").Length, file.Length - 1);
+        Assert.Equal("month,signed_in\r\n2026-11,12\r\n", await FileAsync(maker, page, "Signed-in people by month"));
+        Assert.Equal(["November 2026|12"], page.QuerySelectorAll("#months tbody tr").Select(Row));
+        var alone = (await maker.GetStringAsync("/workbench/numbers/downloads?handler=SumsCsv&from=2026-11-20")).Split("\r\n");
+        Assert.Contains("finished,2026-11-20,2026-11-25,1120,,,", alone);
+    }
+
+    [Fact]
+    public async Task Boxes_of_two_ranges_stand_beside_each_other()
+    {
+        await using var host = await HostAsync((db, library, release) => db.DayCounts.AddRange(
+            new DayCount { Day = new(2026, 11, 10), LibraryId = library, ReleaseId = release, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 40, Finished = 33, Ended = 33, Resumes = 2 },
+            new DayCount { Day = new(2026, 10, 10), LibraryId = library, ReleaseId = release, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 30, Finished = 30, Ended = 30 },
+            new DayCount { Day = new(2026, 10, 11), LibraryId = library, ReleaseId = release, Kind = FetchedKind.Update, By = FetchedBy.Members, Started = 4, Finished = 4, Ended = 4 }));
+        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
+        Assert.EndsWith("Whole libraries finished: 33, beside 30 in the 20 days from 1 October 2026: 10 % more. Updates: 0 beside 4, none now.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(
+            ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|18 % more", "of them never finished|7|0|none beside", "Went on after a break|2|0|none beside"],
+            page.QuerySelectorAll("#beside tr").Select(Row));
+        Assert.Equal("Tin Roof||33|0|40|7|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
+        Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
+    }
+
+    // By hand: 33 is 10 % more than 30; 100 of 30 is 3.3 times as many; of fewer than ten the difference itself is said.
+    [Theory]
+    [InlineData(33, 30, "10 % more")]
+    [InlineData(27, 30, "10 % fewer")]
+    [InlineData(30, 30, "as many")]
+    [InlineData(1000, 1001, "about as many")]
+    [InlineData(0, 0, "none in both")]
+    [InlineData(5, 0, "none beside")]
+    [InlineData(0, 5, "none now")]
+    [InlineData(2, 1, "1 more")]
+    [InlineData(9, 30, "21 fewer")]
+    [InlineData(100, 30, "3.3 times as many")]
+    [InlineData(30, 10, "3 times as many")]
+    public void A_difference_is_said_as_people_say_it(int these, int those, string words) => Assert.Equal(words, Beside.Change(these, those));
+
+    [Fact]
+    public void Ends_of_lines_keep_apart_and_a_day_without_a_value_breaks_the_line()
+    {
+        var plot = new LinePlot("a", "Share", Today.PlusDays(-3), [new("on 2.0.0", [null, 40, null, 100]), new("other", [1, 2, 3, 99])], isPercent: true);
+        Assert.Equal(["M333.3 132M1000 30", "M0 198.3L333.3 196.6L666.7 194.9L1000 31.7"], plot.Paths);
+        Assert.Equal([("on 2.0.0: 100 %", 30), ("other: 99 %", 50)], plot.Ends.Select(e => (e.Words.Replace('\u00a0', ' '), e.Y)));
+        Assert.Null(plot.Peak);
+        Assert.Equal(",40,,100;1,2,3,99", plot.Values);
+        // At the foot there is no room beneath: the upper one moves up.
+        var low = new LinePlot("b", "People", Today.PlusDays(-1), [new("people", [10, 0]), new("signed in", [1, 0])]);
+        Assert.Equal([176, 196], low.Ends.Select(e => e.Y));
+        Assert.Equal("24 Nov: 10", low.Peak!.Words);
+        Assert.Equal("M1000 30", new LinePlot("c", "One", Today, [new("people", [4])]).Paths.Single());
+    }
+
+    /// <summary>The file that a link of the page leads to.</summary>
+    private static Task<string> FileAsync(HttpClient maker, IDocument page, string name) =>
+        maker.GetStringAsync(new Uri(page.QuerySelectorAll("a").First(a => a.Words() == name + ", CSV").GetAttribute("href")!, UriKind.Relative));
+}
