@@ -18,10 +18,10 @@ internal static class GetEndpoints
         app.MapMethods(LinkTarget.Get + "{**link}", [HttpMethods.Get, HttpMethods.Head], GetAsync).AllowAnonymous();
 
     private static async Task GetAsync(
-        HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] DownloadTurns turns,
+        HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] LinkDoor door, [FromServices] DownloadTurns turns,
         [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] Sightings sightings, [FromServices] ShelfMeter meter, [FromServices] ILogger<Handover> log)
     {
-        if (await PrepareAsync(context, scopes, turns, queue, meter, log) is { } answer)
+        if (await PrepareAsync(context, scopes, door, turns, queue, meter, log) is { } answer)
         {
             using var handover = answer.Handover;
             using var turn = answer.Turn;
@@ -36,11 +36,12 @@ internal static class GetEndpoints
 
     /// <returns>Null: it was answered otherwise.</returns>
     private static async Task<Prepared?> PrepareAsync(
-        HttpContext context, IServiceScopeFactory scopes, DownloadTurns turns, EventQueue queue, ShelfMeter meter, ILogger log)
+        HttpContext context, IServiceScopeFactory scopes, LinkDoor door, DownloadTurns turns, EventQueue queue, ShelfMeter meter, ILogger log)
     {
         // Its own, and over before the bytes: hundreds who fetch them for hours need nothing of the database meanwhile.
         await using var scope = scopes.CreateAsyncScope();
-        var outcome = await scope.ServiceProvider.GetRequiredService<OpenLink>().RunAsync(LinkTarget.Of(context), context.RequestAborted);
+        var open = scope.ServiceProvider.GetRequiredService<OpenLink>();
+        var outcome = await door.PassAsync(() => open.RunAsync(LinkTarget.Of(context), context.RequestAborted), context.RequestAborted);
         if (outcome is not OpenLinkOutcome.Open opened)
         {
             await RefusedLink.WriteAsync(context, (OpenLinkOutcome.Refused)outcome);
@@ -57,7 +58,7 @@ internal static class GetEndpoints
         }
         var answer = new Prepared(plan, opened, new Handover(queue, opened.Download.Id, opened.Use, log, meter), (taken as TurnOutcome.Runs)?.Turn);
         var start = scope.ServiceProvider.GetRequiredService<StartDownload>();
-        return bytes == 0 || await MayBeginAsync(context, answer, bytes, start, mayHaveWaited: turns.IsLimited) ? answer : null;
+        return bytes == 0 || await MayBeginAsync(context, answer, bytes, download => door.PassAsync(() => start.RunAsync(download, context.RequestAborted, turns.IsLimited), context.RequestAborted)) ? answer : null;
     }
 
     /// <summary>Only who was cut off knows the archive's entity tag and asks for all from there on.</summary>
@@ -65,12 +66,12 @@ internal static class GetEndpoints
         plan.ResumedFrom >= DownloadTurns.Small && opened.Download.StartedAt is not null;
 
     /// <returns>False: something came between since the link was opened, and that was the answer.</returns>
-    private static async Task<bool> MayBeginAsync(HttpContext context, Prepared answer, long bytes, StartDownload start, bool mayHaveWaited)
+    private static async Task<bool> MayBeginAsync(HttpContext context, Prepared answer, long bytes, Func<Download, Task<LinkTrouble?>> startAsync)
     {
         var mayBegin = false;
         try
         {
-            var trouble = await BeginAsync(answer, bytes, start, mayHaveWaited, context.RequestAborted);
+            var trouble = await BeginAsync(answer, bytes, startAsync);
             mayBegin = trouble is null;
             if (trouble is { } what)
                 await RefusedLink.WriteAsync(context, new(what, answer.Opened.Download.Id));
@@ -87,12 +88,11 @@ internal static class GetEndpoints
     }
 
     /// <returns>What came between since the link was opened; null when bytes may go out.</returns>
-    private static async Task<LinkTrouble?> BeginAsync(
-        Prepared answer, long bytes, StartDownload start, bool mayHaveWaited, CancellationToken cancellationToken)
+    private static async Task<LinkTrouble?> BeginAsync(Prepared answer, long bytes, Func<Download, Task<LinkTrouble?>> startAsync)
     {
         if (answer.Handover.TryBegin(bytes) is { } tooMuch) return tooMuch;
         var isFirst = answer.Opened.Download.StartedAt is null;
-        if (isFirst && await start.RunAsync(answer.Opened.Download, cancellationToken, mayHaveWaited) is { } trouble) return trouble;
+        if (isFirst && await startAsync(answer.Opened.Download) is { } trouble) return trouble;
         // The first request can't be a resumption, whatever it says.
         if (answer.Plan.ResumedFrom is { } from && !isFirst) answer.Handover.AddEvidence(from);
         return null;

@@ -2,7 +2,9 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Storage;
+using LibraryShelf.Web.Endpoints.Serving;
 using LibraryShelf.Web.Jobs;
+using Microsoft.AspNetCore.Server.Kestrel.Transport.Sockets;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -18,6 +20,7 @@ internal static class DownloadSetup
         builder.Services.AddSingleton<VersionTables>();
         builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<DownloadTurns>();
+        builder.Services.AddSingleton<LinkDoor>();
         builder.Services.AddSingleton<EventQueue>();
         builder.Services.AddSingleton<VisitorKeys>();
         builder.Services.AddSingleton<Sightings>();
@@ -27,6 +30,7 @@ internal static class DownloadSetup
         builder.Services.AddScoped(Asking);
         builder.Services.AddScoped<Pages.Shelf.Looking>();
         builder.Services.AddHostedService<EventService>();
+        builder.Services.Configure<SocketTransportOptions>(o => o.MaxWriteBufferSize = ArchiveBody.Sip);
         builder.Services.Configure<HostOptions>(o => o.ShutdownTimeout = Stopping);
     }
 

@@ -16,9 +16,12 @@ namespace LibraryShelf.Web.Endpoints.Serving;
 internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handover handover, DownloadTurn? turn, PipeWriter body)
 {
     /// <summary>
-    /// Bytes handed over in one go, at first and to a client on a slow line: what 500 of them may keep waiting in memory. Also how
-    /// finely a broken-off download is counted.
+    /// What one client on a slow line keeps waiting in the server's memory: so much of a small piece is handed over at a time, and the server takes no
+    /// more before the client has that.
     /// </summary>
+    public const int Sip = 16 * 1024;
+
+    /// <summary>Bytes let out in one turn, at first and to a client on a slow line.</summary>
     private const int SmallPiece = 64 * 1024;
 
     /// <summary>The same for a client that takes each piece at once: fewer turns, more bytes a second.</summary>
@@ -31,6 +34,7 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
 
     private int piece = SmallPiece;
     private long taken;
+    private TimeSpan waited;
 
     /// <returns>False when the client went away meanwhile.</returns>
     /// <exception cref="FileNotFoundException">A blob is missing: the answer breaks off, which the client can tell from its length.</exception>
@@ -61,29 +65,45 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
         {
             var most = (int)Math.Min(piece, count - sent);
             if (turn is not null) await turn.PaceAsync(most, cancellationToken);
-            var read = await FillAsync(file, stream, offset + sent, most, cancellationToken);
-            var begun = Stopwatch.GetTimestamp();
-            if ((await body.FlushAsync(cancellationToken)).IsCompleted) return false;
-            Pace(read, Stopwatch.GetElapsedTime(begun));
-            Count(at + sent, read);
+            var read = piece > SmallPiece
+                ? await HandOverAsync(file, stream, offset + sent, at + sent, most, cancellationToken)
+                : await HandOverInSipsAsync(file, stream, offset + sent, at + sent, most, cancellationToken);
+            if (read == 0) return false;
+            Pace(read);
             sent += read;
         }
         return true;
     }
 
-    /// <summary>
-    /// Reads a piece into the server's output: a large one straight, a small one by a buffer that others have back before this
-    /// client takes the bytes, because the output's own small blocks are kept and used again, its large ones are not.
-    /// </summary>
-    private async Task<int> FillAsync(SafeFileHandle? file, Stream? stream, long offset, int most, CancellationToken cancellationToken)
+    /// <summary>Reads a piece straight into the server's output: one large block that is made for it and not kept.</summary>
+    /// <returns>The bytes handed over; 0: the client went away meanwhile.</returns>
+    private async Task<int> HandOverAsync(SafeFileHandle? file, Stream? stream, long offset, long at, int most, CancellationToken cancellationToken)
     {
-        if (piece > SmallPiece)
+        var read = await ReadAsync(file, stream, offset, body.GetMemory(most)[..most], cancellationToken);
+        body.Advance(read);
+        if (!await IsTakenAsync(cancellationToken)) return 0;
+        Count(at, read);
+        return read;
+    }
+
+    /// <summary>
+    /// The same in sips, by a buffer that others have back before this client takes the bytes: the output's own small blocks are kept and used again.
+    /// </summary>
+    private async Task<int> HandOverInSipsAsync(SafeFileHandle? file, Stream? stream, long offset, long at, int most, CancellationToken cancellationToken)
+    {
+        for (var sent = 0; sent < most;)
         {
-            var straight = await ReadAsync(file, stream, offset, body.GetMemory(most)[..most], cancellationToken);
-            body.Advance(straight);
-            return straight;
+            var read = await WriteSipAsync(file, stream, offset + sent, Math.Min(Sip, most - sent), cancellationToken);
+            if (!await IsTakenAsync(cancellationToken)) return 0;
+            Count(at + sent, read);
+            sent += read;
         }
-        var buffer = ArrayPool<byte>.Shared.Rent(SmallPiece);
+        return most;
+    }
+
+    private async ValueTask<int> WriteSipAsync(SafeFileHandle? file, Stream? stream, long offset, int most, CancellationToken cancellationToken)
+    {
+        var buffer = ArrayPool<byte>.Shared.Rent(Sip);
         try
         {
             var read = await ReadAsync(file, stream, offset, buffer.AsMemory(0, most), cancellationToken);
@@ -102,10 +122,21 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
         return read > 0 ? read : throw new InvalidDataException("A blob is shorter than it was when its release was sealed.");
     }
 
-    private void Pace(int bytes, TimeSpan took)
+    /// <returns>False: the client went away meanwhile.</returns>
+    private async ValueTask<bool> IsTakenAsync(CancellationToken cancellationToken)
+    {
+        var begun = Stopwatch.GetTimestamp();
+        var flushed = await body.FlushAsync(cancellationToken);
+        waited += Stopwatch.GetElapsedTime(begun);
+        return !flushed.IsCompleted;
+    }
+
+    /// <summary>How large the next piece is, by how long the client took for this one.</summary>
+    private void Pace(int bytes)
     {
         taken += bytes;
-        piece = turn is not { IsPaced: true } && taken > Swallowed && took < AtOnce ? Math.Min(2 * piece, LargePiece) : SmallPiece;
+        piece = turn is not { IsPaced: true } && taken > Swallowed && waited < AtOnce ? Math.Min(2 * piece, LargePiece) : SmallPiece;
+        waited = TimeSpan.Zero;
     }
 
     private bool Count(long at, long count)
