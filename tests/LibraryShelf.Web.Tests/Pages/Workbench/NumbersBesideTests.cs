@@ -48,6 +48,8 @@ public sealed class NumbersBesideTests
         Assert.Contains("Highest: 23 Nov: 9.", figure.QuerySelector("title")!.Words(), StringComparison.Ordinal);
         Assert.Equal(["Day|People|of them signed in", "25 November 2026|5|5", "24 November 2026|0|0", "23 November 2026|9|4", "22 November 2026|0|0"], page.QuerySelectorAll("#people-table tr").Select(Row));
         Assert.Equal("day,people,signed_in\r\n2026-11-22,0,0\r\n2026-11-23,9,4\r\n2026-11-24,0,0\r\n2026-11-25,5,5\r\n", await FileAsync(maker, page, "People by day"));
+        // Yellow is for now alone: a range that ended earlier has its last point in ink.
+        Assert.Equal(["last now", "last"], (await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10")).QuerySelectorAll("figure circle").Select(c => c.ClassName));
         // One script from here and its page of styles, nothing inline; it is on this page alone.
         Assert.Single(page.QuerySelectorAll("script[src*='/vendor/uplot/']"));
         Assert.Null((await maker.PageAsync("/workbench/numbers/libraries")).QuerySelector("script[src*=uplot], link[href*=uplot]"));

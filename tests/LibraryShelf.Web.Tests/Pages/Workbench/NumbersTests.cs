@@ -100,6 +100,17 @@ public sealed class NumbersTests
         Assert.Equal(["27 Sep: 100|start", "25 Nov: 41|end"], bars.Peaks.Select(p => $"{p.Words}|{p.Anchor}"));
     }
 
+    /// <summary>A name is up to three tenths of a phone's picture wide: within half of that on either side no bar may be higher than the one it names.</summary>
+    [Theory]
+    [InlineData(45, "17 Oct: 100")]
+    [InlineData(46, "17 Oct: 100|12 Nov: 50")]
+    public void A_peak_is_named_only_where_no_higher_bar_crosses_its_name(int last, string named)
+    {
+        var first = new LocalDate(2026, 9, 27);
+        var days = Enumerable.Range(0, 60).Select(i => new DayFigures(first.PlusDays(i), 99, i switch { 20 => 100, 36 => 60, _ => i == last ? 50 : 0 })).ToList();
+        Assert.Equal(named, string.Join('|', new DayBars(DayBuckets.Of(days)).Peaks.Select(p => p.Words)));
+    }
+
     [Fact]
     public async Task Two_ranges_stand_beside_each_other()
     {

@@ -67,9 +67,12 @@ internal sealed class DayBars
         return peaks;
     }
 
-    /// <summary>Else its name would stand in a higher bar beside it.</summary>
+    /// <summary>Else its name would stand in a higher bar beside it, on a phone the sooner.</summary>
     private static bool IsHighestNear(IReadOnlyList<DayFigures> days, int at) =>
-        Enumerable.Range(at - 3, 7).All(i => i < 0 || i >= days.Count || days[i].Finished <= days[at].Finished);
+        Enumerable.Range(at - Reach(days), (2 * Reach(days)) + 1).All(i => i < 0 || i >= days.Count || days[i].Finished <= days[at].Finished);
+
+    /// <summary>Half a name of a phone's width.</summary>
+    private static int Reach(IReadOnlyList<DayFigures> days) => Math.Max(3, (int)(days.Count * PeakDistance / 2));
 
     private Peak Name(DayFigures day, double place, int highest)
     {

@@ -23,6 +23,9 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public DownloadNumbers Numbers { get; private set; } = null!;
 
+    /// <summary>Of the shop's calendar.</summary>
+    public LocalDate Today { get; private set; }
+
     public DownloadNumbers? Other { get; private set; }
 
     /// <summary>Requests with a download link by what they were answered.</summary>
@@ -33,9 +36,8 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
-        LocalDate today = default;
-        Numbers = await read.RunAsync(Library, day => Range(today = day), cancellationToken);
-        if (Range(today).ReadAgainst(Against, today) is { } other)
+        Numbers = await read.RunAsync(Library, day => Range(Today = day), cancellationToken);
+        if (Numbers.Range.ReadAgainst(Against, Today) is { } other)
             Other = await read.RunAsync(Library, _ => other, cancellationToken);
         Answers = await seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);
     }

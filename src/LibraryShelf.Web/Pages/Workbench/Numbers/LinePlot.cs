@@ -49,6 +49,9 @@ internal sealed class LinePlot
 
     public string Id { get; }
 
+    /// <summary>Its last day is today: yellow is for now alone.</summary>
+    public bool IsToNow { get; init; }
+
     public bool IsPercent { get; }
 
     /// <summary>The value at <see cref="HeadRoom"/> from above.</summary>

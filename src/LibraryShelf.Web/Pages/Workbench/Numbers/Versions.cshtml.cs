@@ -23,6 +23,9 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
     /// <summary>The first of as many other days; empty: nothing is compared.</summary>
     [BindProperty(SupportsGet = true)] public string? Against { get; set; }
 
+    /// <summary>Of the shop's calendar.</summary>
+    public LocalDate Today { get; private set; }
+
     public VersionShares? Other { get; private set; }
 
     /// <summary>The number of the version whose people are listed.</summary>
@@ -43,11 +46,10 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
-        LocalDate today = default;
-        Shares = await read.RunAsync(Library, day => Range(today = day), All ? int.MaxValue : UsualUptakes, cancellationToken);
+        Shares = await read.RunAsync(Library, day => Range(Today = day), All ? int.MaxValue : UsualUptakes, cancellationToken);
         if (Shares.Box is not { } box)
             return;
-        if (Shares.Range.ReadAgainst(Against, today) is { } other)
+        if (Shares.Range.ReadAgainst(Against, Today) is { } other)
             Other = await read.RunAsync(box.Slug, _ => other, uptakes: 0, cancellationToken);
         Behind = await readBehind.RunAsync(box.Slug, Has, Sheet, cancellationToken);
     }
