@@ -67,15 +67,19 @@ internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
 
     private async Task<List<FinishedVersion>> FinishedAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
     {
+        // Their accounts first: each then leads to its own downloads, and no other is looked at.
+        var ids = people.ToArray();
+        var accounts = await db.Users.Where(p => p.DeletedAt == null && (EF.Parameter(ids).Contains(p.Id) ? p.MergedIntoId == null : p.MergedIntoId != null && EF.Parameter(ids).Contains(p.MergedIntoId.Value)))
+            .Select(p => p.Id).ToArrayAsync(cancellationToken);
         var rows = await (from d in db.Downloads
+                          where EF.Parameter(accounts).Contains(d.PersonId!.Value) && d.DropId == null && d.Why != MayDownloadWhy.Maker
                           join p in db.Users on d.PersonId equals (long?)p.Id
-                          where p.DeletedAt == null && people.Contains(p.MergedIntoId ?? p.Id) && d.DropId == null && d.Why != MayDownloadWhy.Maker
                           join t in db.DownloadTallies on d.Id equals t.DownloadId
                           where t.FinishedAt != null
                           select new FinishedVersion(p.MergedIntoId ?? p.Id, d.LibraryId, d.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken);
         rows.AddRange(await (from f in MonthFetches.Of(db)
+                             where EF.Parameter(accounts).Contains(f.PersonId!.Value) && f.Why != MayDownloadWhy.Maker
                              join p in db.Users on f.PersonId equals (long?)p.Id
-                             where p.DeletedAt == null && people.Contains(p.MergedIntoId ?? p.Id) && f.Why != MayDownloadWhy.Maker
                              join r in db.Releases on f.ReleaseId equals r.Id
                              join t in db.DownloadTallies on f.DownloadId equals t.DownloadId
                              where t.FinishedAt != null

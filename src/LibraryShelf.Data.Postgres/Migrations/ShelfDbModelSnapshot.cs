@@ -968,11 +968,13 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.HasKey("Id");
 
-                    b.HasIndex("DropId");
+                    b.HasIndex("DropId")
+                        .HasFilter("\"DropId\" IS NOT NULL");
 
                     b.HasIndex("StartedAt");
 
-                    b.HasIndex("PersonId", "ReleaseId");
+                    b.HasIndex("PersonId", "ReleaseId")
+                        .HasFilter("\"PersonId\" IS NOT NULL");
 
                     b.HasIndex("ReleaseId", "FromReleaseId");
 

@@ -851,11 +851,13 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasKey("Id");
 
-                    b.HasIndex("DropId");
+                    b.HasIndex("DropId")
+                        .HasFilter("\"DropId\" IS NOT NULL");
 
                     b.HasIndex("StartedAt");
 
-                    b.HasIndex("PersonId", "ReleaseId");
+                    b.HasIndex("PersonId", "ReleaseId")
+                        .HasFilter("\"PersonId\" IS NOT NULL");
 
                     b.HasIndex("ReleaseId", "FromReleaseId");
 
