@@ -69,7 +69,7 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
     }
 
     private static string Words(MonthCredit credit, MonthCreditLine line) => $"""
-        {MonthName(credit)} slipped: its box is not here when it should be.
+        {MonthName(credit)} slipped: its box did not come when it should have.
 
         {credit.Reason}
 
