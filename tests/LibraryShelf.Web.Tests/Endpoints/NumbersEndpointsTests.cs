@@ -103,7 +103,7 @@ public sealed class NumbersEndpointsTests
             return db.SaveChangesAsync();
         });
         using var answer = await (await MachineAsync(host, TokenUse.ReadNumbers)).GetAsync(new Uri("/api/numbers/" + asked, UriKind.Relative));
-        Assert.Equal((HttpStatusCode.NotFound, "application/problem+json"), (answer.StatusCode, answer.Content.Headers.ContentType!.MediaType));
+        Assert.Equal((HttpStatusCode.NotFound, "application/problem+json", "no-store"), (answer.StatusCode, answer.Content.Headers.ContentType!.MediaType, answer.Headers.CacheControl!.ToString()));
         using var problem = JsonDocument.Parse(await answer.Content.ReadAsStringAsync());
         Assert.Equal((404, "No such library"), (problem.RootElement.GetProperty("status").GetInt32(), problem.RootElement.GetProperty("title").GetString()));
         Assert.Contains($"“{asked.Split('=')[1]}”", problem.RootElement.GetProperty("detail").GetString(), StringComparison.Ordinal);
