@@ -110,13 +110,20 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     {
         // Most recordings are in both: asked for once.
         var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, _) => Task.CompletedTask, cancellationToken);
+        // What is to be carried asks nothing of what is heard: both at once.
+        var sizes = Task.Run(() => SizesOf(from, to), cancellationToken);
         var comparison = FolderComparison.Compare(from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken);
+        return CompareJson.Of(comparison, await sizes);
+    }
+
+    /// <summary>Where no update archive is possible, the whole library is what there is to fetch.</summary>
+    private static CompareJson.UpdatePart SizesOf(ComparedRelease from, ComparedRelease to)
+    {
         var (old, next) = (from.ToRecipe(), to.ToRecipe());
         var (fromNumber, toNumber, full) = (from.Release.Number, to.Release.Number, new ArchiveLayout(next).Length);
-        // Where no update archive is possible, the whole library is what there is to fetch.
         var update = UpdateArchive.Obstacle(old, next, fromNumber, toNumber) is null
             ? new ArchiveLayout(UpdateArchive.Build(old, next, fromNumber, toNumber)).Length : full;
-        return CompareJson.Of(comparison, new CompareJson.UpdatePart(update, full));
+        return new CompareJson.UpdatePart(update, full);
     }
 
     /// <summary>False, and nothing is written: it speaks of what one of the two is no more.</summary>

@@ -55,9 +55,9 @@ internal static class FolderMarks
         ShelfDb db, IReadOnlyCollection<long> releaseIds, CancellationToken cancellationToken) =>
         await Select(db.Releases.Where(r => releaseIds.Contains(r.Id))).ToDictionaryAsync(r => r.Id, cancellationToken);
 
-    /// <summary>Every release that is no draft, by id.</summary>
-    public static async Task<IReadOnlyDictionary<long, MarkedRelease>> LoadAllAsync(ShelfDb db, CancellationToken cancellationToken) =>
-        await Select(db.Releases.Where(r => r.State != ReleaseState.Draft)).ToDictionaryAsync(r => r.Id, cancellationToken);
+    /// <summary>Every release of a library (null: of all) that is no draft, by id.</summary>
+    public static async Task<IReadOnlyDictionary<long, MarkedRelease>> LoadAllAsync(ShelfDb db, long? libraryId, CancellationToken cancellationToken) =>
+        await Select(db.Releases.Where(r => r.State != ReleaseState.Draft && (libraryId == null || r.LibraryId == libraryId))).ToDictionaryAsync(r => r.Id, cancellationToken);
 
     /// <summary>
     /// Marks the folders of those that are not marked: what was checked before there were marks, or since it was last compared. In one transaction

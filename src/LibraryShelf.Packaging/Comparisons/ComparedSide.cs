@@ -9,17 +9,17 @@ namespace LibraryShelf.Packaging.Comparisons;
 internal sealed class ComparedSide
 {
     private readonly ComparedFolder folder;
+    private readonly List<SfzMapping> mappings;
     private readonly Dictionary<string, int[]> keys;
     private readonly Dictionary<string, RecordingPlace> places;
 
-    public ComparedSide(ComparedFolder folder)
+    /// <param name="folder">The folder.</param>
+    /// <param name="like">Another side that may have the same mappings; null: none.</param>
+    public ComparedSide(ComparedFolder folder, ComparedSide? like = null)
     {
         this.folder = folder;
         Files = folder.Files.ToDictionary(f => f.Path, StringComparer.Ordinal);
-        var budget = new MappingBudget();
-        var mappings = Files.Keys.Where(p => FileKinds.Of(p) == FileKind.Mapping).Order(StringComparer.Ordinal)
-            .Select(p => (Path: p, Text: folder.ReadText(p))).Where(m => m.Text is not null)
-            .Select(m => SfzParser.Parse(m.Path, m.Text!, folder.ReadText, budget)).ToList();
+        mappings = like is not null && HasTextsOf(like) ? like.mappings : Parse();
         Included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
         Programs = mappings.FindAll(m => !Included.Contains(m.Path) && m.Regions.Any(r => r.SampleText is not null));
         var ways = Articulations.NamesOf(Programs.ConvertAll(p => p.Path));
@@ -33,6 +33,20 @@ internal sealed class ComparedSide
     }
 
     public IReadOnlyDictionary<string, ComparedFile> Files { get; }
+
+    /// <summary>Whatever a mapping may include reads the same on both sides, and nothing that it looked for in vain is there on one alone.</summary>
+    private bool HasTextsOf(ComparedSide other) => Texts(this).SetEquals(Texts(other));
+
+    private static HashSet<(string Path, string Sha256)> Texts(ComparedSide side) =>
+        [.. side.folder.Files.Where(f => FileKinds.Of(f.Path) != FileKind.Recording).Select(f => (f.Path, f.Sha256))];
+
+    private List<SfzMapping> Parse()
+    {
+        var budget = new MappingBudget();
+        return [.. Files.Keys.Where(p => FileKinds.Of(p) == FileKind.Mapping).Order(StringComparer.Ordinal)
+            .Select(p => (Path: p, Text: folder.ReadText(p))).Where(m => m.Text is not null)
+            .Select(m => SfzParser.Parse(m.Path, m.Text!, folder.ReadText, budget))];
+    }
 
     public NoteNaming Naming => folder.Naming;
 

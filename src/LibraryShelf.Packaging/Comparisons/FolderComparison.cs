@@ -12,7 +12,8 @@ public static class FolderComparison
     {
         ArgumentNullException.ThrowIfNull(old);
         ArgumentNullException.ThrowIfNull(next);
-        var (older, newer) = (new ComparedSide(old), new ComparedSide(next));
+        var older = new ComparedSide(old);
+        var newer = new ComparedSide(next, older);
         var (changes, reasons) = (new List<Change>(), new List<Reason>());
         var (pairs, removed, added) = RecordingMatching.Match(older, newer, cancellationToken);
         changes.AddRange(pairs.Where(p => p.Kind is not null).Select(p => p.ToChange(newer)));

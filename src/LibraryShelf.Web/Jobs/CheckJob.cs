@@ -19,7 +19,7 @@ public sealed class CheckJob(CheckRelease check, FindUncompared uncompared, JobC
             ends.Say();
         }
         if (outcome is CheckReleaseOutcome.Checked)
-            foreach (var (id, fromId) in (await uncompared.RunAsync(cancellationToken)).Where(pair => pair.ReleaseId == releaseId))
+            foreach (var (id, fromId) in await uncompared.RunAsync(cancellationToken, releaseId))
                 chain.CompareSoon(id, fromId);
         if (outcome is not CheckReleaseOutcome.Stopped stopped)
             return null;

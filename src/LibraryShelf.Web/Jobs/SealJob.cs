@@ -14,7 +14,7 @@ internal sealed class SealJob(
     public async Task<string?> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
         // Sealing asks whether the number fits what changed, so that is worked out first when it is not yet. Where it can't be, it seals without.
-        foreach (var (id, fromId) in (await uncompared.RunAsync(cancellationToken)).Where(pair => pair.ReleaseId == releaseId))
+        foreach (var (id, fromId) in await uncompared.RunAsync(cancellationToken, releaseId))
             await compare.RunAsync(id, fromId, cancellationToken);
         switch (await seal.RunAsync(releaseId, cancellationToken))
         {

@@ -56,32 +56,32 @@ internal sealed partial class MakerAtWork : IDisposable
         start.Environment["SHELF_TOKEN"] = token;
         start.Environment["XDG_CACHE_HOME"] = cache;
         var sending = ProgramUnderTest.Start(start).FinishAsync();
-        var check = await CheckSecondsAsync(release);
+        await using var watch = await ReleaseWatch.OpenAsync(shelf);
+        var check = await CheckSecondsAsync(watch, release);
         await sending;
         var sent = Stopwatch.GetElapsedTime(begun).TotalSeconds;
         await PressAsync($"/workbench/releases/{release}/seal", "seal", ("audience", "Free"));
-        await using var db = shelf.Open();
-        while (!await db.Releases.AnyAsync(r => r.Id == release && r.SealedAt != null))
+        while ((await watch.LookAsync(release)).SealedAt is null)
             await Task.Delay(Look);
         var total = Stopwatch.GetElapsedTime(begun).TotalSeconds;
         Bench.Say($"sent {sent:0.000} s, of it the check {check:0.000} s, sealed {total - sent:0.000} s after; the server's processor time {server.CpuSeconds() - busy:0.00} s");
         // Its digest is read afterwards and is no part of sealing, but must not run into the next measurement.
+        await using var db = shelf.Open();
         while (!await db.Archives.AnyAsync(a => a.ReleaseId == release && a.Sha256 != null))
             await Task.Delay(Look);
         return (total, check);
     }
 
     /// <summary>Watches the release's row: from the wish to check, which comes when all bytes are here, until it is checked.</summary>
-    private async Task<double> CheckSecondsAsync(long release)
+    private static async Task<double> CheckSecondsAsync(ReleaseWatch watch, long release)
     {
-        await using var db = shelf.Open();
         long? asked = null;
         while (true)
         {
-            var row = await db.Releases.Where(r => r.Id == release).Select(r => new { r.State, r.CheckAskedAt }).SingleAsync();
+            var row = await watch.LookAsync(release);
             if (row.CheckAskedAt is not null)
                 asked ??= Stopwatch.GetTimestamp();
-            if (row.State == ReleaseState.Checked)
+            if (row.State == nameof(ReleaseState.Checked))
                 return asked is { } from ? Stopwatch.GetElapsedTime(from).TotalSeconds : 0;
             await Task.Delay(Look);
         }
