@@ -27,10 +27,16 @@ public sealed class SweepDeleted(ShelfDb db, TimeProvider clock, IOptions<ShelfS
     /// <summary>A cookie is looked at each minute, so a press may come a moment after: its row belongs to nobody, or to the account that stays.</summary>
     private async Task TidyAsync(CancellationToken cancellationToken)
     {
-        await db.Downloads.Where(d => d.PersonId != null && db.Users.Any(p => p.Id == d.PersonId && p.MergedIntoId != null))
-            .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, d => db.Users.First(p => p.Id == d.PersonId).MergedIntoId), cancellationToken);
-        await db.Downloads.Where(d => d.PersonId != null && !db.Users.Any(p => p.Id == d.PersonId && p.DeletedAt == null))
-            .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
+        // Looked for first: an update that goes through all downloads would keep everybody else from writing for a minute.
+        var merged = await db.Users.Where(p => p.MergedIntoId != null).Select(p => p.Id).ToArrayAsync(cancellationToken);
+        if (merged.Length > 0)
+            await db.Downloads.Where(d => EF.Parameter(merged).Contains(d.PersonId!.Value))
+                .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, d => db.Users.First(p => p.Id == d.PersonId).MergedIntoId), cancellationToken);
+        var nobodys = await db.Downloads.Where(d => d.PersonId != null && !db.Users.Any(p => p.Id == d.PersonId && p.DeletedAt == null))
+            .Select(d => d.PersonId!.Value).Distinct().ToArrayAsync(cancellationToken);
+        if (nobodys.Length > 0)
+            await db.Downloads.Where(d => EF.Parameter(nobodys).Contains(d.PersonId!.Value) && !db.Users.Any(p => p.Id == d.PersonId && p.DeletedAt == null))
+                .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
         await db.FaultReports.Where(f => db.Users.Any(p => p.Id == f.PersonId && p.DeletedAt != null))
             .ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, (long?)null), cancellationToken);
         // Of links to be deleted by that were never pressed.

@@ -49,6 +49,8 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
                 foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
                     if (!release.MoveTo(state, First.AddDays(version * Days / Versions)))
                         throw new InvalidOperationException($"A release can't become {state}.");
+                // Nobody waits to be told.
+                release.TellAskedAt = null;
                 db.Releases.Add(release);
                 await db.SaveChangesAsync();
                 db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = $"{release.Id}", Length = Length, FileName = $"{release.Id}.zip", CreatedAt = First });
