@@ -1,6 +1,4 @@
-using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
 using Microsoft.EntityFrameworkCore;
@@ -21,21 +19,13 @@ public sealed class ReadVersionLicence(ShelfDb db, IBlobStore blobs, TimeProvide
     {
         var release = await db.Releases.AsNoTracking().Include(r => r.Library).ThenInclude(l => l.Audiences)
             .FirstOrDefaultAsync(r => r.Library.Slug == slug && r.Number == number && r.SealedAt != null, cancellationToken);
-        if (release is null || !await MaySeeAsync(release, personId, cancellationToken))
+        if (release is null || !await VersionSight.MaySeeAsync(db, release, personId, clock.GetUtcNow(), cancellationToken))
             return null;
         var recipe = await db.Archives.Where(a => a.ReleaseId == release.Id && a.Kind == ArchiveKind.Full)
             .OrderByDescending(a => a.Id).Select(a => a.RecipeSha256).FirstOrDefaultAsync(cancellationToken);
         if (recipe is null || !blobs.Has(recipe) || FindLicence(await ReadAsync(recipe, cancellationToken)) is not { } licence)
             return null;
         return new VersionLicence(release.Library.Title, slug, release.Number, release.SealedAt!.Value, licence.Path, System.Text.Encoding.UTF8.GetString(licence.Inline.Span));
-    }
-
-    private async Task<bool> MaySeeAsync(Release release, long? personId, CancellationToken cancellationToken)
-    {
-        if (release.PublishedAt is not null)
-            return true;
-        var now = clock.GetUtcNow();
-        return MayDownload.IsYes((await PersonFacts.LoadAsync(db, personId, now, cancellationToken)).MayHave(release, release.Library, now));
     }
 
     /// <summary>The one the shelf wrote: it travels inside the recipe, while a file of the maker's by that name is a blob.</summary>

@@ -16,6 +16,7 @@ internal static class ShelfEndpoints
         app.MapSheets();
         app.MapChanges();
         app.MapVersions();
+        app.MapKeyprints();
         app.MapFeeds();
         app.MapPayments();
         app.MapMyData();

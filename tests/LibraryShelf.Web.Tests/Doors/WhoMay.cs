@@ -22,6 +22,12 @@ internal static class WhoMay
         POST    /boxes/{slug}/something-wrong (given early)        | left member, maker
         GET     /boxes/{slug}/{number}/licence (on the shelf)      | everyone
         GET     /boxes/{slug}/{number}/licence (given early)       | left member, maker
+        GET     /boxes/{slug}/{number}/keyprint.svg (on the shelf) | everyone
+        GET     /boxes/{slug}/{number}/keyprint.svg (given early)  | left member, maker
+        GET     /boxes/{slug}/{number}/mark.svg (on the shelf)     | everyone
+        GET     /boxes/{slug}/{number}/mark.svg (given early)      | left member, maker
+        GET     /boxes/{slug}/{number}/spine.svg (on the shelf)    | everyone
+        GET     /boxes/{slug}/{number}/spine.svg (given early)     | left member, maker
         GET     /boxes/{slug}/which-version                        | everyone
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Packaging.Comparisons;
@@ -17,7 +18,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopView shops, Looking looking, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadKeyprint readPrint, ShopView shops, Looking looking, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
@@ -27,6 +28,9 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopV
 
     /// <summary>Why the button that was pressed gave nothing; null when none was.</summary>
     public MayDownloadWhy? Refused { get; private set; }
+
+    /// <summary>The picture of the latest version; null when nothing of it can be drawn.</summary>
+    public VersionKeyprint? Print { get; private set; }
 
     public UpdateOffers Updates { get; private set; } = UpdateOffers.None;
 
@@ -57,6 +61,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ShopV
             return NotFound();
         Box = box;
         Updates = await readOffers.RunAsync([.. box.Versions.Concat(box.Early).Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
+        Print = box.Versions.Count == 0 ? null : await readPrint.RunAsync(slug, box.Latest.Release.Number, User.PersonId(), cancellationToken);
         Shop = await shops.GetAsync(cancellationToken);
         if (HttpMethods.IsGet(Request.Method))
             looking.CameFrom(HttpContext, box.Library.Id);

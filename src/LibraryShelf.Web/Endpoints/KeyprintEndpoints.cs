@@ -1,0 +1,45 @@
+using System.Security.Cryptography;
+using System.Text;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Packaging.Keyprints;
+using LibraryShelf.Web.Pages.Shelf;
+using LibraryShelf.Web.Setup;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.Net.Http.Headers;
+
+namespace LibraryShelf.Web.Endpoints;
+
+/// <summary>
+/// The pictures of a version, drawn from its measurements: the keyprint, the small one for lists, the spine. At the address that pages write (<see cref="KeyprintAddress"/>)
+/// they are kept for good, because what is sealed never changes; at any other a cache asks again.
+/// </summary>
+internal static class KeyprintEndpoints
+{
+    public static void MapKeyprints(this WebApplication app)
+    {
+        app.MapGet("/boxes/{slug}/{number}/keyprint.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Large(v.Print, PaintColours.Of(v.Paint))), cancellationToken));
+        app.MapGet("/boxes/{slug}/{number}/mark.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Small(v.Print, PaintColours.Of(v.Paint))), cancellationToken));
+        app.MapGet("/boxes/{slug}/{number}/spine.svg", (string slug, string number, int? width, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint, v.IsTied), SpineDrawing.Of(v.Print, PaintColours.Of(v.Paint),
+                Math.Clamp(width ?? SpineDrawing.WidthOf(v.Recordings), SpineDrawing.Narrowest, SpineDrawing.Widest), v.Keys, v.IsTied)), cancellationToken));
+    }
+
+    private static async Task<IResult> AnswerAsync(
+        string slug, string number, HttpContext context, ReadKeyprint read, Func<VersionKeyprint, (string Mark, string Svg)> draw, CancellationToken cancellationToken)
+    {
+        if (await read.RunAsync(slug, number, context.User.PersonId(), cancellationToken) is not { } version)
+        {
+            context.Response.Headers.CacheControl = "no-store";
+            return Refusals.Say(StatusCodes.Status404NotFound, "There is no such picture on this shelf.");
+        }
+        var (mark, svg) = draw(version);
+        var isThisOne = context.Request.Query["v"] == mark;
+        context.Response.Headers.CacheControl = (version.IsForAll ? "public" : "private") + (isThisOne ? ", max-age=31536000, immutable" : ", no-cache");
+        var body = Encoding.UTF8.GetBytes(svg);
+        var tag = new EntityTagHeaderValue($"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");
+        return Results.Bytes(body, "image/svg+xml", entityTag: tag);
+    }
+}

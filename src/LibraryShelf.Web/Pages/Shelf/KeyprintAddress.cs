@@ -1,0 +1,27 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Packaging.Keyprints;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>
+/// Where a sealed version's pictures are. The number says which sealed folder; the mark says whatever else the picture depends on, so that at one address there is one
+/// picture for good.
+/// </summary>
+internal static class KeyprintAddress
+{
+    public static string Large(string slug, string number, Paint paint) => $"/boxes/{slug}/{Uri.EscapeDataString(number)}/keyprint.svg?v={Mark(paint)}";
+
+    public static string Small(string slug, string number, Paint paint) => $"/boxes/{slug}/{Uri.EscapeDataString(number)}/mark.svg?v={Mark(paint)}";
+
+    /// <param name="slug">Of the box.</param>
+    /// <param name="number">Of the version.</param>
+    /// <param name="paint">Of the box.</param>
+    /// <param name="isTied">The box is for members.</param>
+    /// <param name="width">px; <see cref="SpineDrawing.Narrowest"/> to <see cref="SpineDrawing.Widest"/>.</param>
+    public static string Spine(string slug, string number, Paint paint, bool isTied, int width) =>
+        $"/boxes/{slug}/{Uri.EscapeDataString(number)}/spine.svg?width={width}&v={Mark(paint, isTied)}";
+
+    public static string Mark(Paint paint) => $"{Keyprint.Generation}-{paint.ToString().ToLowerInvariant()}";
+
+    public static string Mark(Paint paint, bool isTied) => $"{Mark(paint)}-{(isTied ? "tied" : "free")}";
+}

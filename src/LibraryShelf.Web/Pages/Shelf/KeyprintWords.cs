@@ -1,0 +1,81 @@
+using System.Globalization;
+using LibraryShelf.Packaging.Keyprints;
+using LibraryShelf.Web.Pages.Words;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>What a keyprint shows, in sentences from the same figures.</summary>
+internal static class KeyprintWords
+{
+    /// <summary>From here on a start is called slow, milliseconds; common practice, no source.</summary>
+    private const double SlowMs = 100;
+
+    /// <summary>"25 keys from C4 to C6, up to 4 loudness layers, up to 2 takes each"; no full stop.</summary>
+    public static string Short(Keyprint print)
+    {
+        var parts = new List<string> { $"{Plural.Of(print.Keys, "key")}{(print.Lowest == print.Highest ? $", {Notes.Name(print.Lowest)}" : $" from {Notes.Name(print.Lowest)} to {Notes.Name(print.Highest)}")}" };
+        if (print.Reeds.Max(r => r.Layers) is > 1 and var layers)
+            parts.Add($"up to {layers} loudness layers");
+        if (print.Reeds.Max(r => r.Takes) is > 1 and var takes)
+            parts.Add($"up to {takes} takes of each");
+        return string.Join(", ", parts);
+    }
+
+    public static IEnumerable<string> Sentences(Keyprint print)
+    {
+        yield return Short(print) + ".";
+        if (print.Highest - print.Lowest + 1 - print.Keys is > 0 and var gaps)
+            yield return $"{Plural.Of(gaps, "key")} between {(gaps == 1 ? "has" : "have")} no reed of {(gaps == 1 ? "its" : "their")} own.";
+        foreach (var sentence in RingWords(print).Concat(ToneWords(print)).Concat(LeftOut(print)))
+            yield return sentence;
+    }
+
+    private static IEnumerable<string> RingWords(Keyprint print)
+    {
+        var looped = print.Reeds.Where(r => r.IsLooped).Select(r => r.Key).Distinct().Count();
+        if (looped > 0)
+            yield return looped == print.Keys ? "Every key is looped and sounds as long as it is held." : $"{Plural.Of(looped, "key")} {(looped == 1 ? "is" : "are")} looped and {(looped == 1 ? "sounds" : "sound")} as long as held.";
+        var dying = print.Reeds.Where(r => !r.IsLooped).OrderBy(r => r.Key).ThenBy(r => r.Layer).ToList();
+        if (dying.Count == 0)
+            yield break;
+        var (longest, shortest) = (dying.MaxBy(r => r.RingSeconds)!, dying.MinBy(r => r.RingSeconds)!);
+        yield return Seconds(longest.RingSeconds) == Seconds(shortest.RingSeconds)
+            ? $"Its notes ring about {Seconds(longest.RingSeconds)}."
+            : $"The longest note rings about {Seconds(longest.RingSeconds)} ({Notes.Name(longest.Key)}), the shortest about {Seconds(shortest.RingSeconds)} ({Notes.Name(shortest.Key)}).";
+    }
+
+    private static IEnumerable<string> ToneWords(Keyprint print)
+    {
+        var keys = print.Reeds.GroupBy(r => r.Key).OrderBy(g => g.Key).Select(g => (g.Key, Hz: g.Average(r => r.BrightnessHz))).ToList();
+        if (keys.Count > 1)
+            yield return $"The brightest key is {Notes.Name(keys.MaxBy(k => k.Hz).Key)}, the darkest {Notes.Name(keys.MinBy(k => k.Hz).Key)}.";
+        if (print.Reeds.Where(r => r.AttackMs > SlowMs).Select(r => r.Key).Distinct().Count() is > 0 and var slow)
+            yield return $"{(slow == print.Keys ? "Every key starts" : Plural.Of(slow, "key") + (slow == 1 ? " starts" : " start"))} slowly.";
+    }
+
+    private static IEnumerable<string> LeftOut(Keyprint print)
+    {
+        if (print.OtherRecordings > 0)
+            yield return $"{Drawn(print)} {Plural.Of(print.OtherRecordings, "other recording")} {(print.OtherRecordings == 1 ? "is" : "are")} not in the picture.";
+        if (print.WithoutKey > 0)
+            yield return $"{Plural.Of(print.WithoutKey, "recording")} with no key of {(print.WithoutKey == 1 ? "its" : "their")} own {(print.WithoutKey == 1 ? "is" : "are")} not drawn.";
+        if (print.Unmeasured > 0)
+            yield return $"{Plural.Of(print.Unmeasured, "reed")} {(print.Unmeasured == 1 ? "is" : "are")} left out: the recordings end before they have died away, so how long they ring is not known.";
+    }
+
+    private static string Drawn(Keyprint print) => (print.Articulation, print.Microphone) switch
+    {
+        ("", "") => "The main recordings are drawn.",
+        (var way, "") => $"Drawn is the way of playing “{way}”.",
+        ("", var microphone) => $"Drawn is the microphone “{microphone}”.",
+        var (way, microphone) => $"Drawn is the way of playing “{way}” at the microphone “{microphone}”.",
+    };
+
+    /// <summary>"0.08 s", "0.8 s", "1.4 s", "9 s", "23 s": two figures, one from 2 s to 10.</summary>
+    private static string Seconds(double seconds) => (seconds switch
+    {
+        < 0.1 => Math.Max(0.01, Math.Round(seconds, 2)).ToString("0.##", CultureInfo.InvariantCulture),
+        < 2 => seconds.ToString("0.#", CultureInfo.InvariantCulture),
+        _ => Math.Round(seconds, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture),
+    }) + " s";
+}
