@@ -63,8 +63,7 @@ internal sealed class Knocks(DoorWorld world)
         "GET /leave/{token?} (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())),
         "GET /leave/{token?} (nothing to leave)" => Plain(row, ("/{token?}", "")),
         "POST /leave/{token?} (with an altered link)" => Plain(row, ("{token?}", "altered")) with { Fields = [] },
-        "POST /leave/{token?} (with the mailed link)" or "POST /leave/{token?}?handler=Stay (with the mailed link)" =>
-            Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [] },
+        "POST /leave/{token?} (with the mailed link)" or "POST /leave/{token?}?handler=Stay (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [] },
         // Nothing was paid for it, so there is nothing to return.
         "POST /leave/{token?}?handler=Withdraw (with the mailed link)" => Plain(row, ("{token?}", await money.LeaveTokenAsync())) with { Fields = [], Answers = 409 },
         "POST /mine/delete" => Plain(row) with { Fields = [] },
