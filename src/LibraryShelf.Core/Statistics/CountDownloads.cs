@@ -17,6 +17,7 @@ public sealed class CountDownloads(ShelfDb db)
     /// <returns>How many events were new.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
+        await new TakeBackProbes(db).RunAsync(cancellationToken);
         var counted = 0;
         // Both databases let one writer at a time through (Data.Postgres/OneWriter), so events become visible in the order of their
         // ids, gaps or none, and pages are counted in order: the highest id in any tally is the last event counted.
@@ -97,8 +98,9 @@ public sealed class CountDownloads(ShelfDb db)
         {
             if (one.IsEvidence) tally.Resumes++;
             else tally.BytesServed += one.To - one.From;
-            if (one.BeginsAnswer) tally.Requests++;
-            if (one.IsEvidence || one.To - one.From > DownloadTally.MostProbeBytes) tally.StartedAt ??= firstRequestAt ?? one.At;
+            var isProbe = one.To - one.From <= DownloadTally.MostProbeBytes;
+            if (one.BeginsAnswer && !isProbe) tally.Requests++;
+            if (one.IsEvidence || !isProbe) tally.StartedAt ??= firstRequestAt ?? one.At;
         }
     }
 

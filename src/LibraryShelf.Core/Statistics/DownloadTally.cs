@@ -28,7 +28,7 @@ public sealed class DownloadTally
     public DateTimeOffset? StartedAt { get; set; }
     /// <summary>The same person or visitor started the same archive again within <see cref="AgainWithin"/>: that one is counted, this one is not.</summary>
     public bool IsAgain { get; set; }
-    /// <summary>Requests answered with bytes.</summary>
+    /// <summary>Requests answered with more bytes than a probe asks for.</summary>
     public int Requests { get; set; }
     /// <summary>Those that went on where an earlier one broke off, as the client proved.</summary>
     public int Resumes { get; set; }

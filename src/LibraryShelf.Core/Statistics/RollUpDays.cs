@@ -13,7 +13,7 @@ namespace LibraryShelf.Core.Statistics;
 public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
 {
     /// <summary>Raised when the same downloads come to other counts.</summary>
-    internal const int Rules = 2;
+    internal const int Rules = 3;
 
     /// <summary>A visitor who starts more downloads in a day is a program: the largest shelf has fewer libraries that a person would take in a day. The house's own rule.</summary>
     public const int MostByAPerson = 40;
@@ -164,12 +164,12 @@ internal static class DayTotals
         return [.. counts.Values];
     }
 
-    /// <summary>Of each library with any, and of all.</summary>
+    /// <summary>Of each library with any, and of all. A month fetched as one archive is none of one library's: its row names that of its first version.</summary>
     public static List<DayPeople> PeopleOf(LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to)
     {
         var known = fetched.Where(f => IsIn(f.StartedAt, from, to) && (f.PersonId ?? (object?)f.Visitor) is not null && ByOf(f, programs) is FetchedBy.Free or FetchedBy.Members)
-            .Select(f => (f.LibraryId, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "")).Distinct().ToList();
-        return [.. known.GroupBy(k => k.LibraryId).Select(g => Of(g.Key, [.. g.Select(k => (k.Person, k.Visitor))])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
+            .Select(f => (LibraryId: f.DropId is null ? f.LibraryId : 0, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "")).Distinct().ToList();
+        return [.. known.Where(k => k.LibraryId != 0).GroupBy(k => k.LibraryId).Select(g => Of(g.Key, [.. g.Select(k => (k.Person, k.Visitor))])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
 
         DayPeople Of(long libraryId, List<(long Person, string Visitor)> people) =>
             new() { Day = day, LibraryId = libraryId, People = people.Count, SignedIn = people.Count(p => p.Person != 0) };

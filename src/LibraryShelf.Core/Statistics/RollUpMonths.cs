@@ -58,8 +58,9 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
                       where t.StartedAt >= @from && t.StartedAt < to
                       join d in db.Downloads on t.DownloadId equals d.Id
                       where d.PersonId != null && d.Why != MayDownloadWhy.Maker
-                      select new { d.LibraryId, d.PersonId };
-        var each = await started.GroupBy(s => s.LibraryId).Select(g => new { LibraryId = g.Key, People = g.Select(s => s.PersonId).Distinct().Count() }).ToListAsync(cancellationToken);
+                      select new { d.LibraryId, d.PersonId, d.DropId };
+        // A month fetched as one archive is none of one library's: its row names that of its first version.
+        var each = await started.Where(s => s.DropId == null).GroupBy(s => s.LibraryId).Select(g => new { LibraryId = g.Key, People = g.Select(s => s.PersonId).Distinct().Count() }).ToListAsync(cancellationToken);
         var all = await started.Select(s => s.PersonId).Distinct().CountAsync(cancellationToken);
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);

@@ -48,8 +48,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         foreach (var day in Days())
             foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
             {
-                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d) == day && By(d) is FetchedBy.Free or FetchedBy.Members)
-                    
+                var who = downloads.Where(d => IsOf(d, library) && StartedOn(d) == day && By(d) is FetchedBy.Free or FetchedBy.Members)
                     .Select(d => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null).Where(w => w is not null).Distinct().ToList();
                 if (who.Count > 0)
                     lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in");
@@ -65,7 +64,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         foreach (var month in Days().Select(d => d.ToYearMonth()).Distinct())
             foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
             {
-                var who = downloads.Where(d => (library == 0 || d.LibraryId == library) && StartedOn(d)?.ToYearMonth() == month && d.PersonId is not null && By(d) != FetchedBy.Maker)
+                var who = downloads.Where(d => IsOf(d, library) && StartedOn(d)?.ToYearMonth() == month && d.PersonId is not null && By(d) != FetchedBy.Maker)
                     .Select(d => d.PersonId).Distinct().Count();
                 if (who > 0)
                     lines.Add($"{month:uuuu-MM} library {library}: {who} signed in");
@@ -73,6 +72,9 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         lines.Sort(StringComparer.Ordinal);
         return lines;
     }
+
+    /// <summary>Of all; or of one box alone, which a month fetched as one archive is none of.</summary>
+    private static bool IsOf(Download d, long library) => library == 0 || (d.LibraryId == library && d.DropId is null);
 
     private IEnumerable<LocalDate> Days() => downloads.SelectMany(d => new[] { StartedOn(d), FinishedOn(d) }).OfType<LocalDate>().Distinct();
 
@@ -100,7 +102,8 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         return null;
     }
 
-    private int Requests(Download d) => Of(d).Count(e => e.BeginsAnswer);
+    /// <summary>Answers with bytes; one of two is asked for by a probe.</summary>
+    private int Requests(Download d) => Of(d).Count(e => e.BeginsAnswer && e.To - e.From > 2);
 
     private int Resumes(Download d) => Of(d).Count(e => e.IsEvidence);
 

@@ -47,7 +47,7 @@ internal static class NumbersWords
             Count("finished", "Finished", n => n.Finished, "Every byte was handed over at least once, in however many requests."),
             Count("finished_free", "of them free", n => n.Of(FetchedBy.Free).Finished, "It was free for everyone when the button was pressed."),
             Count("finished_members", "of them for members", n => n.Of(FetchedBy.Members).Finished, "For any other reason: a member, a month paid for, an early guest."),
-            Count("requests", "Requests", n => n.Sums.Requests, "Answers with bytes. Asking about a file without fetching it, and what was refused, count for nothing."),
+            Count("requests", "Requests", n => n.Sums.Requests, "Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing."),
             Count("resumes", "Went on after a break", n => n.Sums.Resumes, "Requests that went on where an earlier one broke off, and proved it."),
             Of("most_people_in_a_day", "Most people in a day", n => n.MostPeople is { } most
                     ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
