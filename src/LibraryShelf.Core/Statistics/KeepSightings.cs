@@ -1,3 +1,4 @@
+using System.Data.Common;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using Microsoft.EntityFrameworkCore;
@@ -6,8 +7,8 @@ using NodaTime;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
-/// Adds what was seen to the days' rows, in one transaction. What can't be written now stays in memory for the next time; what the database refuses is let go, so
-/// that one word keeps no others from being written.
+/// Adds what was seen to the days' rows, in one transaction. What can't be written now stays in memory for the next time. When the database refuses something, what
+/// was seen is written in halves until that alone is left, and let go: one word keeps no others from being written.
 /// </summary>
 public sealed class KeepSightings(ShelfDb db, Sightings sightings)
 {
@@ -19,19 +20,37 @@ public sealed class KeepSightings(ShelfDb db, Sightings sightings)
     {
         if (sightings.IsEmpty)
             return 0;
-        var taken = sightings.Take();
-        try
+        var left = new Stack<KeyValuePair<Sightings.Seen, int>[]>([[.. sightings.Take()]]);
+        var kept = 0;
+        while (left.TryPop(out var some))
         {
-            return await KeepAsync(taken, cancellationToken);
+            try
+            {
+                kept += await KeepAsync(some, cancellationToken);
+            }
+            catch (DbUpdateException fault) when (IsRefusal(fault))
+            {
+                db.ChangeTracker.Clear();
+                if (some.Length == 1)
+                    continue;
+                left.Push(some[..(some.Length / 2)]);
+                left.Push(some[(some.Length / 2)..]);
+            }
+            catch
+            {
+                foreach (var one in left.Append(some))
+                    sightings.GiveBack(one);
+                throw;
+            }
         }
-        catch (Exception fault) when (fault is not DbUpdateException || DiskTrouble.IsFull(fault))
-        {
-            sightings.GiveBack(taken);
-            throw;
-        }
+        return kept;
     }
 
-    private async Task<int> KeepAsync(IReadOnlyDictionary<Sightings.Seen, int> taken, CancellationToken cancellationToken)
+    /// <summary>Of this very row, whenever it is tried: no full disk, no connection that went, and no other writer in the way (SQLite's 5 BUSY and 6 LOCKED).</summary>
+    private static bool IsRefusal(DbUpdateException fault) => DiskTrouble.WordsOf(fault) is null && fault.InnerException is DbException { IsTransient: false } refused
+        && !refused.Message.StartsWith("SQLite Error 5:", StringComparison.Ordinal) && !refused.Message.StartsWith("SQLite Error 6:", StringComparison.Ordinal);
+
+    private async Task<int> KeepAsync(KeyValuePair<Sightings.Seen, int>[] taken, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var zone = await MarkDays.ZoneAsync(db, cancellationToken);

@@ -15,8 +15,17 @@ namespace LibraryShelf.Core.Statistics;
 /// <param name="Resumes">See above.</param>
 public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long Size, int Wanted, int Updated, int Begun, int NotFinished, int Resumes)
 {
+    /// <summary>Of these, whole libraries alone.</summary>
+    public BoxBegun Whole { get; init; } = BoxBegun.None;
+
     /// <summary>Of those begun, in a hundred, were never finished; null: none was begun.</summary>
     public double? PercentNotFinished => Begun == 0 ? null : 100.0 * NotFinished / Begun;
+}
+
+/// <summary>As in <see cref="BoxNumbers"/>.</summary>
+public sealed record BoxBegun(int Begun, int NotFinished, int Resumes)
+{
+    public static readonly BoxBegun None = new(0, 0, 0);
 }
 
 /// <summary>Boxes in the order of their titles; what was seen most often first, as much of it as was asked for.</summary>
@@ -27,6 +36,12 @@ public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long 
 /// <param name="Searches">What was looked for in vain.</param>
 public sealed record LibraryNumbers(DayRange Range, string TimeZone, IReadOnlyList<BoxNumbers> Boxes, IReadOnlyList<SeenFrom> Referrers, IReadOnlyList<SeenTimes> Searches)
 {
+    /// <summary>Of the days, those of which every download is as old as <see cref="ReadLibraryNumbers.Patience"/>.</summary>
+    public int SettledDays { get; init; }
+
+    /// <summary>Days of the shelf that are being counted anew and show nothing until then.</summary>
+    public int UncountedDays { get; init; }
+
     /// <summary>How many there are, with those that were not asked for.</summary>
     public int AllReferrers { get; init; }
 

@@ -24,8 +24,12 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
         var referrers = await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, most, cancellationToken);
         var searches = await new ReadSeen(db).RunAsync(SightingKind.Search, days, most, cancellationToken);
-        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, today - Patience, cancellationToken), referrers, searches)
+        // The last day of which every download is as old: that much before its end is today's first instant.
+        var settled = today - Patience - Period.FromDays(1);
+        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, settled, cancellationToken), referrers, searches)
         {
+            SettledDays = Math.Max(0, Period.DaysBetween(days.First, LocalDate.Min(days.Last, settled)) + 1),
+            UncountedDays = await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken),
             AllReferrers = referrers.Count < most ? referrers.Count : await Seen(SightingKind.Referrer, days).Select(s => new { s.Word, s.LibraryId }).Distinct().CountAsync(cancellationToken),
             AllSearches = searches.Count < most ? searches.Count : await Seen(SightingKind.Search, days).Select(s => s.Word).Distinct().CountAsync(cancellationToken),
         };
@@ -35,15 +39,19 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
     {
         var finished = await Counts(days).GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
         // Days that begin after the last settled one are none.
-        var begun = await Counts(days with { Last = days.Last < settled ? days.Last : settled }).GroupBy(c => c.LibraryId)
-            .Select(g => new { LibraryId = g.Key, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes) }).ToDictionaryAsync(g => g.LibraryId, cancellationToken);
+        var begun = await Counts(days with { Last = days.Last < settled ? days.Last : settled }).GroupBy(c => new { c.LibraryId, c.Kind })
+            .Select(g => new { g.Key.LibraryId, g.Key.Kind, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes) }).ToListAsync(cancellationToken);
         var sizes = await db.Archives.Where(a => a.Kind == ArchiveKind.Full).Join(db.Releases, a => a.ReleaseId, r => r.Id, (a, r) => new { r.LibraryId, r.Number, a.Length }).ToListAsync(cancellationToken);
         var newest = sizes.GroupBy(s => s.LibraryId).ToDictionary(g => g.Key, g => g.MaxBy(s => s.Number, ReleaseNumbers.ByPrecedence)!.Length);
         return libraries.ConvertAll(l =>
         {
-            var settledOnes = begun.GetValueOrDefault(l.Id);
+            var ones = begun.FindAll(b => b.LibraryId == l.Id);
+            var (started, whole) = (ones.Sum(b => b.Started), ones.Find(b => b.Kind == FetchedKind.Whole));
             return new BoxNumbers(l.Id, l.Slug, l.Title, newest.GetValueOrDefault(l.Id), FinishedOf(l.Id, FetchedKind.Whole), FinishedOf(l.Id, FetchedKind.Update),
-                settledOnes?.Started ?? 0, (settledOnes?.Started ?? 0) - (settledOnes?.Ended ?? 0), settledOnes?.Resumes ?? 0);
+                started, started - ones.Sum(b => b.Ended), ones.Sum(b => b.Resumes))
+            {
+                Whole = whole is null ? BoxBegun.None : new(whole.Started, whole.Started - whole.Ended, whole.Resumes),
+            };
         });
 
         IQueryable<FetchedCount> Counts(DayRange range) => FetchedCounts.Of(db, null, range).ByListeners().Where(c => c.DropId == 0);

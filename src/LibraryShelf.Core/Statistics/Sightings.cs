@@ -54,7 +54,7 @@ public sealed class Sightings(TimeProvider clock)
     internal IReadOnlyDictionary<Seen, int> Take() => Interlocked.Exchange(ref seen, new ConcurrentDictionary<Seen, int>());
 
     /// <summary>What could not be written is there to be taken again.</summary>
-    internal void GiveBack(IReadOnlyDictionary<Seen, int> taken)
+    internal void GiveBack(IEnumerable<KeyValuePair<Seen, int>> taken)
     {
         foreach (var (one, times) in taken)
             seen.AddOrUpdate(one, times, (_, more) => more + times);

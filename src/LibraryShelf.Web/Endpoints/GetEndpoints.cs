@@ -21,14 +21,32 @@ internal static class GetEndpoints
         HttpContext context, [FromServices] IServiceScopeFactory scopes, [FromServices] LinkDoor door, [FromServices] DownloadTurns turns,
         [FromServices] EventQueue queue, [FromServices] IBlobStore blobs, [FromServices] Sightings sightings, [FromServices] ShelfMeter meter, [FromServices] ILogger<Handover> log)
     {
-        if (await PrepareAsync(context, scopes, door, turns, queue, meter, log) is { } answer)
+        var isThrough = false;
+        try
         {
-            using var handover = answer.Handover;
-            using var turn = answer.Turn;
-            await SendAsync(context, answer, blobs);
+            if (await PrepareAsync(context, scopes, door, turns, queue, meter, log) is { } answer)
+            {
+                using var handover = answer.Handover;
+                using var turn = answer.Turn;
+                await SendAsync(context, answer, blobs);
+            }
+            isThrough = true;
         }
-        meter.Answered(context.Response.StatusCode);
-        sightings.Add(SightingKind.Answer, 0, HttpMethods.IsHead(context.Request.Method) ? "HEAD" : context.Response.StatusCode.ToString(CultureInfo.InvariantCulture));
+        finally
+        {
+            Tell(context, isThrough, sightings, meter);
+        }
+    }
+
+    /// <summary>What threw before its first byte is answered 500 further out, unless nobody is there to be answered.</summary>
+    private static void Tell(HttpContext context, bool isThrough, Sightings sightings, ShelfMeter meter)
+    {
+        var isAnswered = isThrough || context.Response.HasStarted;
+        if (!isAnswered && context.RequestAborted.IsCancellationRequested)
+            return;
+        var status = isAnswered ? context.Response.StatusCode : StatusCodes.Status500InternalServerError;
+        meter.Answered(status);
+        sightings.Add(SightingKind.Answer, 0, HttpMethods.IsHead(context.Request.Method) ? "HEAD" : status.ToString(CultureInfo.InvariantCulture));
     }
 
     /// <summary>What is about to go out; to be disposed of after it.</summary>

@@ -40,7 +40,7 @@ internal static class NumbersJson
 
     internal sealed record LookedFor(string Words, int Times);
 
-    internal sealed record Libraries(DateOnly From, DateOnly To, string TimeZone, IReadOnlyList<Box> Boxes, IReadOnlyList<CameFrom> CameFrom, IReadOnlyList<LookedFor> Searches);
+    internal sealed record Libraries(DateOnly From, DateOnly To, string TimeZone, IReadOnlyList<Box> Boxes, IReadOnlyList<CameFrom> CameFrom, IReadOnlyList<LookedFor> Searches, int UncountedDays);
 
     /// <param name="HadTheBox">People who had the box when the version came out.</param>
     internal sealed record Uptake(string Version, DateOnly? OutOn, int HadTheBox, int HaveItByNow, int? DaysToHalf, int? DaysToNineInTen);
@@ -86,7 +86,7 @@ internal static class NumbersJson
     public static Libraries Of(LibraryNumbers numbers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone,
         [.. numbers.Boxes.Select(b => new Box(b.Slug, b.Title, b.Size, b.Wanted, b.Updated, b.Begun, b.NotFinished, b.Resumes))],
-        [.. numbers.Referrers.Select(r => new CameFrom(r.Host, r.Title, r.Times))], [.. numbers.Searches.Select(s => new LookedFor(s.Word, s.Times))]);
+        [.. numbers.Referrers.Select(r => new CameFrom(r.Host, r.Title, r.Times))], [.. numbers.Searches.Select(s => new LookedFor(s.Word, s.Times))], numbers.UncountedDays);
 
     public static Versions Of(VersionShares shares) => new(
         Day(shares.Range.First), Day(shares.Range.Last), shares.TimeZone, shares.Box?.Slug, shares.Latest?.Number, shares.People,

@@ -105,6 +105,45 @@ public sealed class SightingsTests
     }
 
     [Fact]
+    public async Task What_the_database_refuses_is_let_go_alone()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using (var db = shelf.Open())
+            await db.Database.ExecuteSqlRawAsync(db.Database.ProviderName!.EndsWith("Sqlite", StringComparison.Ordinal)
+                ? """CREATE TRIGGER refuse BEFORE INSERT ON "Sightings" WHEN NEW."Word" LIKE 'bad%' BEGIN SELECT RAISE(ABORT, 'refused'); END"""
+                : """ALTER TABLE "Sightings" ADD CONSTRAINT refuse CHECK ("Word" NOT LIKE 'bad%')""");
+        var seen = new Sightings(shelf.Clock);
+        foreach (var word in new[] { "kettle", "bad one", "reeds", "bad two", "zither" })
+            seen.Add(SightingKind.Search, 0, word);
+        seen.Add(SightingKind.Answer, 0, "206");
+        Assert.Equal(4, await KeepAsync(shelf, seen));
+        Assert.Equal(["2026-11-25 Answer 0 206 1", "2026-11-25 Search 0 kettle 1", "2026-11-25 Search 0 reeds 1", "2026-11-25 Search 0 zither 1"], await RowsAsync(shelf));
+        Assert.True(seen.IsEmpty);
+    }
+
+    /// <summary>A connection that goes refuses nothing: all of it is there the next time.</summary>
+    [Fact]
+    public async Task What_a_connection_that_went_kept_from_being_written_is_there_the_next_time()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var seen = new Sightings(shelf.Clock);
+        foreach (var word in new[] { "kettle", "reeds" })
+            seen.Add(SightingKind.Search, 0, word);
+        await using (var db = shelf.Open())
+        {
+            db.SavingChanges += (_, _) => throw new DbUpdateException("It went.", new Gone());
+            await Assert.ThrowsAsync<DbUpdateException>(() => new KeepSightings(db, seen).RunAsync(default));
+        }
+        await KeepAsync(shelf, seen);
+        Assert.Equal(["2026-11-25 Search 0 kettle 1", "2026-11-25 Search 0 reeds 1"], await RowsAsync(shelf));
+    }
+
+    private sealed class Gone : System.Data.Common.DbException
+    {
+        public override bool IsTransient => true;
+    }
+
+    [Fact]
     public async Task What_could_not_be_written_is_there_the_next_time()
     {
         await using var shelf = await TempShelf.MakeAsync();

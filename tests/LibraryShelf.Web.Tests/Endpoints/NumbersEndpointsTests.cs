@@ -134,7 +134,7 @@ public sealed class NumbersEndpointsTests
             ["downloads.peopleByDay"] = "day people signedIn",
             ["downloads.answers"] = "status times",
             ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
-            ["libraries"] = "from to timeZone boxes cameFrom searches",
+            ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays",
             ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes",
             ["libraries.cameFrom"] = "host title times",
             ["libraries.searches"] = "words times",

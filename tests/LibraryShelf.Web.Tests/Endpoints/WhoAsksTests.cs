@@ -26,6 +26,9 @@ public sealed class WhoAsksTests
     [InlineData(true, "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) HeadlessChrome/124.0.0.0 Safari/537.36")]
     [InlineData(true, "Feedly/1.0 (+http://www.feedly.com/fetcher.html; 5 subscribers)")]
     [InlineData(true, "ia_archiver")]
+    [InlineData(true, "Mozilla/5.0 (compatible; bingbot/2.0; +http://www.bing.com/bingbot.htm)")]
+    [InlineData(false, "Java/17.0.1")]
+    [InlineData(true, "libwww-perl/6.67")]
     public async Task Robots_are_known_by_the_list(bool isRobot, string program)
     {
         await using var host = new ShelfHost();

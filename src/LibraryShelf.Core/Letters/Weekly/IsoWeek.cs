@@ -18,7 +18,12 @@ internal sealed record IsoWeek(LocalDate Monday)
     public DayRange Days => new(Monday, Monday.PlusDays(6));
 
     /// <summary>The four before it.</summary>
-    public DayRange FourBefore => new(Monday.PlusWeeks(-4), Monday.PlusDays(-1));
+    public DayRange FourBefore => WeeksBefore(4);
+
+    public DayRange WeeksBefore(int weeks) => new(Monday.PlusWeeks(-weeks), Monday.PlusDays(-1));
+
+    /// <summary>How many of the four before it begin no earlier than a day.</summary>
+    public int WeeksSince(LocalDate first) => Math.Clamp(Period.DaysBetween(first, Monday) / 7, 0, 4);
 
     /// <summary>"2026-W53".</summary>
     public string Name => string.Create(CultureInfo.InvariantCulture, $"{WeekYearRules.Iso.GetWeekYear(Monday):0000}-W{WeekYearRules.Iso.GetWeekOfWeekYear(Monday):00}");

@@ -34,16 +34,18 @@ internal static class WeekSentences
         ? new($"{Many(moves.Failed, "renewal")} failed last week; {(moves.Recovered == 0 ? "none of them is" : moves.Recovered == 1 ? "one of them is" : $"{moves.Recovered} of them are")} paid by now.", "Members", $"{Root}members")
         : null;
 
-    /// <summary>A fifth more or fewer, and ten at least: of few downloads, one more is already a fifth.</summary>
+    /// <summary>A fifth more or fewer, and ten at least: of few downloads, one more is already a fifth. A week usual for a shelf has been on it twice.</summary>
     private static WeekSentence? Downloads(WeekFacts facts)
     {
-        var (finished, usual) = (facts.Finished, facts.FinishedBefore / 4m);
+        if (facts.WeeksBefore < 2)
+            return null;
+        var (finished, usual) = (facts.Finished, facts.FinishedBefore / (decimal)facts.WeeksBefore);
         var change = finished - usual;
         if (Math.Abs(change) < 10 || Math.Abs(change) * 5 < usual)
             return null;
-        var beside = usual == 0 ? "None were in the four weeks before." : string.Create(CultureInfo.InvariantCulture,
-            $"That is {Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero):0} % {(change > 0 ? "more" : "fewer")} than in a usual week: {facts.FinishedBefore:N0} in the four before it.");
-        return new($"{Many(finished, "download")} {(finished == 1 ? "was" : "were")} finished last week. {beside}", "Downloads", $"{Root}downloads?{Query(new(facts.Week.FourBefore.First, facts.Week.Days.Last))}");
+        var beside = usual == 0 ? $"None were in the {Number(facts.WeeksBefore)} weeks before." : string.Create(CultureInfo.InvariantCulture,
+            $"That is {Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero):0} % {(change > 0 ? "more" : "fewer")} than in a usual week: {facts.FinishedBefore:N0} in the {Number(facts.WeeksBefore)} before it.");
+        return new($"{Many(finished, "download")} {(finished == 1 ? "was" : "were")} finished last week. {beside}", "Downloads", $"{Root}downloads?{Query(new(facts.Week.WeeksBefore(facts.WeeksBefore).First, facts.Week.Days.Last))}");
     }
 
     /// <summary>Over the longest time that is over for it; five in a hundred more or fewer, of ten people at least.</summary>
@@ -97,6 +99,8 @@ internal static class WeekSentences
     private static WeekSentence? Wanted(WeekFacts facts) => facts.Boxes.Where(b => b.Wanted > 0).OrderByDescending(b => b.Wanted).ThenBy(b => b.Title, StringComparer.Ordinal).FirstOrDefault() is { } box
         ? new($"Most wanted last week: {LetterWords.Line(box.Title)}, finished {box.Wanted switch { 1 => "once", 2 => "twice", var times => $"{Count(times)} times" }} whole.", "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
         : null;
+
+    private static string Number(int weeks) => weeks switch { 2 => "two", 3 => "three", _ => "four" };
 
     internal static string Many(int count, string one) => $"{Count(count)} {one}{(count == 1 ? "" : "s")}";
 

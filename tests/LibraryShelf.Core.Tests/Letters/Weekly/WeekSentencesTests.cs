@@ -27,6 +27,23 @@ public sealed class WeekSentencesTests
         Assert.Equal(said, One(Nothing with { Finished = finished, FinishedBefore = before }));
 
     [Theory]
+    [InlineData(0, null)]
+    [InlineData(1, null)] // one week is no usual one
+    [InlineData(2, "50 downloads were finished last week. That is 150 % more than in a usual week: 40 in the two before it.")]
+    [InlineData(3, "50 downloads were finished last week. That is 275 % more than in a usual week: 40 in the three before it.")]
+    [InlineData(4, "50 downloads were finished last week. That is 400 % more than in a usual week: 40 in the four before it.")]
+    public void A_usual_week_is_of_the_weeks_that_the_shelf_had(int weeks, string? said) => Assert.Equal(said, One(Nothing with { Finished = 50, FinishedBefore = 40, WeeksBefore = weeks }));
+
+    [Theory]
+    [InlineData("2026-11-23", 0)] // the week told of
+    [InlineData("2026-11-16", 1)]
+    [InlineData("2026-11-10", 1)] // a Tuesday: its week is not whole
+    [InlineData("2026-11-09", 2)]
+    [InlineData("2020-01-01", 4)]
+    [InlineData("2026-11-30", 0)]
+    public void Weeks_that_are_whole_since_a_first_day(string first, int weeks) => Assert.Equal(weeks, Week.WeeksSince(NodaTime.Text.LocalDatePattern.Iso.Parse(first).Value));
+
+    [Theory]
     [InlineData(3, 1, 2, "3 people joined, 1 came back and 2 left last week: 431 members now.")]
     [InlineData(0, 0, 2, "2 people left last week: 431 members now.")]
     [InlineData(0, 0, 0, null)]

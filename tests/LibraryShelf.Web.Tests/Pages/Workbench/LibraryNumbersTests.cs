@@ -94,6 +94,15 @@ public sealed class LibraryNumbersTests
             await Task.WhenAll(page.QuerySelectorAll("ul.plain a[href*=Csv]").Select(async a => await maker.GetStringAsync(new Uri(a.GetAttribute("href")!, UriKind.Relative)))));
     }
 
+    /// <summary>Its size is the whole library's: updates of a large one that nobody finished are not large.</summary>
+    [Theory]
+    [InlineData(5, 20, 0, "Large: 5.0 GB. Hardly anyone went on after a break; perhaps their programs can’t.")]
+    [InlineData(5, 20, 9, "Large: 5.0 GB.")]
+    [InlineData(0, 20, 0, "")]
+    [InlineData(0, 0, 0, "")]
+    public void Why_a_download_was_left_is_guessed_from_whole_libraries_alone(int notFinished, int begun, int resumes, string said) =>
+        Assert.Equal(said, LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(new BoxNumbers(1, "a", "A", 5_000_000_000, 1, 1, 40, 9, 1) { Whole = new(begun, notFinished, resumes) }).Replace('\u00a0', ' '));
+
     [Fact]
     public async Task The_makers_own_looking_is_left_out()
     {

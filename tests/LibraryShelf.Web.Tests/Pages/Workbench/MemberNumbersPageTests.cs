@@ -121,12 +121,62 @@ public sealed class MemberNumbersPageTests
         Assert.Equal((now.Months[0].AtStart, then.Months[0].AtStart), rows["Members at the start"]);
         // Of the months before anything was written down nothing is said of renewals.
         Assert.DoesNotContain("Renewals failed", rows.Keys);
-        Assert.Contains($"In the months shown {rows["Joined"].Item1} joined, beside {rows["Joined"].Item2} in December 2025 to May 2026: ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Contains($"In the months shown {rows["Joined"].Item1} joined, beside {rows["Joined"].Item2} in December 2025 to May 2026. ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal("2025-12", page.QuerySelector("#against")!.GetAttribute("value"));
         // One scale: whoever is as many is as high in both pictures.
         var heights = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("g[stroke] rect").Select(r => r.GetAttribute("height")).Zip(svg.QuerySelectorAll("text:not([class])").Select(t => t.Words()).TakeLast(6))).Distinct().ToList();
         Assert.Equal(heights.Count, heights.Select(h => h.Second).Distinct(StringComparer.Ordinal).Count());
         Assert.Equal(["in-and-out-0", "in-and-out-beside-0"], page.QuerySelectorAll("svg.in-and-out title").Select(t => t.Id));
+    }
+
+    /// <summary>The page brings a first range to where something is known; a second one that is brought elsewhere would be another than was asked for.</summary>
+    [Theory]
+    [InlineData("2019-03", " Nothing stands beside it: of months before ")]
+    [InlineData("2026-12", " Nothing stands beside it: December 2026 has not come yet.")]
+    public async Task Months_that_are_not_known_are_compared_with_none_and_that_is_said(string against, string said)
+    {
+        await using var host = await HostAsync();
+        await FillAsync(host);
+        var maker = await host.MakerAsync();
+        foreach (var path in new[] { "members", "drops" })
+        {
+            var page = (await maker.PageAsync($"/workbench/numbers/{path}?from=2026-06&to=2026-08&against={against}")).QuerySelector("main")!;
+            Assert.Contains(said, page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+            Assert.Equal((null, against), (page.QuerySelector("#beside"), page.QuerySelector("#against")!.GetAttribute("value")));
+        }
+    }
+
+    [Fact]
+    public async Task Months_that_are_not_over_are_said_and_no_difference_is()
+    {
+        await using var host = await HostAsync();
+        await FillAsync(host);
+        var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-03&to=2026-08&against=2026-09")).QuerySelector("main")!;
+        Assert.EndsWith(" November 2026 is not over, so no difference is said.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.DoesNotContain('%', page.QuerySelector("p.said")!.Words());
+        Assert.Equal(["Joined|not over yet", "Came back|not over yet", "Left|not over yet"], Rows(page, "Both beside each other").Where(r => r[..4] is "Join" or "Came" or "Left").Select(r => $"{r.Split('|')[0]}|{r.Split('|')[3]}"));
+        var whole = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-05&to=2026-07&against=2025-05")).QuerySelector("main")!;
+        Assert.DoesNotContain("not over", whole.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Memberships_that_bring_nothing_run_all_the_same_and_earlier_months_keep_their_picture()
+    {
+        await using var host = await HostAsync();
+        await host.WithDbAsync(async db =>
+        {
+            var plan = new Plan { Minor = 900, Currency = "GBP" };
+            var person = new Person { Email = "p@example.org", UserName = "p@example.org", NormalizedEmail = "P@EXAMPLE.ORG", NormalizedUserName = "P@EXAMPLE.ORG", SecurityStamp = "x", CreatedAt = Now };
+            db.AddRange(plan, person);
+            await db.SaveChangesAsync();
+            db.PaidMemberships.Add(new PaidMembership { PersonId = person.Id, PlanId = plan.Id, ProviderId = "sub_1", StartedAt = Now.AddDays(-100), PaidThrough = Now.AddDays(9), ActiveUntil = Now.AddDays(9), LeavesAt = Now.AddDays(9) });
+            db.MonthIncomes.AddRange(new MonthIncome { Month = new(2026, 9), Currency = "GBP", Minor = 900, Memberships = 1, At = Now }, new MonthIncome { Month = new(2026, 10), Currency = "GBP", Minor = 1234, Memberships = 1, At = Now });
+            await db.SaveChangesAsync();
+        });
+        var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members")).QuerySelector("main")!;
+        Assert.Contains("Nothing comes in each month: every paid membership that runs is left at its end, rests, or has a price that is not known here.", page.QuerySelectorAll("p").Select(p => p.Words()));
+        Assert.DoesNotContain("No paid membership is running.", page.Words(), StringComparison.Ordinal);
+        Assert.NotNull(page.QuerySelector("svg [id^=income-GBP], svg[id^=income-GBP], [aria-labelledby^=income-GBP]"));
     }
 
     [Fact]

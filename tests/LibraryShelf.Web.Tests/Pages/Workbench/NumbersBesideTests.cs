@@ -49,6 +49,7 @@ public sealed class NumbersBesideTests
         Assert.Equal(["Day|People|of them signed in", "25 November 2026|5|5", "24 November 2026|0|0", "23 November 2026|9|4", "22 November 2026|0|0"], page.QuerySelectorAll("#people-table tr").Select(Row));
         Assert.Equal("day,people,signed_in\r\n2026-11-22,0,0\r\n2026-11-23,9,4\r\n2026-11-24,0,0\r\n2026-11-25,5,5\r\n", await FileAsync(maker, page, "People by day"));
         // Yellow is for now alone: a range that ended earlier has its last point in ink.
+        Assert.Equal("day,people,signed_in\r\n2026-10-10,0,0\r\n2026-10-11,0,0\r\n2026-10-12,0,0\r\n2026-10-13,0,0\r\n", await FileAsync(maker, await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10"), "People by day beside it"));
         Assert.Equal(["last now", "last"], (await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10")).QuerySelectorAll("figure circle").Select(c => c.ClassName));
         // One script from here and its page of styles, nothing inline; it is on this page alone.
         Assert.Single(page.QuerySelectorAll("script[src*='/vendor/uplot/']"));
@@ -101,10 +102,33 @@ public sealed class NumbersBesideTests
         var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
         Assert.EndsWith("Whole libraries finished: 33, beside 30 in the 20 days from 1 October 2026: 10 % more. Updates: 0 beside 4, none now.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal(
-            ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|18 % more", "of them never finished|7|0|none beside", "Went on after a break|2|0|none beside"],
+            ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|not as long: 17 days, 20 days", "of them never finished|7|0|not as long: 17 days, 20 days", "Went on after a break|2|0|not as long: 17 days, 20 days"],
             page.QuerySelectorAll("#beside tr").Select(Row));
         Assert.Equal("Tin Roof||33|0|40|7|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
         Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
+        // Up to the 17th all are a week old, so as many days are held against each other.
+        var settled = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-17&against=2026-10-01");
+        Assert.Contains("Begun, a week ago or longer|40|34|18 % more", settled.QuerySelectorAll("#beside tr").Select(Row));
+    }
+
+    [Fact]
+    public async Task Boxes_of_days_that_are_not_over_are_said_and_no_difference_is()
+    {
+        await using var host = await HostAsync((db, library, release) => db.DayCounts.AddRange(
+            new DayCount { Day = new(2026, 10, 1), LibraryId = library, ReleaseId = release, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 40, Finished = 33, Ended = 33 },
+            new DayCount { Day = Today, LibraryId = library, ReleaseId = release, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 30, Finished = 30, Ended = 30 }));
+        var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-10-01&to=2026-10-20&against=2026-11-20");
+        Assert.EndsWith("Whole libraries finished: 33, beside 30 in the 6 days from 20 November 2026, which are not over. Updates: 0 beside 0.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(
+            ["Whole libraries finished|33|30|not over yet", "Updates finished|0|0|not over yet", "Begun, a week ago or longer|40|0|not as long: 20 days, 0 days", "of them never finished|7|0|not as long: 20 days, 0 days", "Went on after a break|0|0|not as long: 20 days, 0 days"],
+            page.QuerySelectorAll("#beside tbody tr").Select(Row));
+    }
+
+    [Fact]
+    public async Task Days_that_are_counted_anew_are_said_of_boxes_too()
+    {
+        await using var host = await HostAsync((db, _, _) => db.DayRolls.AddRange(new DayRoll { Day = Today, Changed = 1 }, new DayRoll { Day = Today.PlusDays(-1), Changed = 1 }));
+        Assert.StartsWith("2 days are being counted anew, the newest first.", (await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries")).QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
     }
 
     // By hand: 33 is 10 % more than 30; 100 of 30 is 3.3 times as many; of fewer than ten the difference itself is said.

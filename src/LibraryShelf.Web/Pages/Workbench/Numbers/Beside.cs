@@ -9,8 +9,13 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <param name="Change">In words: "11 % more".</param>
 internal sealed record BesideRow(string What, string These, string Those, string Change)
 {
-    public static BesideRow Of(string what, int these, int those) => new(what, Beside.Count(these), Beside.Count(those), Beside.Change(these, those));
+    /// <param name="not">Why no difference is said, "not over yet"; null: it is.</param>
+    public static BesideRow Of(string what, int these, int those, string? not = null) => new(what, Beside.Count(these), Beside.Count(those), not ?? Beside.Change(these, those));
 }
+
+/// <summary>Other months that were asked for.</summary>
+/// <param name="Trouble">Why they are not shown; null: they are.</param>
+internal sealed record MonthsBeside(YearMonth From, YearMonth To, string? Trouble);
 
 /// <summary>A second range beside the first: how its figures stand to each other, in words.</summary>
 internal static class Beside
@@ -45,9 +50,16 @@ internal static class Beside
     /// <summary>"March 2025 to February 2026".</summary>
     public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : $"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}";
 
-    /// <summary>As many months from another one on; null: none is asked for.</summary>
-    public static (YearMonth From, YearMonth To)? ReadMonths(string? against, YearMonth first, YearMonth last) =>
-        MemberNumbersWords.Read(against) is { } from ? (from, from.PlusMonths(((last.Year - first.Year) * 12) + last.Month - first.Month)) : null;
+    /// <summary>As many months from another one on, cut off behind the last that is known; null: none is asked for.</summary>
+    public static MonthsBeside? ReadMonths(string? against, YearMonth first, YearMonth last, YearMonth earliest, YearMonth latest)
+    {
+        if (MemberNumbersWords.Read(against) is not { } from)
+            return null;
+        var to = from.PlusMonths(((last.Year - first.Year) * 12) + last.Month - first.Month);
+        return new(from, to < latest ? to : latest,
+            from < earliest ? $"Nothing stands beside it: of months before {MemberNumbersWords.Month(earliest)} nothing is known."
+            : from > latest ? $"Nothing stands beside it: {MemberNumbersWords.Month(from)} has not come yet." : null);
+    }
 
     public static string Count(int count) => count.ToString("N0", CultureInfo.InvariantCulture);
 }

@@ -16,6 +16,8 @@ public sealed class DropsModel(ReadDropUptakes read) : PageModel
     /// <summary>The first of as many other months; empty: nothing is compared.</summary>
     [BindProperty(SupportsGet = true)] public string? Against { get; set; }
 
+    internal MonthsBeside? Asked { get; private set; }
+
     public DropNumbers? Other { get; private set; }
 
     public DropNumbers Numbers { get; private set; } = null!;
@@ -23,8 +25,9 @@ public sealed class DropsModel(ReadDropUptakes read) : PageModel
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Numbers = await ReadAsync(cancellationToken);
-        if (Beside.ReadMonths(Against, Numbers.First, Numbers.Last) is var (from, to))
-            Other = await read.RunAsync(from, to, cancellationToken);
+        Asked = Beside.ReadMonths(Against, Numbers.First, Numbers.Last, Numbers.Earliest, Numbers.Latest);
+        if (Asked is { Trouble: null } asked)
+            Other = await read.RunAsync(asked.From, asked.To, cancellationToken);
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken) =>

@@ -27,15 +27,24 @@ internal static class LibraryNumbersWords
     {
         var (wanted, updated) = (numbers.Boxes.Sum(b => b.Wanted), numbers.Boxes.Sum(b => b.Updated));
         var (then, updatedThen) = (other.Boxes.Sum(b => b.Wanted), other.Boxes.Sum(b => b.Updated));
-        return string.Create(CultureInfo.InvariantCulture,
-            $"Whole libraries finished: {wanted:N0}, beside {then:N0} in {Numbers.Beside.Days(other.Range, numbers.Range)}: {Numbers.Beside.Change(wanted, then)}. Updates: {updated:N0} beside {updatedThen:N0}, {Numbers.Beside.Change(updated, updatedThen)}.");
+        var days = Numbers.Beside.Days(other.Range, numbers.Range);
+        return other.Range.Days < numbers.Range.Days
+            ? string.Create(CultureInfo.InvariantCulture, $"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}. Updates: {updated:N0} beside {updatedThen:N0}.")
+            : string.Create(CultureInfo.InvariantCulture, $"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}: {Numbers.Beside.Change(wanted, then)}. Updates: {updated:N0} beside {updatedThen:N0}, {Numbers.Beside.Change(updated, updatedThen)}.");
     }
 
     public static IReadOnlyList<BesideRow> Beside(LibraryNumbers numbers, LibraryNumbers other)
     {
-        return [Row("Whole libraries finished", b => b.Wanted), Row("Updates finished", b => b.Updated), Row("Begun, a week ago or longer", b => b.Begun), Row("of them never finished", b => b.NotFinished), Row("Went on after a break", b => b.Resumes)];
+        var notOver = other.Range.Days < numbers.Range.Days ? "not over yet" : null;
+        // What was begun lately is in neither, so one range may have fewer days of it than the other.
+        var notAsLong = numbers.SettledDays == other.SettledDays ? null : $"not as long: {Plural.Of(numbers.SettledDays, "day")}, {Plural.Of(other.SettledDays, "day")}";
+        return
+        [
+            Row("Whole libraries finished", b => b.Wanted, notOver), Row("Updates finished", b => b.Updated, notOver), Row("Begun, a week ago or longer", b => b.Begun, notAsLong),
+            Row("of them never finished", b => b.NotFinished, notAsLong), Row("Went on after a break", b => b.Resumes, notAsLong),
+        ];
 
-        BesideRow Row(string what, Func<BoxNumbers, int> figure) => BesideRow.Of(what, numbers.Boxes.Sum(figure), other.Boxes.Sum(figure));
+        BesideRow Row(string what, Func<BoxNumbers, int> figure, string? not) => BesideRow.Of(what, numbers.Boxes.Sum(figure), other.Boxes.Sum(figure), not);
     }
 
     private static string Times(int count) => count switch { 1 => "once", 2 => "twice", _ => string.Create(CultureInfo.InvariantCulture, $"{count:N0} times") };

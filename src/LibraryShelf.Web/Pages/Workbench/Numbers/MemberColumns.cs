@@ -7,10 +7,14 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>Which columns the pictures of members have.</summary>
 internal static class MemberColumns
 {
+    /// <summary>Of the present income, and those that only earlier months shown had.</summary>
+    public static IEnumerable<string> Currencies(MemberNumbers numbers) => numbers.Income.Select(i => i.Currency)
+        .Concat(numbers.Months.SelectMany(m => m.Income.Select(i => i.Currency)).Order(StringComparer.Ordinal)).Distinct(StringComparer.Ordinal);
+
     /// <summary>One currency's income of the last twelve months shown of which it is known; null: of fewer than two.</summary>
     public static Columns? Income(MemberNumbers numbers, string currency)
     {
-        List<Column> columns = [.. numbers.Months.Where(m => m.Income.Count > 0).TakeLast(12).Select(m =>
+        List<Column> columns = [.. numbers.Months.Where(m => m.Income.Count > 0 || (!m.IsOver && numbers.KnownSince is not null)).TakeLast(12).Select(m =>
         {
             var minor = m.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
             var name = m.Month.ToString("MMM", CultureInfo.InvariantCulture);

@@ -40,8 +40,15 @@ internal static class MemberNumbersWords
     public static string Compared(MemberNumbers numbers, MemberNumbers other)
     {
         var (joined, left, then, leftThen) = (numbers.Months.Sum(m => m.Joined), numbers.Months.Sum(m => m.Left), other.Months.Sum(m => m.Joined), other.Months.Sum(m => m.Left));
-        return $"In the months shown {joined} joined, beside {then} in {Beside.Months(other.First, other.Last)}: {Beside.Change(joined, then)}. {left} left, beside {leftThen}: {Beside.Change(left, leftThen)}.";
+        var months = Beside.Months(other.First, other.Last);
+        return NotOver(numbers, other) is null
+            ? $"In the months shown {joined} joined, beside {then} in {months}: {Beside.Change(joined, then)}. {left} left, beside {leftThen}: {Beside.Change(left, leftThen)}."
+            : $"In the months shown {joined} joined, beside {then} in {months}. {left} left, beside {leftThen}. {Month(numbers.Present)} is not over, so no difference is said.";
     }
+
+    /// <summary>Null: all months of both are over, and they are as many.</summary>
+    private static string? NotOver(MemberNumbers numbers, MemberNumbers other) =>
+        numbers.Months.Count == other.Months.Count && numbers.Months.Concat(other.Months).All(m => m.IsOver) ? null : "not over yet";
 
     public static IReadOnlyList<BesideRow> BesideRows(MemberNumbers numbers, MemberNumbers other)
     {
@@ -53,7 +60,7 @@ internal static class MemberNumbersWords
             .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row("Renewals failed", m => m.Failed ?? 0), Row("of them paid after all", m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
         ];
 
-        BesideRow Row(string what, Func<MembersMonth, int> figure) => BesideRow.Of(what, numbers.Months.Sum(figure), other.Months.Sum(figure));
+        BesideRow Row(string what, Func<MembersMonth, int> figure) => BesideRow.Of(what, numbers.Months.Sum(figure), other.Months.Sum(figure), NotOver(numbers, other));
     }
 
     /// <summary>"The drops of March 2026 to May 2026 came to 45 in a hundred within 7 days, the middle of them; these to 50."</summary>
@@ -89,9 +96,9 @@ internal static class MemberNumbersWords
     };
 
     /// <summary>"£1,240.00 a month from 206 memberships"; each currency by itself.</summary>
-    public static string Income(IReadOnlyList<MonthlyIncome> income) => income.Count == 0
-        ? "No paid membership is running."
-        : string.Join(" ", income.Select(i => $"{Money.Of(i.Minor, i.Currency)} a month from {Plural.Of(i.Memberships, "membership")}."));
+    public static string Income(MemberNumbers numbers) => numbers is { Income.Count: 0, Paying: 0 } ? "No paid membership is running."
+        : numbers.Income.Count == 0 ? "Nothing comes in each month: every paid membership that runs is left at its end, rests, or has a price that is not known here."
+        : string.Join(" ", numbers.Income.Select(i => $"{Money.Of(i.Minor, i.Currency)} a month from {Plural.Of(i.Memberships, "membership")}."));
 
     public static string Sums(IReadOnlyList<MonthlyIncome> income) => string.Join(" + ", income.Select(i => Money.Of(i.Minor, i.Currency)));
 

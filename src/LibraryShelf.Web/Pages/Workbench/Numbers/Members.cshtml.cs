@@ -16,6 +16,8 @@ public sealed class MembersModel(ReadMemberNumbers read) : PageModel
     /// <summary>The first of as many other months; empty: nothing is compared.</summary>
     [BindProperty(SupportsGet = true)] public string? Against { get; set; }
 
+    internal MonthsBeside? Asked { get; private set; }
+
     public MemberNumbers? Other { get; private set; }
 
     /// <summary>Of a file: which of the tables; else the months.</summary>
@@ -26,8 +28,9 @@ public sealed class MembersModel(ReadMemberNumbers read) : PageModel
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Numbers = await ReadAsync(cancellationToken);
-        if (Beside.ReadMonths(Against, Numbers.First, Numbers.Last) is var (from, to))
-            Other = await read.RunAsync(from, to, cancellationToken);
+        Asked = Beside.ReadMonths(Against, Numbers.First, Numbers.Last, Numbers.Earliest, Numbers.Present);
+        if (Asked is { Trouble: null } asked)
+            Other = await read.RunAsync(asked.From, asked.To, cancellationToken);
     }
 
     public async Task<FileContentResult> OnGetCsvAsync(CancellationToken cancellationToken)
