@@ -1,6 +1,10 @@
 using System.Net;
 using AngleSharp.Dom;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Routing;
+using Microsoft.AspNetCore.Routing.Template;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit.Abstractions;
 
 namespace LibraryShelf.Web.Tests.Doors;
@@ -24,6 +28,25 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         Assert.True(rows.IsSubsetOf(endpoints), "These are endpoints no more:\n" + string.Join('\n', rows.Except(endpoints)));
         Assert.Equal(WhoMay.Rows.Count, WhoMay.Rows.Select(r => r.Name).Distinct().Count());
     }
+
+    /// <summary>A new page without a line in Browser.Tests/pages.txt, which holds it to standards, fails this.</summary>
+    [Fact]
+    public async Task Every_page_is_walked_through_by_a_browser()
+    {
+        await using var host = new ShelfHost();
+        var walked = await File.ReadAllLinesAsync(Path.Combine(AppContext.BaseDirectory, "pages.txt"));
+        var pages = host.Services.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>()
+            .Where(e => e.Metadata.GetMetadata<PageActionDescriptor>() is not null)
+            .Select(e => "/" + e.RoutePattern.RawText!.Trim('/')).ToHashSet(StringComparer.Ordinal);
+        // Of two that fit, the one with fewer places left open is meant: /sign-in/code is no /sign-in/{token}.
+        var met = walked.Select(w => w[w.IndexOf('/', StringComparison.Ordinal)..].Split('?')[0])
+            .Select(path => pages.Where(p => Matches(p, path)).MinBy(p => p.Count(c => c == '{'))).ToHashSet();
+        var missing = pages.Where(p => !met.Contains(p)).ToList();
+        Assert.True(missing.Count == 0, "Add a line to Browser.Tests/pages.txt for:\n" + string.Join('\n', missing));
+    }
+
+    private static bool Matches(string pattern, string path) =>
+        new TemplateMatcher(TemplateParser.Parse(pattern.TrimStart('/')), []).TryMatch(path, []);
 
     /// <summary>What practice mode adds. Checkout and Portal are whoever's who has their address, as a payment provider's are; the rest says below whose it is.</summary>
     [Fact]

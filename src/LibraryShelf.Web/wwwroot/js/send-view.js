@@ -17,6 +17,8 @@ export class SendView {
     this.spokenAt = 0;
     for (const part of root.querySelectorAll("[data-with-script]")) part.hidden = false;
     for (const part of root.querySelectorAll("[data-without-script]")) part.hidden = true;
+    // In no standard, so not in the page.
+    this.part("folder").webkitdirectory = true;
     this.part("choose-folder").addEventListener("click", () => this.part("folder").click());
     this.part("choose-zip").addEventListener("click", () => this.part("zip").click());
   }

@@ -96,6 +96,8 @@ function begin() {
   for (const it of root.querySelectorAll("[data-with-script]")) it.hidden = false;
   // Phones choose files, not folders.
   show("choose-folder", "webkitdirectory" in HTMLInputElement.prototype && !matchMedia("(pointer: coarse) and (hover: none)").matches);
+  // In no standard, so not in the page.
+  part("folder").webkitdirectory = true;
   part("choose-folder").addEventListener("click", () => part("folder").click());
   part("choose-files").addEventListener("click", () => part("files").click());
   for (const name of ["folder", "files"]) {
