@@ -83,9 +83,9 @@ public sealed class RollUpDaysTests
         await new MarkDays(db).RunAsync(theirs, default);
         await db.Downloads.Where(d => d.PersonId == 1).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, 2));
         await new RollUpDays(db, clock).RunAsync(default);
+        // Deleting has no day made anew.
         await db.Downloads.Where(d => d.PersonId == 2).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null));
-        await new MarkDays(db).RunAsync(theirs, default);
-        await new RollUpDays(db, clock).RunAsync(default);
+        Assert.Equal(0, await new RollUpDays(db, clock).RunAsync(default));
     }
 
     private static async Task ElsewhereAsync(ShelfDb db, TimeProvider clock, DateTimeZone home)
@@ -264,6 +264,63 @@ public sealed class RollUpDaysTests
         await shelf.WithAsync(db => new RollUpMonths(db, shelf.Temp.Clock).RunAsync(default));
         Assert.Equal([(0, 2, 2), (shelf.LibraryId, 1, 1)], await shelf.WithAsync(async db => (await db.DayPeople.OrderBy(p => p.LibraryId).ToListAsync()).ConvertAll(p => (p.LibraryId, p.People, p.SignedIn))));
         Assert.Equal([(0, 2), (shelf.LibraryId, 1)], await shelf.WithAsync(async db => (await db.MonthPeople.OrderBy(p => p.LibraryId).ToListAsync()).ConvertAll(p => (p.LibraryId, p.SignedIn))));
+    }
+
+    /// <summary>docs/counting.md: their day and month keep them until something else has these made anew.</summary>
+    [Fact]
+    public async Task Who_was_deleted_stays_among_the_people_of_a_day_and_a_month_until_it_is_made_anew()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var at = new DateTimeOffset(2026, 11, 24, 10, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [("one", at, ""), ("other", at.AddDays(-1), "")]);
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.Visitor, (string?)null).SetProperty(d => d.PersonId, 5)));
+        async Task<(int, int, int)> PeopleAsync()
+        {
+            await DaysAsync(shelf);
+            await shelf.WithAsync(db => new RollUpMonths(db, shelf.Temp.Clock) { Pause = TimeSpan.Zero }.RunAsync(default));
+            return await shelf.WithAsync(async db => ((await db.DayPeople.SingleAsync(p => p.LibraryId == 0 && p.Day == new LocalDate(2026, 11, 24))).People,
+                (await db.DayPeople.SingleAsync(p => p.LibraryId == 0 && p.Day == new LocalDate(2026, 11, 23))).People, (await db.MonthPeople.SingleAsync(p => p.LibraryId == 0)).SignedIn));
+        }
+        Assert.Equal((1, 1, 1), await PeopleAsync());
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null)));
+        Assert.Equal((1, 1, 1), await PeopleAsync());
+        await StartAsync(shelf, [("later", at.AddHours(1), "visitor")]);
+        Assert.Equal((1, 1, 0), await PeopleAsync());
+        Assert.Equal([1, 2], (await DaysAsync(shelf)).Select(d => d.Started));
+    }
+
+    /// <summary>
+    /// IAB 5.5.1, calendar days: 22:00 Monday, 03:00 and 22:15 Tuesday, 23:15 Wednesday by one visitor are 1, 1, 0, 1. Here they are four downloads, which is the house's
+    /// own, and as many people a day as IAB counts downloads.
+    /// </summary>
+    [Fact]
+    public async Task One_visitor_of_three_days_is_one_person_of_each()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var monday = new DateTimeOffset(2026, 11, 23, 0, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [.. new[] { 22.0, 27, 46.25, 71.25 }.Select((h, i) => ($"d{i}", monday.AddHours(h), "one"))]);
+        Assert.Equal([1, 2, 1], (await DaysAsync(shelf)).Select(d => d.Started));
+        Assert.Equal([1, 1, 1], await shelf.WithAsync(db => db.DayPeople.Where(p => p.LibraryId == 0).OrderBy(p => p.Day).Select(p => p.People).ToListAsync()));
+    }
+
+    /// <summary>COUNTER 5.1 §7.3, §7.4: twelve chapters of one book in one session are twelve requests of one title; here twelve archives of one box are twelve downloads by one person.</summary>
+    [Fact]
+    public async Task Twelve_archives_of_one_box_are_twelve_downloads_by_one_person()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await StartAsync(shelf, [.. Enumerable.Range(0, 12).Select(i => ($"d{i:00}", new DateTimeOffset(2026, 11, 24, 10, 0, i, TimeSpan.Zero), "one"))]);
+        for (var i = 0; i < 12; i++)
+        {
+            var (id, archive) = ($"d{i:00}", 100 + i);
+            await shelf.WithAsync(db =>
+            {
+                db.Archives.Add(new Archive { Id = archive, ReleaseId = shelf.ReleaseId, RecipeSha256 = id, Length = 1_000, FileName = $"{id}.zip" });
+                return db.SaveChangesAsync();
+            });
+            await shelf.WithAsync(db => db.Downloads.Where(d => d.Id == id).ExecuteUpdateAsync(s => s.SetProperty(d => d.ArchiveId, archive)));
+        }
+        Assert.Equal(12, Assert.Single(await DaysAsync(shelf)).Started);
+        Assert.Equal(1, (await shelf.WithAsync(db => db.DayPeople.SingleAsync(p => p.LibraryId == shelf.LibraryId))).People);
     }
 
     [Fact]

@@ -3,6 +3,7 @@ using System.Security.Cryptography;
 using System.Text;
 using LibraryShelf.Core.Downloads;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Web.Tests.Endpoints;
 
@@ -32,6 +33,24 @@ public sealed class GetTests
 
         await shelf.EventsAsync(link.DownloadId, e => e.Sum(one => one.To - one.From) == shelf.Whole.Length);
         Assert.Equal(shelf.Clock.GetUtcNow(), (await shelf.CountAsync(link.DownloadId))!.FinishedAt);
+    }
+
+    [Fact]
+    public async Task An_answer_that_throws_is_counted_among_answers()
+    {
+        await using var shelf = await StockedHost.MakeAsync(5000, 70_000);
+        var blobs = shelf.Host.Services.GetRequiredService<Core.Storage.IBlobStore>();
+        foreach (var blob in blobs.UntouchedSince(DateTimeOffset.MaxValue).Where(b => b != shelf.RecipeSha256).ToList())
+            File.Delete(blobs.LocalPath(blob)!);
+        var link = await shelf.LinkAsync();
+        var fault = await Record.ExceptionAsync(async () =>
+        {
+            using var answer = await shelf.GetAsync(link.Path);
+            answer.EnsureSuccessStatusCode();
+        });
+        Assert.IsAssignableFrom<HttpRequestException>(fault);
+        await shelf.Host.RunAsync<Core.Statistics.KeepSightings, int>(keep => keep.RunAsync(default));
+        Assert.Equal(1, await shelf.Host.AskDbAsync(db => db.Sightings.Where(s => s.Kind == Core.Statistics.SightingKind.Answer).SumAsync(s => s.Times)));
     }
 
     [Fact]

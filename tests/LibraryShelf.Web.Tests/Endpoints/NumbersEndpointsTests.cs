@@ -200,9 +200,29 @@ public sealed class NumbersEndpointsTests
     public async Task No_field_names_a_person()
     {
         await using var host = await StockAsync();
+        const long Id = 918_273_645;
+        await host.WithDbAsync(db =>
+        {
+            db.Users.Add(new Person { Id = Id, Email = "bulrush@post.example", NormalizedEmail = "BULRUSH@POST.EXAMPLE", UserName = "Bulrush", NormalizedUserName = "BULRUSH", SecurityStamp = "s", CreatedAt = Now });
+            db.MembershipGrants.Add(new MembershipGrant { PersonId = Id, From = Now.AddDays(-3) });
+            db.PersonFirsts.Add(new PersonFirst { PersonId = Id, FreeAt = Now.AddDays(-9) });
+            var release = db.Releases.Single();
+            db.PersonVersions.Add(new PersonVersion { PersonId = Id, LibraryId = release.LibraryId, ReleaseId = release.Id, LatestThenId = release.Id, Day = new LocalDate(2026, 11, 12), Since = Now.AddDays(-13) });
+            db.Downloads.AddRange(
+                new Core.Downloads.Download { Id = "secretlink", ReleaseId = release.Id, LibraryId = release.LibraryId, PersonId = Id, StartedAt = Now },
+                new Core.Downloads.Download { Id = "otherlink", ReleaseId = release.Id, LibraryId = release.LibraryId, Visitor = "hashofvisitor", StartedAt = Now });
+            db.DownloadTallies.AddRange(new DownloadTally { DownloadId = "secretlink", StartedAt = Now, FinishedAt = Now }, new DownloadTally { DownloadId = "otherlink", StartedAt = Now });
+            return db.SaveChangesAsync();
+        });
         var machine = await MachineAsync(host, TokenUse.ReadNumbers);
         foreach (var what in All)
-            Assert.DoesNotContain("@", (await JsonAsync(machine, what)).GetRawText(), StringComparison.Ordinal);
+        {
+            var text = (await JsonAsync(machine, what)).GetRawText();
+            Assert.All(new[] { "@", "bulrush", "post.example", "918273645", "secretlink", "otherlink", "hashofvisitor", "sedge", "wren" }, trace => Assert.DoesNotContain(trace, text, StringComparison.OrdinalIgnoreCase));
+            Assert.All(new[] { "id", "personId", "person", "name", "email", "address", "visitor", "network" }, name => Assert.DoesNotContain($"\"{name}\":", text, StringComparison.OrdinalIgnoreCase));
+        }
+        // It is counted all the same.
+        Assert.Equal(2, (await JsonAsync(machine, "members")).GetProperty("given").GetInt32());
     }
 
     private static string Slug(JsonElement box) => box.ValueKind == JsonValueKind.Null ? "" : box.GetString()!;
