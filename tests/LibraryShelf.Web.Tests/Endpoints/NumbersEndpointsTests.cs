@@ -196,6 +196,39 @@ public sealed class NumbersEndpointsTests
         Assert.Equal(HttpStatusCode.Redirect, await StatusAsync(reader, HttpMethod.Get, "/workbench/numbers"));
     }
 
+    /// <summary>From events to figures: counted, rolled up, and read by a page, a file and a program; by hand it is docs/counting.md's sum.</summary>
+    [Fact]
+    public async Task Downloads_as_they_were_handed_over_are_the_same_on_the_page_in_the_file_as_json_and_by_hand()
+    {
+        await using var host = await StockAsync();
+        await host.WithDbAsync(async db =>
+        {
+            await db.DayCounts.ExecuteDeleteAsync();
+            var release = await db.Releases.SingleAsync();
+            db.Archives.Add(new Core.Sealing.Archive { Id = 1, ReleaseId = release.Id, RecipeSha256 = "r", Length = 100, FileName = "r.zip", CreatedAt = Now });
+            // Finished, finished in two requests, begun, a double click's two, a probe, a robot's.
+            foreach (var (id, seconds, visitor, parts) in new[] { ("a", 0, "v1", "0-100"), ("b", 100, "v2", "0-60 60-100"), ("c", 200, "v3", "0-60"), ("d", 300, "v4", "0-9"), ("e", 310, "v4", "0-100"), ("f", 400, "v5", "0-2"), ("g", 500, "robot", "0-100") })
+            {
+                var at = Now.AddHours(-3).AddSeconds(seconds);
+                db.Downloads.Add(new Core.Downloads.Download { Id = id, ArchiveId = 1, ReleaseId = release.Id, LibraryId = release.LibraryId, Why = MayDownloadWhy.Free, Visitor = visitor, IsRobot = visitor == "robot", StartedAt = at });
+                foreach (var part in parts.Split(' ').Select(p => p.Split('-')))
+                    db.DownloadEvents.Add(new Core.Downloads.DownloadEvent { DownloadId = id, From = long.Parse(part[0], CultureInfo.InvariantCulture), To = long.Parse(part[1], CultureInfo.InvariantCulture), BeginsAnswer = true, At = at });
+            }
+            await db.SaveChangesAsync();
+        });
+        await host.RunAsync<CountDownloads, int>(count => count.RunAsync(default));
+        await host.RunAsync<RollUpDays, int>(rollUp => rollUp.RunAsync(default));
+        var byHand = await host.AskDbAsync(db => db.Database.SqlQueryRaw<int>("""
+            SELECT CAST(1000 * count(t."StartedAt") + count(t."FinishedAt") AS INTEGER) AS "Value" FROM "Downloads" d JOIN "DownloadTallies" t ON t."DownloadId" = d."Id"
+            WHERE d."Why" <> 'Maker' AND d."DropId" IS NULL AND NOT t."IsAgain" AND NOT d."IsRobot"
+            """).SingleAsync());
+        Assert.Equal(4_003, byHand);
+        var (json, maker) = (await JsonAsync(await MachineAsync(host, TokenUse.ReadNumbers), "downloads"), await host.MakerAsync());
+        Assert.Equal((4, 3, 6), (json.GetProperty("started").GetInt32(), json.GetProperty("finished").GetInt32(), json.GetProperty("by").GetProperty("free").GetProperty("requests").GetInt32()));
+        Assert.Equal("Tin Roof|all|4|3", string.Join('|', (await maker.PageAsync("/workbench/numbers/downloads")).QuerySelector("#versions tbody tr")!.Children.Select(c => c.Words())));
+        Assert.Contains(",4,3,", Assert.Single(await CsvAsync(maker, "/workbench/numbers/downloads?handler=csv")), StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task No_field_names_a_person()
     {
