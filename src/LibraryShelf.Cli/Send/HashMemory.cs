@@ -1,3 +1,5 @@
+using System.Security.Cryptography;
+using System.Text;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using LibraryShelf.Cli.Folders;
@@ -5,11 +7,20 @@ using LibraryShelf.Cli.Folders;
 namespace LibraryShelf.Cli.Send;
 
 /// <summary>
-/// Remembers a file's SHA-256 by its full path, size and time of last change, so that an unchanged folder is not read again. A
-/// file in the user's cache; losing it costs only time.
+/// Remembers a file's SHA-256 by its full path, size and time of last change, so that an unchanged folder is not read again. One
+/// file for each folder sent, in the user's cache, holds what that folder holds and no more; losing it costs only time.
 /// </summary>
-internal sealed partial class HashMemory(string file, TimeProvider clock)
+/// <param name="cache">Where they lie.</param>
+/// <param name="folder">The folder sent.</param>
+/// <param name="clock">Now.</param>
+internal sealed partial class HashMemory(string cache, string folder, TimeProvider clock)
 {
+    /// <summary>A folder not sent for so long is read anew.</summary>
+    private static readonly TimeSpan Kept = TimeSpan.FromDays(400);
+
+    private readonly string file = Path.Combine(cache, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(Path.GetFullPath(folder)))) + ".json");
+    private readonly Dictionary<string, Known> now = new(StringComparer.Ordinal);
+
     /// <summary>A file changed so shortly before may change again within the same tick of its clock (FAT counts in 2 s).</summary>
     private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3);
 
@@ -21,14 +32,14 @@ internal sealed partial class HashMemory(string file, TimeProvider clock)
     private Dictionary<string, Known> known = new(StringComparer.Ordinal);
 
     /// <summary>$XDG_CACHE_HOME or ~/.cache; the local application data on Windows.</summary>
-    public static string DefaultFile()
+    public static string DefaultPlace()
     {
         var root = Environment.GetEnvironmentVariable("XDG_CACHE_HOME");
         if (string.IsNullOrEmpty(root))
             root = OperatingSystem.IsWindows()
                 ? Environment.GetFolderPath(Environment.SpecialFolder.LocalApplicationData)
                 : Path.Combine(Environment.GetFolderPath(Environment.SpecialFolder.UserProfile), ".cache");
-        return Path.Combine(root, "libraryshelf", "hashes.json");
+        return Path.Combine(root, "libraryshelf", "hashes");
     }
 
     public void Load()
@@ -45,27 +56,34 @@ internal sealed partial class HashMemory(string file, TimeProvider clock)
     }
 
     /// <summary>The hash when the file is as it was; null when it must be read.</summary>
-    public string? Recall(LocalFile local) =>
-        known.TryGetValue(local.FullPath, out var seen) && seen.Size == local.Size && seen.ChangedTicks == Changed(local).Ticks ? seen.Sha256 : null;
+    public string? Recall(LocalFile local)
+    {
+        if (!known.TryGetValue(local.FullPath, out var seen) || seen.Size != local.Size || seen.ChangedTicks != Changed(local).Ticks)
+            return null;
+        now[local.FullPath] = seen;
+        return seen.Sha256;
+    }
 
     /// <summary>To be called with the time the reading began, so that a change during it is not missed.</summary>
     public void Remember(FileSums sums, DateTimeOffset begun)
     {
         var changed = Changed(sums.File);
         if (sums.Size == sums.File.Size && begun.UtcDateTime - changed > Settled)
-            known[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
+            now[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
     }
 
     public DateTimeOffset Now() => clock.GetUtcNow();
 
-    /// <summary>Writes what is known; a cache that can't be written is no trouble.</summary>
+    /// <summary>Writes what was recalled or remembered, and forgets folders long not sent; a cache that can't be written is no trouble.</summary>
     public void Save()
     {
         try
         {
-            Directory.CreateDirectory(Path.GetDirectoryName(file)!);
+            Directory.CreateDirectory(cache);
+            foreach (var old in Directory.EnumerateFiles(cache).Where(f => Now().UtcDateTime - File.GetLastWriteTimeUtc(f) > Kept))
+                File.Delete(old);
             var part = $"{file}.{Environment.ProcessId}.part";
-            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(known, MemoryJson.Default.DictionaryStringKnown));
+            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(now, MemoryJson.Default.DictionaryStringKnown));
             File.Move(part, file, overwrite: true);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

@@ -24,7 +24,7 @@ internal static class SendCommand
                 console.Remark("the address is http, so the token and the recordings travel unencrypted.");
             using var handler = new SocketsHttpHandler { AllowAutoRedirect = false, PooledConnectionLifetime = TimeSpan.FromMinutes(5) };
             using var http = new HttpClient(handler) { Timeout = TimeSpan.FromMinutes(10) };
-            var memory = new HashMemory(HashMemory.DefaultFile(), TimeProvider.System);
+            var memory = new HashMemory(HashMemory.DefaultPlace(), order.Folder, TimeProvider.System);
             var sent = await new FolderSender(console, http, memory, TimeProvider.System).RunAsync(order, cancellationToken);
             return SendReport.Print(console, sent, parsed.GetValue(json));
         }));

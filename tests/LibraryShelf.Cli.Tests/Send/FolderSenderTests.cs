@@ -100,6 +100,21 @@ public sealed class FolderSenderTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    public async Task What_a_folder_holds_no_more_is_forgotten_and_so_are_folders_long_not_sent()
+    {
+        await SendAsync(new Line());
+        var memory = Assert.Single(Directory.GetFiles(Path.Combine(cache.FullName, "hashes")));
+        Assert.Contains("/low/a.bin", await File.ReadAllTextAsync(memory), StringComparison.Ordinal);
+        File.Delete(Path.Combine(folder.FullName, "low", "a.bin"));
+        var forgotten = Path.Combine(cache.FullName, "hashes", "another.json");
+        await File.WriteAllTextAsync(forgotten, "{}");
+        File.SetLastWriteTimeUtc(forgotten, new DateTime(2020, 1, 1, 0, 0, 0, DateTimeKind.Utc));
+        await SendAsync(new Line());
+        Assert.Equal(memory, Assert.Single(Directory.GetFiles(Path.Combine(cache.FullName, "hashes"))));
+        Assert.DoesNotContain("/low/a.bin", await File.ReadAllTextAsync(memory), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_json_names_its_schema_and_the_code_says_whether_something_was_found()
     {
         var sent = await SendAsync(new Line());
@@ -124,7 +139,7 @@ public sealed class FolderSenderTests : IAsyncLifetime, IDisposable
         line.InnerHandler = host.Server.CreateHandler();
         using var http = new HttpClient(line);
         var clock = new HastyClock();
-        var memory = new HashMemory(Path.Combine(cache.FullName, "hashes.json"), clock);
+        var memory = new HashMemory(Path.Combine(cache.FullName, "hashes"), folder.FullName, clock);
         var order = SendOrder.Read(folder.FullName, "http://localhost", "kettle", null, token);
         return await new FolderSender(console, http, memory, clock).RunAsync(order, CancellationToken.None);
     }

@@ -19,7 +19,7 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
     /// What one client on a slow line keeps waiting in the server's memory: so much of a small piece is handed over at a time, and the server takes no
     /// more before the client has that.
     /// </summary>
-    public const int Sip = 16 * 1024;
+    public const int Sip = 32 * 1024;
 
     /// <summary>Bytes let out in one turn, at first and to a client on a slow line.</summary>
     private const int SmallPiece = 64 * 1024;
