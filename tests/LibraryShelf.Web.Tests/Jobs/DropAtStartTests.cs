@@ -97,7 +97,7 @@ public sealed class DropAtStartTests : IDisposable
 
     private static async Task UntilAsync(Func<Task<bool>> isTrue)
     {
-        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(150));
         while (!await isTrue())
             await Task.Delay(50, patience.Token);
     }
