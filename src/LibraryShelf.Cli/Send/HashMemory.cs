@@ -19,7 +19,7 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
     private static readonly TimeSpan Kept = TimeSpan.FromDays(400);
 
     private readonly string file = Path.Combine(cache, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(Path.GetFullPath(folder)))) + ".json");
-    private readonly Dictionary<string, Known> now = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Known> inFolder = new(StringComparer.Ordinal);
 
     /// <summary>A file changed so shortly before may change again within the same tick of its clock (FAT counts in 2 s).</summary>
     private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3);
@@ -60,7 +60,7 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
     {
         if (!known.TryGetValue(local.FullPath, out var seen) || seen.Size != local.Size || seen.ChangedTicks != Changed(local).Ticks)
             return null;
-        now[local.FullPath] = seen;
+        inFolder[local.FullPath] = seen;
         return seen.Sha256;
     }
 
@@ -69,7 +69,7 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
     {
         var changed = Changed(sums.File);
         if (sums.Size == sums.File.Size && begun.UtcDateTime - changed > Settled)
-            now[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
+            inFolder[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
     }
 
     public DateTimeOffset Now() => clock.GetUtcNow();
@@ -83,7 +83,7 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
             foreach (var old in Directory.EnumerateFiles(cache).Where(f => Now().UtcDateTime - File.GetLastWriteTimeUtc(f) > Kept))
                 File.Delete(old);
             var part = $"{file}.{Environment.ProcessId}.part";
-            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(now, MemoryJson.Default.DictionaryStringKnown));
+            File.WriteAllBytes(part, JsonSerializer.SerializeToUtf8Bytes(inFolder, MemoryJson.Default.DictionaryStringKnown));
             File.Move(part, file, overwrite: true);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

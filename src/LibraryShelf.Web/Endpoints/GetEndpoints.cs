@@ -76,7 +76,10 @@ internal static class GetEndpoints
         }
         var answer = new Prepared(plan, opened, new Handover(queue, opened.Download.Id, opened.Use, log, meter), (taken as TurnOutcome.Runs)?.Turn);
         var start = scope.ServiceProvider.GetRequiredService<StartDownload>();
-        return bytes == 0 || await MayBeginAsync(context, answer, bytes, download => door.PassAsync(() => start.RunAsync(download, context.RequestAborted, turns.IsLimited), context.RequestAborted)) ? answer : null;
+        return bytes == 0 || await MayBeginAsync(context, answer, bytes, StartAsync) ? answer : null;
+
+        Task<LinkTrouble?> StartAsync(Download download) =>
+            door.PassAsync(() => start.RunAsync(download, context.RequestAborted, hasWaited: turns.IsLimited), context.RequestAborted);
     }
 
     /// <summary>Only who was cut off knows the archive's entity tag and asks for all from there on.</summary>
