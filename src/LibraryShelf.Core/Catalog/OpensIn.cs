@@ -45,6 +45,20 @@ public static class OpensIn
         return true;
     }
 
+    /// <summary>Later versions are greater, and what is no version is least.</summary>
+    public static IComparer<string> ByVersion { get; } = Comparer<string>.Create((left, right) => (IsVersion(left), IsVersion(right)) switch
+    {
+        (true, true) => IsEnough(left, right) ? (IsEnough(right, left) ? 0 : 1) : -1,
+        var (isLeft, isRight) => isLeft.CompareTo(isRight),
+    });
+
+    /// <summary>Whether what somebody <paramref name="has"/>, "Pondskater 2.3", is the player of this name in this version or a later one; without a version, whichever it is.</summary>
+    public static bool IsIn(string has, string name, string lowest)
+    {
+        var (mine, version) = has.LastIndexOf(' ') is > 0 and var space && IsVersion(has[(space + 1)..]) ? (has[..space], has[(space + 1)..]) : (has, null);
+        return mine.Equals(name, StringComparison.OrdinalIgnoreCase) && (version is null || IsEnough(version, lowest));
+    }
+
     private static BigInteger[]? Parts(string? text)
     {
         var parts = text?.Trim().Split('.') ?? [];

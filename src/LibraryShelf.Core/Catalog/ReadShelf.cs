@@ -7,29 +7,59 @@ namespace LibraryShelf.Core.Catalog;
 public enum ShelfSort { Published, Library, Sound, Keys, Recordings, Size, For }
 
 /// <summary>Which boxes to show and in which order; <paramref name="Show"/> null is all of them.</summary>
-public sealed record ShelfWish(Audience? Show = null, string Find = "", ShelfSort Sort = ShelfSort.Published, bool Descending = true);
+public sealed record ShelfWish(Audience? Show = null, string Find = "", ShelfSort Sort = ShelfSort.Published, bool Descending = true)
+{
+    /// <summary>How it sounds, as the maker wrote it; "": however.</summary>
+    public string Sound { get; init; } = "";
+
+    /// <summary>How many keys; null: as many as it has.</summary>
+    public KeySpan? Keys { get; init; }
+
+    /// <summary>The whole library is no larger, 10^6 bytes; null: as large as it is.</summary>
+    public int? MostMegabytes { get; init; }
+
+    /// <summary>A player someone has, and after a space its version: "Pondskater 2.3". "": whichever.</summary>
+    public string Opens { get; init; } = "";
+
+    /// <summary>Nothing is left out.</summary>
+    public bool IsForAll => Show is null && Keys is null && MostMegabytes is null && Find.Length + Sound.Length + Opens.Length == 0;
+}
+
+/// <summary>From <paramref name="From"/> to <paramref name="To"/> keys; null: no end.</summary>
+public sealed record KeySpan(int From, int? To);
 
 /// <summary>A box on the shelf, described by its latest version (the highest number).</summary>
 public sealed record ShelfBox(string Slug, string Title, string Sentence, string Sound, Paint Paint, bool IsPitched, Audience Audience, ShelfRelease Latest);
 
-/// <summary>
-/// The shelf: <paramref name="Boxes"/> as wished, and what stands on it in all. <paramref name="Sounds"/> are there to be tried when
-/// nothing is found.
-/// </summary>
-public sealed record ShelfList(IReadOnlyList<ShelfBox> Boxes, int All, int Free, int Members, IReadOnlyList<string> Sounds);
+/// <summary>The shelf: <paramref name="Boxes"/> as wished, and what stands on it in all.</summary>
+/// <param name="Boxes">Those that were wished for, in the wished order.</param>
+/// <param name="Others">The rest, in the same order.</param>
+/// <param name="Sounds">Every way of sounding there is, from A on.</param>
+/// <param name="Players">Every player that a box opens in, each with every lowest version that one asks for, from A on and the latest version first.</param>
+public sealed record ShelfList(IReadOnlyList<ShelfBox> Boxes, IReadOnlyList<ShelfBox> Others, IReadOnlyList<string> Sounds, IReadOnlyList<(string Name, string Version)> Players)
+{
+    /// <summary>All of them, newest first by the day of the latest version.</summary>
+    public IReadOnlyList<ShelfBox> NewestFirst { get; } = [.. Boxes.Concat(Others).OrderByDescending(b => b.Latest.PublishedAt).ThenBy(b => b.Title, StringComparer.OrdinalIgnoreCase)];
+
+    public int All => NewestFirst.Count;
+
+    public int Free => NewestFirst.Count(b => b.Audience == Audience.Free);
+
+    public int Members => NewestFirst.Count(b => b.Audience == Audience.Members);
+}
 
 /// <summary>Reads the shelf: libraries with a published version and a decision about who they are for.</summary>
 public sealed class ReadShelf(ShelfDb db, TimeProvider clock)
 {
     public async Task<ShelfList> RunAsync(ShelfWish wish, CancellationToken cancellationToken)
     {
-        var boxes = await LoadAsync(cancellationToken);
+        var boxes = Sorted(await LoadAsync(cancellationToken), wish).ToLookup(b => Matches(b, wish));
+        var all = boxes.SelectMany(b => b).ToList();
         return new ShelfList(
-            [.. Sorted(boxes.Where(b => Matches(b, wish)), wish)],
-            boxes.Count,
-            boxes.Count(b => b.Audience == Audience.Free),
-            boxes.Count(b => b.Audience == Audience.Members),
-            [.. boxes.Select(b => b.Sound).Where(s => s.Length > 0).Distinct(StringComparer.OrdinalIgnoreCase).Order(StringComparer.OrdinalIgnoreCase)]);
+            [.. boxes[true]], [.. boxes[false]],
+            [.. all.Select(b => b.Sound).Where(s => s.Length > 0).Distinct(StringComparer.OrdinalIgnoreCase).Order(StringComparer.OrdinalIgnoreCase)],
+            [.. all.SelectMany(b => b.Latest.Players).Select(p => (p.Name, p.LowestVersion)).Distinct()
+                .OrderBy(p => p.Name, StringComparer.OrdinalIgnoreCase).ThenByDescending(p => p.LowestVersion, OpensIn.ByVersion)]);
     }
 
     private async Task<List<ShelfBox>> LoadAsync(CancellationToken cancellationToken)
@@ -49,6 +79,10 @@ public sealed class ReadShelf(ShelfDb db, TimeProvider clock)
 
     private static bool Matches(ShelfBox box, ShelfWish wish) =>
         (wish.Show is null || box.Audience == wish.Show)
+        && (wish.Sound.Length == 0 || box.Sound.Equals(wish.Sound, StringComparison.OrdinalIgnoreCase))
+        && (wish.Keys is not { } keys || (box.Latest.Row.Keys >= keys.From && (keys.To is null || box.Latest.Row.Keys <= keys.To)))
+        && (wish.MostMegabytes is not { } most || box.Latest.Size <= most * 1_000_000L)
+        && (wish.Opens.Length == 0 || box.Latest.Players.Any(p => OpensIn.IsIn(wish.Opens, p.Name, p.LowestVersion)))
         && wish.Find.Split(' ', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries)
             .All(word => box.Title.Contains(word, StringComparison.OrdinalIgnoreCase) || box.Sound.Contains(word, StringComparison.OrdinalIgnoreCase));
 

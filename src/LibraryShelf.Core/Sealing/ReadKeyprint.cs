@@ -12,7 +12,11 @@ namespace LibraryShelf.Core.Sealing;
 /// A sealed version's keyprint. <paramref name="IsForAll"/>: everyone may see it. <paramref name="IsTied"/>: the library is for members now; false too while it is for
 /// nobody yet.
 /// </summary>
-public sealed record VersionKeyprint(Keyprint Print, Paint Paint, int Keys, int Recordings, bool IsTied, bool IsForAll);
+public sealed record VersionKeyprint(Keyprint Print, Paint Paint, int Keys, int Recordings, bool IsTied, bool IsForAll)
+{
+    /// <summary>Something of it can be drawn.</summary>
+    public bool HasPicture => Print.Reeds.Count > 0;
+}
 
 /// <summary>
 /// Reads the keyprint of a sealed version from its check sheet's places and what was measured of its recordings, once; then it is known. Who may see the version may
@@ -24,7 +28,7 @@ public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider 
     /// <param name="number">As the maker wrote it.</param>
     /// <param name="personId">Null: a visitor who is not signed in.</param>
     /// <param name="cancellationToken">Stops the reading.</param>
-    /// <returns>Null when there is no such version, this person may not see it, or nothing of it can be drawn.</returns>
+    /// <returns>Null when there is no such version, or this person may not see it.</returns>
     public async Task<VersionKeyprint?> RunAsync(string slug, string number, long? personId, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
@@ -33,7 +37,7 @@ public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider 
         if (release is null || !await VersionSight.MaySeeAsync(db, release, personId, now, cancellationToken))
             return null;
         var print = known.Of(release.Id) ?? await MakeAsync(release.Id, cancellationToken);
-        return print.Reeds.Count == 0 ? null : new VersionKeyprint(
+        return new VersionKeyprint(
             print, release.Library.Paint, release.Keys, release.Recordings, release.Library.AudienceAt(now) == Audience.Members, release.PublishedAt is not null);
     }
 

@@ -17,10 +17,13 @@ public static class SpineDrawing
     private const int Foot = 88, Dashes = 40, NotchRadius = 14;
 
     /// <summary>Between cloth and page, enough against both light and dark.</summary>
-    private const string Edge = "#6d838a";
+    internal const string Edge = "#6d838a";
 
     /// <summary>Above the board, px.</summary>
     public static int HeightOf(int keys) => 222 + 4 * keys;
+
+    /// <summary>Along the spine between cords or notch and the reeds, px: where its title goes.</summary>
+    public static int TitleRoom(int keys, bool isTied) => HeightOf(keys) - Foot - 8 - (isTied ? 48 : 30);
 
     /// <summary>Of the whole file, px: the board and the dashes under it too.</summary>
     public static int FileHeightOf(int keys) => HeightOf(keys) + Board + Dashes;

@@ -11,7 +11,7 @@ using Microsoft.Net.Http.Headers;
 namespace LibraryShelf.Web.Endpoints;
 
 /// <summary>
-/// The pictures of a version, drawn from its measurements: the keyprint, the small one for lists, the spine. At the address that pages write (<see cref="KeyprintAddress"/>)
+/// The pictures of a version, drawn from its measurements: the keyprint, the small one for lists, the spine as it stands and as it lies. At the address that pages write (<see cref="KeyprintAddress"/>)
 /// they are kept for good, because what is sealed never changes; at any other a cache asks again.
 /// </summary>
 internal static class KeyprintEndpoints
@@ -19,24 +19,27 @@ internal static class KeyprintEndpoints
     public static void MapKeyprints(this WebApplication app)
     {
         app.MapGet("/boxes/{slug}/{number}/keyprint.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
-            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Large(v.Print, PaintColours.Of(v.Paint))), cancellationToken));
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Large(v.Print, PaintColours.Of(v.Paint))), isBox: false, cancellationToken));
         app.MapGet("/boxes/{slug}/{number}/mark.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
-            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Small(v.Print, PaintColours.Of(v.Paint))), cancellationToken));
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint), KeyprintDrawing.Small(v.Print, PaintColours.Of(v.Paint))), isBox: false, cancellationToken));
         app.MapGet("/boxes/{slug}/{number}/spine.svg", (string slug, string number, int? width, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
             AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint, v.IsTied), SpineDrawing.Of(v.Print, PaintColours.Of(v.Paint),
-                Math.Clamp(width ?? SpineDrawing.WidthOf(v.Recordings), SpineDrawing.Narrowest, SpineDrawing.Widest), v.Keys, v.IsTied)), cancellationToken));
+                Math.Clamp(width ?? SpineDrawing.WidthOf(v.Recordings), SpineDrawing.Narrowest, SpineDrawing.Widest), v.Keys, v.IsTied)), isBox: true, cancellationToken));
+        app.MapGet("/boxes/{slug}/{number}/pile.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
+            AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint, v.IsTied), PileDrawing.Of(v.Print, PaintColours.Of(v.Paint), v.Keys, v.Recordings, v.IsTied)), isBox: true, cancellationToken));
     }
 
     private static async Task<IResult> AnswerAsync(
-        string slug, string number, HttpContext context, ReadKeyprint read, Func<VersionKeyprint, (string Mark, string Svg)> draw, CancellationToken cancellationToken)
+        string slug, string number, HttpContext context, ReadKeyprint read, Func<VersionKeyprint, (string Mark, string Svg)> draw, bool isBox, CancellationToken cancellationToken)
     {
-        if (await read.RunAsync(slug, number, context.User.PersonId(), cancellationToken) is not { } version)
+        if (await read.RunAsync(slug, number, context.User.PersonId(), cancellationToken) is not { } version || !(version.HasPicture || isBox))
         {
             context.Response.Headers.CacheControl = "no-store";
             return Refusals.Say(StatusCodes.Status404NotFound, "There is no such picture on this shelf.");
         }
         var (mark, svg) = draw(version);
-        var isThisOne = context.Request.Query["v"] == mark;
+        // A box of which nothing can be drawn yet stands there without reeds until it can.
+        var isThisOne = context.Request.Query["v"] == mark && version.HasPicture;
         context.Response.Headers.CacheControl = (version.IsForAll ? "public" : "private") + (isThisOne ? ", max-age=31536000, immutable" : ", no-cache");
         var body = Encoding.UTF8.GetBytes(svg);
         var tag = new EntityTagHeaderValue($"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");

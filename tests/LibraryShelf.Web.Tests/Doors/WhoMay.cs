@@ -28,6 +28,8 @@ internal static class WhoMay
         GET     /boxes/{slug}/{number}/mark.svg (given early)      | left member, maker
         GET     /boxes/{slug}/{number}/spine.svg (on the shelf)    | everyone
         GET     /boxes/{slug}/{number}/spine.svg (given early)     | left member, maker
+        GET     /boxes/{slug}/{number}/pile.svg (on the shelf)     | everyone
+        GET     /boxes/{slug}/{number}/pile.svg (given early)      | left member, maker
         GET     /boxes/{slug}/which-version                        | everyone
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone

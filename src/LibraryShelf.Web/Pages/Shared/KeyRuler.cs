@@ -15,6 +15,9 @@ internal static class KeyRuler
 
     public static bool IsAccidental(int key) => (key % 12) is 1 or 3 or 6 or 8 or 10;
 
+    /// <summary>The nearest key of the ruler.</summary>
+    public static int Within(int key) => Math.Clamp(key, Lowest, Highest);
+
     /// <summary>Left edge and width in columns of <paramref name="key"/> (21 to 108).</summary>
     public static (double Left, double Width) Place(int key)
     {

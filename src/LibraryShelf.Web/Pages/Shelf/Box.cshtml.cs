@@ -61,7 +61,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadK
             return NotFound();
         Box = box;
         Updates = await readOffers.RunAsync([.. box.Versions.Concat(box.Early).Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
-        Print = box.Versions.Count == 0 ? null : await readPrint.RunAsync(slug, box.Latest.Release.Number, User.PersonId(), cancellationToken);
+        Print = box.Versions.Count > 0 && await readPrint.RunAsync(slug, box.Latest.Release.Number, User.PersonId(), cancellationToken) is { HasPicture: true } print ? print : null;
         Shop = await shops.GetAsync(cancellationToken);
         if (HttpMethods.IsGet(Request.Method))
             looking.CameFrom(HttpContext, box.Library.Id);

@@ -21,6 +21,9 @@ internal static class KeyprintAddress
     public static string Spine(string slug, string number, Paint paint, bool isTied, int width) =>
         $"/boxes/{slug}/{Uri.EscapeDataString(number)}/spine.svg?width={width}&v={Mark(paint, isTied)}";
 
+    /// <summary>The same box lying in a pile.</summary>
+    public static string Pile(string slug, string number, Paint paint, bool isTied) => $"/boxes/{slug}/{Uri.EscapeDataString(number)}/pile.svg?v={Mark(paint, isTied)}";
+
     public static string Mark(Paint paint) => $"{Keyprint.Generation}-{paint.ToString().ToLowerInvariant()}";
 
     public static string Mark(Paint paint, bool isTied) => $"{Mark(paint)}-{(isTied ? "tied" : "free")}";

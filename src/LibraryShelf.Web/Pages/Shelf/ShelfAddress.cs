@@ -7,6 +7,22 @@ internal static class ShelfAddress
 {
     private static readonly ShelfWish Plain = new();
 
+    /// <summary>The choices of keys: up to each usual size of a keyboard, and what is larger.</summary>
+    public static IReadOnlyList<(KeySpan Span, string Words)> KeySpans { get; } =
+        [(new(0, 16), "up to 16"), (new(17, 25), "17 to 25"), (new(26, 37), "26 to 37"), (new(38, 49), "38 to 49"), (new(50, null), "50 and more")];
+
+    /// <summary>The choices of sizes, 10^6 bytes.</summary>
+    public static IReadOnlyList<int> Megabytes { get; } = [250, 500, 1000, 2000, 5000];
+
+    /// <summary>What the address says in further words: sound, keys ("17-25", "50-"), size (10^6 bytes at most), opens ("Pondskater 2.3").</summary>
+    public static ShelfWish Read(string? show, string? find, string? order, string? sound, string? keys, string? size, string? opens) => Read(show, find, order) with
+    {
+        Sound = Short(sound),
+        Keys = KeySpans.FirstOrDefault(k => KeysWord(k.Span) == keys).Span,
+        MostMegabytes = int.TryParse(size, System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out var most) && Megabytes.Contains(most) ? most : null,
+        Opens = Short(opens),
+    };
+
     /// <summary>Unknown words are passed over: an old or mistyped link still shows the shelf.</summary>
     public static ShelfWish Read(string? show, string? find, string? order)
     {
@@ -15,7 +31,7 @@ internal static class ShelfAddress
         var sort = Enum.GetValues<ShelfSort>().FirstOrDefault(s => string.Equals(Word(s), name, StringComparison.OrdinalIgnoreCase), (ShelfSort)(-1));
         return new ShelfWish(
             show switch { "free" => Audience.Free, "members" => Audience.Members, _ => null },
-            find?.Trim() is { Length: <= 100 } words ? words : "",
+            Short(find),
             (int)sort < 0 ? Plain.Sort : sort,
             (int)sort < 0 ? Plain.Descending : down);
     }
@@ -27,6 +43,14 @@ internal static class ShelfAddress
             query = query.Add("show", show == Audience.Free ? "free" : "members");
         if (wish.Find.Length > 0)
             query = query.Add("find", wish.Find);
+        if (wish.Sound.Length > 0)
+            query = query.Add("sound", wish.Sound);
+        if (wish.Keys is { } keys)
+            query = query.Add("keys", KeysWord(keys));
+        if (wish.MostMegabytes is { } most)
+            query = query.Add("size", most.ToString(System.Globalization.CultureInfo.InvariantCulture));
+        if (wish.Opens.Length > 0)
+            query = query.Add("opens", wish.Opens);
         return "/" + (IsPlainOrder(wish) ? query : query.Add("order", OrderWord(wish)));
     }
 
@@ -58,9 +82,14 @@ internal static class ShelfAddress
         _ => "Smallest first",
     };
 
+    /// <summary>"17-25", "50-".</summary>
+    public static string KeysWord(KeySpan? span) => span is null ? "" : $"{span.From}-{span.To}";
+
+    private static string Short(string? words) => words?.Trim() is { Length: <= 100 } few ? few : "";
+
     private static bool IsPlainOrder(ShelfWish wish) => wish.Sort == Plain.Sort && wish.Descending == Plain.Descending;
 
-    private static string Word(ShelfSort sort) => sort switch
+    public static string Word(ShelfSort sort) => sort switch
     {
         ShelfSort.Published => "published",
         ShelfSort.Library => "library",

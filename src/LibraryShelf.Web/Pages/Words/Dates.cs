@@ -7,11 +7,15 @@ namespace LibraryShelf.Web.Pages.Words;
 internal static class Dates
 {
     private static readonly LocalDatePattern Long = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
+    private static readonly LocalDatePattern ThisYear = LocalDatePattern.CreateWithInvariantCulture("d MMMM");
     private static readonly LocalDatePattern Brief = LocalDatePattern.CreateWithInvariantCulture("d MMM uuuu");
     private static readonly LocalDateTimePattern Exact = LocalDateTimePattern.CreateWithInvariantCulture("d MMMM uuuu 'at' HH:mm");
 
     /// <summary>"14 October 2025".</summary>
     public static string Day(DateTimeOffset instant, DateTimeZone zone) => Long.Format(At(instant, zone).Date);
+
+    /// <summary>"14 October".</summary>
+    public static string DayOfMonth(DateTimeOffset instant, DateTimeZone zone) => ThisYear.Format(At(instant, zone).Date);
 
     public static string Day(LocalDate day) => Long.Format(day);
 

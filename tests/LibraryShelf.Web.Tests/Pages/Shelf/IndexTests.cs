@@ -1,5 +1,6 @@
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Pages.Shelf;
 
@@ -38,6 +39,11 @@ public sealed class IndexTests
     [InlineData("/?show=members", new[] { "Biscuit Tin" })]
     [InlineData("/?find=BLOWN", new[] { "Kettle Choir" })]
     [InlineData("/?find=jar+struck", new[] { "Jam-jar Marimba" })]
+    [InlineData("/?sound=Struck", new[] { "Jam-jar Marimba" })]
+    [InlineData("/?keys=17-25&size=2000", new[] { "Biscuit Tin", "Kettle Choir", "Jam-jar Marimba" })]
+    [InlineData("/?keys=26-37", new string[0])]
+    [InlineData("/?size=500", new string[0])]
+    [InlineData("/?keys=25", new[] { "Biscuit Tin", "Kettle Choir", "Jam-jar Marimba" })]
     [InlineData("/?order=library", new[] { "Biscuit Tin", "Jam-jar Marimba", "Kettle Choir" })]
     [InlineData("/?order=-library", new[] { "Kettle Choir", "Jam-jar Marimba", "Biscuit Tin" })]
     [InlineData("/?order=published", new[] { "Jam-jar Marimba", "Kettle Choir", "Biscuit Tin" })]
@@ -45,6 +51,37 @@ public sealed class IndexTests
     {
         await using var host = await FilledAsync();
         Assert.Equal(titles, Titles(await host.Visitor().PageAsync(address)));
+    }
+
+    [Fact]
+    public async Task The_boards_show_the_same_boxes_as_the_list_newest_first_and_leave_out_what_it_leaves_out()
+    {
+        await using var host = await FilledAsync();
+        var page = await host.Visitor().PageAsync("/?show=free&order=library");
+        Assert.Equal(["Biscuit Tin", "Kettle Choir", "Jam-jar Marimba"], page.QuerySelectorAll(".boxes b").Select(b => b.Words()));
+        Assert.Equal(["Kettle Choir", "Jam-jar Marimba"], page.QuerySelectorAll(".boxes li:not([hidden]) b").Select(b => b.Words()));
+        Assert.Equal(["Kettle Choir", "Jam-jar Marimba"], page.QuerySelectorAll(".fact:not([hidden]) .name").Select(n => n.Words()));
+        var tin = page.QuerySelectorAll(".boxes a").Single(a => a.QuerySelector("b")!.Words() == "Biscuit Tin");
+        Assert.Equal(("/boxes/biscuit-tin", "Biscuit Tin, for members"), (tin.GetAttribute("href"), tin.Words()));
+        Assert.Equal("fact lo60 hi84", page.QuerySelector(".fact")!.ClassName);
+    }
+
+    [Fact]
+    public async Task Boxes_are_found_by_the_player_somebody_has()
+    {
+        await using var host = await FilledAsync();
+        await host.WithDbAsync(async db =>
+        {
+            foreach (var (slug, lowest) in new[] { ("kettle-choir", "1.9"), ("biscuit-tin", "1.10") })
+                foreach (var release in await db.Releases.Include(r => r.Players).Where(r => r.Library.Slug == slug).ToListAsync())
+                    release.Players.Add(new ReleasePlayer { Name = "Mudlark", LowestVersion = lowest });
+            await db.SaveChangesAsync();
+        });
+        Assert.Equal(["Kettle Choir"], Titles(await host.Visitor().PageAsync("/?opens=Mudlark+1.9")));
+        Assert.Equal(["Biscuit Tin", "Kettle Choir"], Titles(await host.Visitor().PageAsync("/?opens=mudlark+1.10")));
+        Assert.Equal(["Biscuit Tin", "Kettle Choir"], Titles(await host.Visitor().PageAsync("/?opens=Mudlark")));
+        var choices = (await host.Visitor().PageAsync("/")).QuerySelectorAll("select[name=opens] option").Select(o => o.Words()).Where(w => w.StartsWith("Mudlark", StringComparison.Ordinal));
+        Assert.Equal(["Mudlark 1.10", "Mudlark 1.9"], choices);
     }
 
     [Fact]
@@ -84,7 +121,7 @@ public sealed class IndexTests
         return host;
     }
 
-    private static List<string> Titles(IDocument page) => [.. page.QuerySelectorAll("tbody th a").Select(a => a.Words())];
+    private static List<string> Titles(IDocument page) => [.. page.QuerySelectorAll("tbody tr:not([hidden]) th a").Select(a => a.Words())];
 
     private static IElement Row(IDocument page, string title) => page.QuerySelectorAll("tbody tr").Single(r => r.QuerySelector("th a")!.Words() == title);
 

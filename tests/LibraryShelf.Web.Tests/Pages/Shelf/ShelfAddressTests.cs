@@ -6,13 +6,14 @@ namespace LibraryShelf.Web.Tests.Pages.Shelf;
 public sealed class ShelfAddressTests
 {
     public static TheoryData<string> Addresses() =>
-        ["/", "/?show=free", "/?show=members&find=tin", "/?find=saw%20bench&order=keys", "/?order=-size", "/?order=published", "/?order=for"];
+        ["/", "/?show=free", "/?show=members&find=tin", "/?find=saw%20bench&order=keys", "/?order=-size", "/?order=published", "/?order=for", "/?sound=plucked&keys=50-&size=500&opens=Pondskater%202.3"];
 
     [Theory, MemberData(nameof(Addresses))]
     public void What_is_written_is_read_back(string address)
     {
         var query = Microsoft.AspNetCore.WebUtilities.QueryHelpers.ParseQuery(address.TrimStart('/'));
-        var wish = ShelfAddress.Read(query.GetValueOrDefault("show"), query.GetValueOrDefault("find"), query.GetValueOrDefault("order"));
+        var wish = ShelfAddress.Read(query.GetValueOrDefault("show"), query.GetValueOrDefault("find"), query.GetValueOrDefault("order"),
+            query.GetValueOrDefault("sound"), query.GetValueOrDefault("keys"), query.GetValueOrDefault("size"), query.GetValueOrDefault("opens"));
         Assert.Equal(address, ShelfAddress.Write(wish));
     }
 

@@ -52,7 +52,7 @@ public sealed class ShopTextTests
 
     [Theory]
     [InlineData("/css/shelf.css", "text/css")]
-    [InlineData("/vendor/anybody/anybody-latin-wdth-normal.woff2", "font/woff2")]
+    [InlineData("/vendor/anybody/anybody.woff2", "font/woff2")]
     [InlineData("/vendor/anybody/OFL.txt", "text/plain")]
     [InlineData("/vendor/atkinson/OFL.txt", "text/plain")]
     [InlineData("/vendor/tus/tus.min.js", "text/javascript")]
