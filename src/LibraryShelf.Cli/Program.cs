@@ -1,4 +1,12 @@
 using LibraryShelf.Cli;
 using LibraryShelf.Cli.Output;
 
-return await ShelfCommands.RunAsync(args, ShelfConsole.ForThisProcess(), CancellationToken.None);
+var console = ShelfConsole.ForThisProcess();
+try
+{
+    return await ShelfCommands.RunAsync(args, console, CancellationToken.None);
+}
+finally
+{
+    await console.FlushAsync();
+}

@@ -13,10 +13,18 @@ internal sealed class ShelfConsole(TextWriter output, TextWriter error, bool err
     public TextWriter Out { get; } = output;
     public TextWriter Error { get; } = error;
 
-    public static ShelfConsole ForThisProcess() => new(Console.Out, Console.Error, !Console.IsErrorRedirected);
+    /// <summary>
+    /// What goes into a file or a pipe is written in one piece at the end (<see cref="FlushAsync"/>), not line by line: a check may have found hundreds.
+    /// </summary>
+    public static ShelfConsole ForThisProcess() => new(
+        Console.IsOutputRedirected ? new StreamWriter(Console.OpenStandardOutput(), Console.Out.Encoding, 1 << 16) : Console.Out,
+        Console.Error, !Console.IsErrorRedirected);
 
     /// <summary>The option every command offers: the result as one JSON document on the output stream.</summary>
     public static Option<bool> JsonOption() => new("--json") { Description = "Print the result as JSON." };
+
+    /// <summary>To be called at the end, whatever the end is.</summary>
+    public Task FlushAsync() => Out.FlushAsync();
 
     public void Say(string line) => Out.WriteLine(line);
 

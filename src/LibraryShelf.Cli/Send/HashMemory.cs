@@ -21,8 +21,11 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
     private readonly string file = Path.Combine(cache, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(Path.GetFullPath(folder)))) + ".json");
     private readonly Dictionary<string, Known> inFolder = new(StringComparer.Ordinal);
 
-    /// <summary>A file changed so shortly before may change again within the same tick of its clock (FAT counts in 2 s).</summary>
-    private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3);
+    /// <summary>
+    /// A file changed so shortly before may change again within the same tick of its clock. FAT counts in 2 s, older systems in whole ones; a time with a
+    /// fraction comes from a finer clock (exFAT: 10 ms), where a second leaves room for a file server whose clock is not ours.
+    /// </summary>
+    private static readonly TimeSpan Settled = TimeSpan.FromSeconds(3), SettledByFineClock = TimeSpan.FromSeconds(1);
 
     internal sealed record Known(long Size, long ChangedTicks, string Sha256);
 
@@ -68,7 +71,8 @@ internal sealed partial class HashMemory(string cache, string folder, TimeProvid
     public void Remember(FileSums sums, DateTimeOffset begun)
     {
         var changed = Changed(sums.File);
-        if (sums.Size == sums.File.Size && begun.UtcDateTime - changed > Settled)
+        var settled = changed.Ticks % TimeSpan.TicksPerSecond == 0 ? Settled : SettledByFineClock;
+        if (sums.Size == sums.File.Size && begun.UtcDateTime - changed > settled)
             inFolder[sums.File.FullPath] = new Known(sums.Size, changed.Ticks, sums.Sha256);
     }
 
