@@ -16,6 +16,8 @@ public static class SqliteSetup
         options
             .UseSqlite(ConnectionString(databaseFile, isPooled), o => o
                 .MigrationsAssembly(typeof(SqliteSetup).Assembly.FullName)
+                // A list is one value, which json_each takes apart: a folder's hashes as values of their own make a new statement for every length.
+                .UseParameterizedCollectionMode(ParameterTranslationMode.Parameter)
                 // Said outright, because one statement sees one state: a library's releases and decisions belong together.
                 .UseQuerySplittingBehavior(QuerySplittingBehavior.SingleQuery))
             .AddInterceptors(SqlitePragmas.Instance, MoneyIsWaitedFor.Instance);

@@ -56,17 +56,21 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         foreach (var some in hashes.Chunk(HashesAskedAtOnce))
         {
             // The rows are asked for in any case: only what is written down is known to whoever else reads it.
-            var rows = db.Measurements.AsNoTracking().Where(m => some.Contains(m.Sha256) && m.Generation == RecordingFacts.CurrentGeneration);
-            foreach (var hash in await rows.Select(m => m.Sha256).ToListAsync(cancellationToken))
+            var unread = new List<string>();
+            foreach (var hash in await Rows(some).Select(m => m.Sha256).ToListAsync(cancellationToken))
                 if (remembered?.Of(hash) is { } facts)
                     known[hash] = facts;
-            var unread = some.Where(h => !known.ContainsKey(h)).ToArray();
-            if (unread.Length == 0)
+                else
+                    unread.Add(hash);
+            if (unread.Count == 0)
                 continue;
-            foreach (var row in await rows.Where(m => unread.Contains(m.Sha256)).ToListAsync(cancellationToken))
+            foreach (var row in await Rows(unread).ToListAsync(cancellationToken))
                 Remember(row.Sha256, known[row.Sha256] = JsonSerializer.Deserialize<RecordingFacts>(row.Facts)!);
         }
         return known;
+
+        IQueryable<Measurement> Rows(IReadOnlyCollection<string> of) =>
+            db.Measurements.AsNoTracking().Where(m => of.Contains(m.Sha256) && m.Generation == RecordingFacts.CurrentGeneration);
     }
 
     private void Remember(string hash, RecordingFacts facts) => remembered?.Keep(hash, facts);

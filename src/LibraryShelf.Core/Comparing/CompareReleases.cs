@@ -46,6 +46,8 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         // Begun with: a wish that comes while this runs is another one.
         var askedAt = await db.ReleaseComparisons.Where(c => c.ReleaseId == releaseId && c.FromReleaseId == fromReleaseId)
             .Select(c => c.AskedAt).FirstOrDefaultAsync(cancellationToken);
+        if (askedAt is null && await IsKnownAsync(releaseId, fromReleaseId, cancellationToken))
+            return new CompareReleasesOutcome.NothingToDo();
         if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release.State: not ReleaseState.Draft } to
             || await ComparedRelease.LoadAsync(db, fromReleaseId, cancellationToken) is not { Release.IsSealed: true } from
             || from.Release.LibraryId != to.Release.LibraryId || fromReleaseId == releaseId)
@@ -87,6 +89,10 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         IOException or UnauthorizedAccessException => "the shelf could not read some of its stored files.",
         _ => "the shelf met something in them that it did not expect.",
     };
+
+    /// <summary>By the folders' marks alone, which spares reading both folders to find that who waited for another comparing comes too late.</summary>
+    private async Task<bool> IsKnownAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken) =>
+        await CurrentComparison.RowAsync(db, releaseId, fromReleaseId, cancellationToken) is ({ AskedAt: null, Generation: ComparedRelease.Generation }, true);
 
     private Task<bool> IsDoneAsync(Pair pair, CancellationToken cancellationToken) => db.ReleaseComparisons.AnyAsync(
         c => c.ReleaseId == pair.To.Release.Id && c.FromReleaseId == pair.From.Release.Id && c.OfFolders == pair.Mark
