@@ -8,6 +8,12 @@ internal static class ServeBench
 {
     private const int Connections = 64, RangeBytes = 64 * 1024, RangesEach = 200;
 
+    /// <summary>
+    /// Streams before the clock runs: a server that has been up for a while has its code compiled, which takes the runtime some of them, as
+    /// thirty calls of a method do, a fraction of a second each.
+    /// </summary>
+    private const int WarmStreams = 6;
+
     public static async Task RunAsync(Bench bench)
     {
         var shelf = await Shelf.ClaimedAsync(bench.NewFolder("serve"));
@@ -19,8 +25,11 @@ internal static class ServeBench
         // A link is good for some downloads only, so each round has its own.
         var links = await box.LinksAsync((2 * bench.Rounds) + 2);
 
-        await StreamAsync(shelf.Address, links[^1]);
-        await StreamAsync(nginx.Address, "/box.zip");
+        for (var warm = 0; warm < WarmStreams; warm++)
+        {
+            await StreamAsync(shelf.Address, links[^1]);
+            await StreamAsync(nginx.Address, "/box.zip");
+        }
         var stream = await bench.InTurnsAsync(
             round => StreamAsync(shelf.Address, links[round]), _ => StreamAsync(nginx.Address, "/box.zip"));
         Bench.Say($"one stream: shelf {box.Length / stream[0] / 1e6:0} MB/s, nginx {box.Length / stream[1] / 1e6:0} MB/s");
@@ -31,7 +40,7 @@ internal static class ServeBench
         var ranges = await bench.InTurnsAsync(
             round => RangesAsync(shelf.Address, links[bench.Rounds + round], box.Length), _ => RangesAsync(nginx.Address, "/box.zip", box.Length));
         await shelf.RequireCountedAsync(
-            ((bench.Rounds + 1) * box.Length) + ((bench.Rounds + 1L) * Connections * RangesEach * RangeBytes), links.Count, (bench.Rounds + 1L) * (Connections + 1) * RangeBytes);
+            ((bench.Rounds + WarmStreams) * box.Length) + ((bench.Rounds + 1L) * Connections * RangesEach * RangeBytes), links.Count, (bench.Rounds + 1L) * (Connections + 1) * RangeBytes);
         Bench.Say($"64 KiB ranges: shelf {Connections * RangesEach / ranges[0]:0}/s, nginx {Connections * RangesEach / ranges[1]:0}/s");
         bench.Add("64 parallel 64 KiB ranges, shelf ÷ nginx", ranges[1] / ranges[0], "×", "≥ 0.8", ranges[1] / ranges[0] >= 0.8);
     }
