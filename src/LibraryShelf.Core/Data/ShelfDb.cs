@@ -69,6 +69,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Sealing
     public DbSet<Archive> Archives => Set<Archive>();
     public DbSet<PossibleUpdate> PossibleUpdates => Set<PossibleUpdate>();
+    public DbSet<SealedKeyprint> SealedKeyprints => Set<SealedKeyprint>();
 
     // Membership
     public DbSet<EarlyGuest> EarlyGuests => Set<EarlyGuest>();

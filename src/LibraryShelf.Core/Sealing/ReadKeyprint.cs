@@ -1,7 +1,4 @@
-using System.Text.Json;
-using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
-using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Packaging.Keyprints;
 using Microsoft.EntityFrameworkCore;
@@ -19,8 +16,8 @@ public sealed record VersionKeyprint(Keyprint Print, Paint Paint, int Keys, int 
 }
 
 /// <summary>
-/// Reads the keyprint of a sealed version from its check sheet's places and what was measured of its recordings, once; then it is known. Who may see the version may
-/// see it.
+/// Reads the keyprint of a sealed version, once; then it is known. One that has no row yet (<see cref="SealedKeyprint"/>) is made for this look. Who may see the version
+/// may see it.
 /// </summary>
 public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider clock)
 {
@@ -36,23 +33,15 @@ public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider 
             .FirstOrDefaultAsync(r => r.Library.Slug == slug && r.Number == number && r.SealedAt != null, cancellationToken);
         if (release is null || !await VersionSight.MaySeeAsync(db, release, personId, now, cancellationToken))
             return null;
-        var print = known.Of(release.Id) ?? await MakeAsync(release.Id, cancellationToken);
+        var print = known.Of(release.Id) ?? await FindAsync(release.Id, cancellationToken);
         return new VersionKeyprint(
             print, release.Library.Paint, release.Keys, release.Recordings, release.Library.AudienceAt(now) == Audience.Members, release.PublishedAt is not null);
     }
 
-    private async Task<Keyprint> MakeAsync(long releaseId, CancellationToken cancellationToken)
+    private async Task<Keyprint> FindAsync(long releaseId, CancellationToken cancellationToken)
     {
-        var sheet = await db.ReleaseSheets.AsNoTracking().SingleOrDefaultAsync(s => s.ReleaseId == releaseId, cancellationToken);
-        var places = sheet?.ReadPlaces().ToDictionary(p => p.Path, StringComparer.Ordinal) ?? [];
-        if (places.Count == 0)
-            return KeyprintReading.Of([]);
-        var measured = await (from file in db.ReleaseFiles
-                              join row in db.Measurements on file.Sha256 equals row.Sha256
-                              where file.ReleaseId == releaseId
-                              select new { file.Path, row.Facts }).ToListAsync(cancellationToken);
-        var print = KeyprintReading.Of(measured.Where(m => places.ContainsKey(m.Path))
-            .Select(m => (places[m.Path], JsonSerializer.Deserialize<RecordingFacts>(m.Facts)!)));
+        var row = await db.SealedKeyprints.AsNoTracking().SingleOrDefaultAsync(k => k.ReleaseId == releaseId, cancellationToken);
+        var print = row?.Read() ?? await SealedKeyprint.MakeAsync(db, releaseId, cancellationToken);
         // What is not drawn now may be, once it is measured.
         if (print.Reeds.Count > 0)
             known.Keep(releaseId, print);

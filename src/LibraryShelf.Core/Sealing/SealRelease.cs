@@ -85,6 +85,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             FileName = FullArchive.FileName(input.Title, input.Number), CreatedAt = now,
         };
         db.Archives.Add(archive);
+        db.SealedKeyprints.Add(SealedKeyprint.Of(release.Id, await SealedKeyprint.MakeAsync(db, release.Id, cancellationToken)));
         release.Trouble = null;
         release.Library.FolderName ??= recipe.TopFolder;
         release.MoveTo(ReleaseState.Sealed, now);

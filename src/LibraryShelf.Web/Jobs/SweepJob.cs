@@ -17,11 +17,11 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, writes down what members pay a month and what was seen of visits, and settles alerts about what is no more. At start and each minute. Running it twice is
+/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, writes down what members pay a month, what was seen of visits and keyprints that older versions lack, and settles alerts about what is no more. At start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, KeepKeyprints keyprints, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -36,7 +36,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         string? trouble = null;
         Func<CancellationToken, Task>[] clearing =
         [
-            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync, goneAlerts.RunAsync, sightings.RunAsync, keepIncome.RunAsync,
+            async t => trouble = (await staleUploads.RunAsync(t)).Trouble, linkKeys.RunAsync, devices.RunAsync, addressChanges.RunAsync, goneAlerts.RunAsync, sightings.RunAsync, keepIncome.RunAsync, keyprints.RunAsync,
         ];
         List<Exception> faults = [];
         foreach (var look in Wakings().Concat(clearing))

@@ -1,7 +1,9 @@
+using System.IO.Compression;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Workbench;
 using LibraryShelf.Web.Pages.Workbench.Numbers;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.ResponseCompression;
 
 namespace LibraryShelf.Web.Setup;
 
@@ -15,6 +17,13 @@ internal static class PageSetup
         // First, so that it stands outside whatever else wraps the site.
         builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
+        builder.Services.AddSingleton<ShelfPages>();
+        builder.Services.AddResponseCompression(o =>
+        {
+            o.EnableForHttps = true;
+            o.MimeTypes = ["text/css", "text/javascript", "image/svg+xml"];
+        });
+        builder.Services.Configure<BrotliCompressionProviderOptions>(o => o.Level = CompressionLevel.Optimal);
         builder.Services.AddScoped<ShopView>();
         builder.Services.AddScoped<AlertView>();
         builder.Services.AddScoped<MemberFiguresView>();

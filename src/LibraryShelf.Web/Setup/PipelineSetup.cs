@@ -19,6 +19,7 @@ internal static class PipelineSetup
         app.UseWhen(IsForSenders, doors => doors.Use(SayFullDisk));
         app.UseCookiePolicy(CookieRules.For(app.Services));
         app.UseWhen(IsForReaders, pages => pages.UseStatusCodePagesWithReExecute("/trouble/{0}"));
+        app.UseWhen(IsPressed, files => files.UseResponseCompression());
         app.UseStaticFiles(new StaticFileOptions { ContentTypeProvider = ContentTypes(), OnPrepareResponse = SetCaching });
         app.UseRouting();
         app.UseAuthentication();
@@ -26,7 +27,14 @@ internal static class PipelineSetup
         app.UseRateLimiter();
         app.UseAuthorization();
         app.UseAntiforgery();
+        app.UseWhen(IsShelf, page => page.Use(page.ApplicationServices.GetRequiredService<ShelfPages>().ServeAsync));
     }
+
+    /// <summary>What pages load, and the pictures: nothing secret is in these, which length could tell.</summary>
+    private static bool IsPressed(HttpContext context) => Path.GetExtension(context.Request.Path.Value) is ".css" or ".js" or ".svg";
+
+    private static bool IsShelf(HttpContext context) =>
+        context.Request.Path == "/" && (HttpMethods.IsGet(context.Request.Method) || HttpMethods.IsHead(context.Request.Method));
 
     /// <summary>A person looking at a page gets words with an error; clients of the other doors get the bare answer they understand.</summary>
     private static bool IsForReaders(HttpContext context) =>
