@@ -38,6 +38,12 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     /// </summary>
     public bool IsMoney { get; set; }
 
+    /// <summary>
+    /// What is read and written next lies all over the database, as when downloads are counted: SQLite then keeps more of its pages in memory. Makes no other
+    /// difference.
+    /// </summary>
+    public bool IsWide { get; set; }
+
     // Accounts
     public DbSet<SignInTicket> SignInTickets => Set<SignInTicket>();
     public DbSet<Device> Devices => Set<Device>();

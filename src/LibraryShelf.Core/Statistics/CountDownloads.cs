@@ -1,5 +1,7 @@
+using System.Diagnostics;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics.Members;
 using Microsoft.EntityFrameworkCore;
 
@@ -11,29 +13,41 @@ namespace LibraryShelf.Core.Statistics;
 /// </summary>
 public sealed class CountDownloads(ShelfDb db)
 {
-    /// <summary>Events looked at in one transaction, so that SQLite's writer is never held for long.</summary>
-    internal int PageSize { get; init; } = 2_000;
+    /// <summary>So many events at first, and no more than so many, are looked at in one transaction.</summary>
+    private const int FirstPage = 2_000, LargestPage = 8_000, SmallestPage = 250;
+
+    /// <summary>A larger page meets less of what the one before it read and wrote; one writer waits for another no longer than about this, however busy the machine.</summary>
+    private static readonly TimeSpan Held = TimeSpan.FromMilliseconds(400);
+
+    /// <summary>Events looked at in one transaction. Null: as many as the writer is not held for long by.</summary>
+    internal int? PageSize { get; init; }
 
     /// <returns>How many events were new.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
+        db.IsWide = true;
         await new TakeBackProbes(db).RunAsync(cancellationToken);
-        var counted = 0;
+        var (counted, size) = (0, PageSize ?? FirstPage);
         // Both databases let one writer at a time through (Data.Postgres/OneWriter), so events become visible in the order of their
         // ids, gaps or none, and pages are counted in order: the highest id in any tally is the last event counted.
         while (await AnyAfterAsync(await LastAsync(cancellationToken), cancellationToken))
         {
             // It lets no other count through from its first read, so that no event is added up twice; asked before, because nobody is kept from writing for nothing.
             await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+            var begun = Stopwatch.GetTimestamp();
             var last = await LastAsync(cancellationToken);
-            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(PageSize).ToListAsync(cancellationToken);
+            var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(size).ToListAsync(cancellationToken);
             await CountPageAsync(page, cancellationToken);
             await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
+            size = PageSize ?? After(size, Stopwatch.GetElapsedTime(begun));
         }
         return counted;
     }
+
+    private static int After(int size, TimeSpan took) =>
+        took > Held ? Math.Max(SmallestPage, size / 2) : took < Held / 2 ? Math.Min(LargestPage, size * 2) : size;
 
     private async Task<long> LastAsync(CancellationToken cancellationToken) => await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
 
@@ -45,22 +59,16 @@ public sealed class CountDownloads(ShelfDb db)
         var touched = await CountAsync([.. page.ToLookup(e => e.DownloadId, StringComparer.Ordinal)], cancellationToken);
         await TallyRows.WriteAsync(db, touched.Select(t => t.Tally), cancellationToken);
         var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
-        changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Download is not null).Select(t => t.Download!)], cancellationToken));
+        changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Known is not null).Select(t => (t.Known!.Download, t.Tally.StartedAt!.Value))], cancellationToken));
         await new MarkDays(db).RunAsync(changed, cancellationToken);
-        await MarkPeopleAsync([.. touched.Where(t => t.IsFinishedNow).Select(t => t.Download?.PersonId).OfType<long>().Distinct()], cancellationToken);
-        await new MarkFinished(db).RunAsync([.. touched.Where(t => t.IsFinishedNow && t.Download?.PersonId is not null).Select(t => t.Tally)], cancellationToken);
+        await new MarkFinished(db).RunAsync([.. touched.Where(t => t.IsFinishedNow && t.Known?.AccountId is not null)
+            .Select(t => new FinishedNow(t.Known!.AccountId!.Value, t.Known.LibraryId, t.Known.DropId, t.Known.Why, t.Tally.FinishedAt!.Value))], cancellationToken);
     }
 
-    /// <summary>Which versions these have is worked out anew: of an account that was merged since, those of the one that stays; of a deleted one none.</summary>
-    private async Task MarkPeopleAsync(long[] finished, CancellationToken cancellationToken)
-    {
-        var people = await db.Users.Where(p => EF.Parameter(finished).Contains(p.Id) && p.DeletedAt == null).Select(p => p.MergedIntoId ?? p.Id).Distinct().ToArrayAsync(cancellationToken);
-        var marked = await db.VersionMarks.Where(m => EF.Parameter(people).Contains(m.PersonId)).Select(m => m.PersonId).ToListAsync(cancellationToken);
-        db.VersionMarks.AddRange(people.Except(marked).Select(p => new VersionMark { PersonId = p }));
-        await db.SaveChangesAsync(cancellationToken);
-    }
+    private sealed record Counted(DownloadTally Tally, Known? Known, bool IsNew, bool IsFinishedNow);
 
-    private sealed record Counted(DownloadTally Tally, FetchedBefore? Download, bool IsNew, bool IsFinishedNow);
+    /// <summary>Of a download, all that counting asks for. <paramref name="AccountId"/>: of an account that was merged since, the one that stays; of a deleted one none.</summary>
+    private sealed record Known(FetchedBefore Download, long Length, DateTimeOffset? StartedAt, long LibraryId, long? DropId, MayDownloadWhy Why, long? AccountId);
 
     /// <summary>Which downloads is one parameter of the questions, however many they are: a parameter for each would make a statement anew each time.</summary>
     /// <param name="downloads">The new events of each, in order.</param>
@@ -72,7 +80,9 @@ public sealed class CountDownloads(ShelfDb db)
         var known = await (from d in db.Downloads
                            join a in db.Archives on d.ArchiveId equals a.Id
                            where EF.Parameter(ids).Contains(d.Id)
-                           select new { a.Length, d.StartedAt, Download = new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor) })
+                           join p in db.Users.Where(p => p.DeletedAt == null) on d.PersonId equals (long?)p.Id into people
+                           from p in people.DefaultIfEmpty()
+                           select new Known(new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor), a.Length, d.StartedAt, d.LibraryId, d.DropId, d.Why, p!.MergedIntoId ?? (long?)p!.Id))
             .ToDictionaryAsync(d => d.Download.Id, StringComparer.Ordinal, cancellationToken);
         var counted = new List<Counted>();
         foreach (var events in downloads)
@@ -87,7 +97,7 @@ public sealed class CountDownloads(ShelfDb db)
             // Whole, though in pieces no larger than a probe.
             if (tally.FinishedAt is not null) tally.StartedAt ??= download?.StartedAt ?? tally.FinishedAt;
             tally.LastEventId = events.Last().Id;
-            counted.Add(new(tally, download?.Download, !wasStarted && tally.StartedAt is not null, !wasFinished && tally.FinishedAt is not null));
+            counted.Add(new(tally, download, !wasStarted && tally.StartedAt is not null, !wasFinished && tally.FinishedAt is not null));
         }
         return counted;
     }

@@ -17,39 +17,44 @@ internal sealed record FetchedBefore(string Id, long ArchiveId, long? PersonId, 
 /// </summary>
 internal sealed class MarkAgain(ShelfDb db)
 {
-    /// <param name="started">Their tallies are written.</param>
+    /// <summary>Starts that lie so many times further apart than is usual among them are looked at by themselves.</summary>
+    private const int FarApart = 32;
+
+    /// <param name="started">Their tallies are written, with these starts.</param>
     /// <param name="cancellationToken">Stops it.</param>
     /// <returns>The instants whose days change by it.</returns>
-    public async Task<IReadOnlyList<DateTimeOffset>> RunAsync(IReadOnlyList<FetchedBefore> started, CancellationToken cancellationToken)
+    public async Task<IReadOnlyList<DateTimeOffset>> RunAsync(IReadOnlyList<(FetchedBefore Download, DateTimeOffset At)> started, CancellationToken cancellationToken)
     {
-        var keys = started.Select(s => s.Key).Where(k => k is not null).ToHashSet();
-        if (keys.Count == 0)
-            return [];
-        var ids = started.Select(s => s.Id).Distinct(StringComparer.Ordinal).ToArray();
-        var instants = await db.DownloadTallies.Where(t => EF.Parameter(ids).Contains(t.DownloadId)).Select(t => t.StartedAt!.Value).ToListAsync(cancellationToken);
+        var known = started.Where(s => s.Download.Key is not null).OrderBy(s => s.At).ToList();
         var changed = new List<DateTimeOffset>();
-        foreach (var (from, to) in Stretches(instants))
-            changed.AddRange(await MarkAsync(from, to, started, keys, cancellationToken));
+        foreach (var some in Stretches(known))
+            changed.AddRange(await MarkAsync(some[0].At - DownloadTally.AgainWithin, some[^1].At + DownloadTally.AgainWithin, some.ConvertAll(s => s.Download), cancellationToken));
         return changed;
     }
 
-    /// <summary>Stretches of time in which these lie, each with what may be near them; far apart ones by themselves, so that what lies between is not read.</summary>
-    private static List<(DateTimeOffset From, DateTimeOffset To)> Stretches(List<DateTimeOffset> instants)
+    /// <summary>
+    /// Those near each other in time, together: one question each, and what lies between is read with them. How near is told by how near they usually are, because
+    /// of what is counted together nearly all was started one after another, and a question for each takes longer than the few that are read in vain. One of
+    /// a week ago is far from the others, and the week is not read for it.
+    /// </summary>
+    private static List<List<(FetchedBefore Download, DateTimeOffset At)>> Stretches(List<(FetchedBefore Download, DateTimeOffset At)> inOrder)
     {
-        var stretches = new List<(DateTimeOffset From, DateTimeOffset To)>();
-        foreach (var at in instants.Order())
+        var gaps = inOrder.Zip(inOrder.Skip(1), (a, b) => b.At - a.At).Order().ToList();
+        var far = 2 * DownloadTally.AgainWithin + (gaps.Count == 0 ? TimeSpan.Zero : FarApart * gaps[gaps.Count / 2]);
+        var stretches = new List<List<(FetchedBefore Download, DateTimeOffset At)>>();
+        foreach (var one in inOrder)
         {
-            if (stretches.Count > 0 && at - DownloadTally.AgainWithin <= stretches[^1].To)
-                stretches[^1] = (stretches[^1].From, at + DownloadTally.AgainWithin);
-            else
-                stretches.Add((at - DownloadTally.AgainWithin, at + DownloadTally.AgainWithin));
+            if (stretches.Count == 0 || one.At - stretches[^1][^1].At > far)
+                stretches.Add([]);
+            stretches[^1].Add(one);
         }
         return stretches;
     }
 
     private async Task<List<DateTimeOffset>> MarkAsync(
-        DateTimeOffset from, DateTimeOffset to, IReadOnlyList<FetchedBefore> started, HashSet<(long, long, string)?> keys, CancellationToken cancellationToken)
+        DateTimeOffset from, DateTimeOffset to, List<FetchedBefore> started, CancellationToken cancellationToken)
     {
+        var keys = started.Select(s => s.Key).ToHashSet();
         // While twenty thousand begin within a minute, few of them are those who are asked about.
         var archives = started.Select(s => s.ArchiveId).Distinct().ToArray();
         var people = started.Select(s => s.PersonId).OfType<long>().Distinct().ToArray();

@@ -1,8 +1,10 @@
+using System.Data.Common;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Diagnostics;
 
 namespace LibraryShelf.Core.Tests.Statistics;
 
@@ -128,5 +130,43 @@ public sealed class CountDownloadsTests
         });
         Assert.Equal(1_100, await CountAsync(shelf));
         Assert.Equal(shelf.Now.AddMinutes(-60), (await shelf.WithAsync(db => db.PersonFirsts.AsNoTracking().SingleAsync())).FreeAt);
+    }
+
+    /// <summary>A quiet shelf's downloads lie minutes apart; of a link of last week the first bytes beyond a probe come only now.</summary>
+    [Fact]
+    public async Task Starts_that_follow_each_other_are_one_question_and_one_of_last_week_is_another()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var person = await shelf.PersonAsync("wren@example.org");
+        var starts = Enumerable.Range(0, 300).Select(i => shelf.Now.AddMinutes(-13 * i)).ToList();
+        // Each twentieth is clicked twice, as is the one of last week.
+        starts.AddRange(starts.Where((_, i) => i % 20 == 0).Append(shelf.Now.AddDays(-9)).Select(at => at.AddSeconds(-30)).ToList());
+        starts.Add(shelf.Now.AddDays(-9));
+        await shelf.WithAsync(db =>
+        {
+            foreach (var (at, i) in starts.Order().Select((at, i) => (at, i)))
+            {
+                db.Downloads.Add(new Download { Id = $"d{i:000}", ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, PersonId = person, Why = MayDownloadWhy.Free, StartedAt = at });
+                db.DownloadEvents.Add(new DownloadEvent { DownloadId = $"d{i:000}", From = 0, To = shelf.Length, BeginsAnswer = true, At = at });
+            }
+            return db.SaveChangesAsync();
+        });
+        var asks = new Asks();
+        await using (var db = shelf.Temp.Open(asks))
+            await new CountDownloads(db).RunAsync(default);
+        Assert.Equal(16, (await TalliesAsync(shelf)).Count(t => t.IsAgain));
+        Assert.Equal(2, asks.AboutStarts);
+    }
+
+    private sealed class Asks : DbCommandInterceptor
+    {
+        public int AboutStarts { get; private set; }
+
+        public override ValueTask<InterceptionResult<DbDataReader>> ReaderExecutingAsync(
+            DbCommand command, CommandEventData eventData, InterceptionResult<DbDataReader> result, CancellationToken cancellationToken = default)
+        {
+            AboutStarts += command.CommandText.Contains("StartedAt\" >=", StringComparison.Ordinal) ? 1 : 0;
+            return base.ReaderExecutingAsync(command, eventData, result, cancellationToken);
+        }
     }
 }
