@@ -1,0 +1,187 @@
+using System.Globalization;
+using System.Text.Json;
+using System.Text.RegularExpressions;
+using LibraryShelf.Packaging.Listening;
+using LibraryShelf.Packaging.Tests.Archives;
+using LibraryShelf.Packaging.Tests.Comparisons;
+
+namespace LibraryShelf.Packaging.Tests.Listening;
+
+/// <summary>
+/// What can be heard of a library, held against ffmpeg's ebur128: the loudness of EBU R 128 where the limit of true peak leaves it, and that limit always.
+/// </summary>
+public sealed partial class ListeningMakingTests : IDisposable
+{
+    private readonly string folder = Directory.CreateTempSubdirectory("shelf-listen-").FullName;
+
+    [Fact]
+    public void Levels_are_what_ffmpeg_measures_and_no_peak_is_above_the_limit()
+    {
+        var made = Make(MadeLibrary.Create(1));
+        Assert.Equal([false, true], made.Excerpts.Select(e => e.IsSoftToHard));
+        foreach (var excerpt in made.Excerpts)
+        {
+            var (loudness, peak) = Ask(Save(made, excerpt.Name + ".opus"));
+            Assert.Equal(loudness, excerpt.LoudnessLufs!.Value, 0.11);
+            Assert.InRange(peak, -60, ListeningSet.LimitDbtp + 0.1);
+            Assert.InRange(Ask(Save(made, excerpt.Name + ".wav")).Peak, -60, ListeningSet.LimitDbtp + 0.1);
+        }
+        Assert.False(made.IsLimited);
+        Assert.Equal(ListeningSet.TargetLufs, made.LoudnessLufs!.Value, 0.3);
+    }
+
+    /// <summary>A click over a faint tone: as loud as wanted its peak would be far above full scale. Half of it lies where the codec hears nothing, which is not held against it.</summary>
+    [Fact]
+    public void Where_loudness_and_limit_cannot_both_be_had_the_limit_wins()
+    {
+        var library = new MadeLibrary();
+        var click = new double[MadeLibrary.Rate];
+        for (var i = 0; i < 20; i++)
+            click[2000 + i] = 0.9 * Math.Sin(i * Math.PI / 10);
+        click[4001] = 0.9;
+        click[4002] = -0.9;
+        library.Files["A4.wav"] = MadeLibrary.Wav([.. click.Select((x, i) => x + 0.0005 * Math.Sin(i * 0.1))]);
+        library.Regions.Add(("A4.wav", 69, 1, 1));
+        var made = Make(library);
+        Assert.True(made.IsLimited);
+        Assert.InRange(made.TruePeakDbtp!.Value, ListeningSet.LimitDbtp - 1.5, ListeningSet.LimitDbtp);
+        Assert.InRange(made.LoudnessLufs!.Value, -80, ListeningSet.TargetLufs - 1);
+        Assert.InRange(Ask(Save(made, "excerpt-1.opus")).Peak, -6, ListeningSet.LimitDbtp + 0.1);
+    }
+
+    [Fact]
+    public void The_set_sounds_every_key_and_layer_and_each_file_is_whole()
+    {
+        var made = Make(MadeLibrary.Create(2));
+        var manifest = Manifest(made);
+        Assert.Equal((ListeningManifest.Shape, 60, 65), (manifest.Format, manifest.LowKey, manifest.HighKey));
+        foreach (var set in manifest.Sets)
+        {
+            var bytes = made.Files.Single(f => f.Name == set.File).Bytes;
+            Assert.Equal((set.Bytes, set.Mark), (bytes.Length, ListeningMaking.MarkOf(bytes.Span)));
+            for (var key = 60; key <= 65; key++)
+                foreach (var velocity in new[] { 1, 63, 64, 127 })
+                {
+                    var sounding = set.Regions.Where(r => r.Low <= key && key <= r.High && r.Softest <= velocity && velocity <= r.Hardest).ToList();
+                    Assert.Equal(set.File == ListeningSet.OpusName ? [0, 1] : [0], sounding.Select(r => r.Take).Order());
+                }
+            foreach (var region in set.Regions)
+            {
+                var path = Path.Combine(folder, "part");
+                File.WriteAllBytes(path, bytes.Span.Slice(region.At, region.Bytes).ToArray());
+                var said = OutsideTool.Run(folder, "ffprobe", "-v", "error", "-show_entries", "format=duration", "-of", "csv=p=0", path);
+                // A third of a second was recorded, and not one key's is left out.
+                Assert.Equal(1 / 3.0, double.Parse(said, CultureInfo.InvariantCulture), 0.01);
+            }
+        }
+    }
+
+    [Fact]
+    public void The_same_library_gives_the_same_bytes()
+    {
+        var (one, other) = (Make(MadeLibrary.Create(3)), Make(MadeLibrary.Create(3)));
+        Assert.Equal(one.Files.Select(f => (f.Name, ListeningMaking.MarkOf(f.Bytes.Span))), other.Files.Select(f => (f.Name, ListeningMaking.MarkOf(f.Bytes.Span))));
+    }
+
+    /// <summary>Three layers of four takes on 61 keys, eight seconds each: some 25 minutes, of which a playable set holds six.</summary>
+    [Fact]
+    public void A_large_library_stays_below_three_megabytes_and_no_key_falls_silent()
+    {
+        var library = new MadeLibrary { Settings = "ampeg_release=0.4" };
+        // A handful of recordings under many names would share their bytes, so each differs in one sample.
+        var tone = Enumerable.Range(0, 8 * MadeLibrary.Rate).Select(i => 0.3 * Math.Sin(i * 0.12)).ToArray();
+        for (var key = 36; key <= 96; key += 3)
+            for (var take = 1; take <= 2; take++)
+            {
+                tone[0] += 1 / 8192.0;
+                library.Files[$"{key}-{take}.wav"] = MadeLibrary.Wav(tone);
+                library.Regions.Add(($"{key}-{take}.wav", key, 1, take));
+            }
+        library.Mapping = "<global> ampeg_release=0.4\n" + string.Concat(library.Regions.Select(r =>
+            $"<region> sample={r.Path} lokey={r.Key - 1} hikey={r.Key + 1} pitch_keycenter={r.Key} seq_length=2 seq_position={r.Take}\n"));
+        var made = Make(library);
+        var manifest = Manifest(made);
+        foreach (var set in manifest.Sets)
+        {
+            Assert.InRange(set.Bytes + made.Files.Single(f => f.Name == ListeningSet.ManifestName).Bytes.Length, 500_000, 2_999_999);
+            for (var key = 35; key <= 97; key++)
+                Assert.True(set.Regions.Any(r => r.Low <= key && key <= r.High && Math.Abs(key - r.Centre) <= 12), $"{set.File}: key {key}");
+        }
+    }
+
+    [Fact]
+    public void A_key_of_a_kit_is_never_played_by_another_one()
+    {
+        var library = new MadeLibrary();
+        for (var key = 36; key < 96; key++)
+            library.Add($"{key}.wav", key, 1, 1, key);
+        library.Mapping = string.Concat(library.Regions.Select(r => $"<region> sample={r.Path} key={r.Key} loop_mode=one_shot\n"));
+        var manifest = Manifest(ListeningMaking.Make(library.ToFolder(), isPitched: false, CancellationToken.None)!);
+        foreach (var set in manifest.Sets)
+            Assert.All(set.Regions, r => Assert.Equal((r.Centre, r.Centre, true), (r.Low, r.High, r.Once)));
+    }
+
+    [Fact]
+    public void Ways_of_playing_are_those_of_the_mappings_and_of_their_switch_keys()
+    {
+        var library = MadeLibrary.Create(4, keys: 2);
+        library.Mapping = "<global> sw_lokey=24 sw_hikey=25 sw_default=24\n"
+            + "<region> sw_last=24 sample=Recordings/Jar_60_1_1.wav key=60\n<region> sw_last=25 sample=Recordings/Jar_61_1_1.wav key=60\n"
+            + "<region> trigger=release sample=Recordings/Jar_60_0_1.wav key=60\n<region> locc64=64 sample=Recordings/Jar_60_0_2.wav key=60\n";
+        var made = Make(library);
+        var manifest = Manifest(made);
+        Assert.Equal(["switch 24", "switch 25"], manifest.Ways);
+        Assert.Equal(["switch 24", "switch 25"], made.Excerpts.Select(e => e.Way));
+        Assert.Equal([(0, false), (0, true), (1, false), (1, true)], manifest.Sets[0].Regions.Select(r => (r.Way, r.Lift)).Order());
+    }
+
+    [Fact]
+    public void Without_a_mapping_declared_notes_are_played()
+    {
+        var library = new MadeLibrary();
+        foreach (var (name, key) in new[] { ("C4", 60), ("E4", 64), ("G4", 67) })
+            library.Add($"{name}.wav", key, 1, 1, key);
+        library.Regions.Clear();
+        var regions = Manifest(Make(library)).Sets[0].Regions;
+        Assert.Equal([(60, 60, 62), (64, 63, 65), (67, 66, 67)], regions.Select(r => (r.Centre, r.Low, r.High)));
+    }
+
+    [Fact]
+    public void What_has_neither_mapping_nor_notes_cannot_be_heard()
+    {
+        var library = new MadeLibrary { Mapping = "// nothing yet\n" };
+        library.Files["Rustle.wav"] = MadeLibrary.Wav(MadeLibrary.Struck(1, 700));
+        Assert.Null(ListeningMaking.Make(library.ToFolder(), isPitched: true, CancellationToken.None));
+    }
+
+    public void Dispose() => Directory.Delete(folder, recursive: true);
+
+    private static ListeningSet Make(MadeLibrary library) => ListeningMaking.Make(library.ToFolder(), isPitched: true, CancellationToken.None)!;
+
+    private static ListeningManifest Manifest(ListeningSet made) =>
+        JsonSerializer.Deserialize<ListeningManifest>(made.Files.Single(f => f.Name == ListeningSet.ManifestName).Bytes.Span, JsonSerializerOptions.Web)!;
+
+    private string Save(ListeningSet made, string name)
+    {
+        var path = Path.Combine(folder, name);
+        File.WriteAllBytes(path, made.Files.Single(f => f.Name == name).Bytes.ToArray());
+        return path;
+    }
+
+    private (double Loudness, double Peak) Ask(string path)
+    {
+        var raw = Path.Combine(folder, "said.txt");
+        OutsideTool.Run(folder, "sh", "-c", $"ffmpeg -nostdin -nostats -i '{path}' -af ebur128=peak=true -f null - 2> '{raw}'");
+        var said = File.ReadAllText(raw);
+        var summary = said[said.LastIndexOf("Summary:", StringComparison.Ordinal)..];
+        return (Number(Integrated().Match(summary)), Number(Peak().Match(summary)));
+    }
+
+    private static double Number(Match match) => double.Parse(match.Groups[1].ValueSpan, CultureInfo.InvariantCulture);
+
+    [GeneratedRegex(@"I:\s+(-?[\d.]+) LUFS", RegexOptions.None, 1000)]
+    private static partial Regex Integrated();
+
+    [GeneratedRegex(@"Peak:\s+(-?[\d.]+) dBFS", RegexOptions.None, 1000)]
+    private static partial Regex Peak();
+}
