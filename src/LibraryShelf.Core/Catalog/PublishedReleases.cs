@@ -36,7 +36,7 @@ internal static class PublishedReleases
     }
 
     /// <summary>A number that is none (never written by our verbs) stands last.</summary>
-    private static readonly Comparer<ReleaseNumber?> ByPrecedence = Comparer<ReleaseNumber?>.Create((left, right) => (left, right) switch
+    public static readonly Comparer<ReleaseNumber?> ByPrecedence = Comparer<ReleaseNumber?>.Create((left, right) => (left, right) switch
     {
         (null, null) => 0,
         (null, _) => -1,

@@ -13,6 +13,7 @@ using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Storage;
@@ -76,6 +77,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<Archive> Archives => Set<Archive>();
     public DbSet<PossibleUpdate> PossibleUpdates => Set<PossibleUpdate>();
     public DbSet<SealedKeyprint> SealedKeyprints => Set<SealedKeyprint>();
+    public DbSet<ReleaseListening> Listenings => Set<ReleaseListening>();
+    public DbSet<ListeningFile> ListeningFiles => Set<ListeningFile>();
+    public DbSet<LibraryMusic> LibraryMusic => Set<LibraryMusic>();
 
     // Membership
     public DbSet<EarlyGuest> EarlyGuests => Set<EarlyGuest>();

@@ -8,7 +8,7 @@ using Microsoft.Extensions.Options;
 namespace LibraryShelf.Core.Sealing;
 
 /// <summary>
-/// Removes blobs that nothing has used for a week: no manifest, no claim, no archive's recipe. It stands in the last step that keeps
+/// Removes blobs that nothing has used for a week: no manifest, no claim, no archive's recipe, nothing to listen to. It stands in the last step that keeps
 /// blobs, because it has to know them all. Safe beside every other step by the rule of <see cref="BlobRows"/>: a row goes by one
 /// statement that asks again, and the bytes go after it, unless somebody gave them anew. A kill in between leaves bytes
 /// without a row, which are found next time. While the disk is nearly full they are kept for less: who discards a draft to make room need not wait
@@ -49,7 +49,9 @@ public sealed class CollectBlobs(ShelfDb db, IBlobStore store, IDiskRoom disk, D
     private IQueryable<Blob> Unused(DateTimeOffset before) => db.Blobs.Where(b => b.StoredAt < before
         && !db.ReleaseFiles.Any(f => f.Sha256 == b.Sha256)
         && !db.BlobClaims.Any(c => c.Sha256 == b.Sha256)
-        && !db.Archives.Any(a => a.RecipeSha256 == b.Sha256));
+        && !db.Archives.Any(a => a.RecipeSha256 == b.Sha256)
+        && !db.ListeningFiles.Any(f => f.Sha256 == b.Sha256)
+        && !db.LibraryMusic.Any(m => m.SourceSha256 == b.Sha256 || m.OpusSha256 == b.Sha256 || m.WavSha256 == b.Sha256));
 
     /// <summary>A claim that the draft's manifest no longer bears out, made for a plan since replaced, lapses; manifests keep by themselves.</summary>
     private Task<int> DropOldClaimsAsync(DateTimeOffset before, CancellationToken cancellationToken) => db.BlobClaims

@@ -2216,6 +2216,124 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("Archives");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.LibraryMusic", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Credit")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Generation")
+                        .HasColumnType("integer");
+
+                    b.Property<double?>("LoudnessLufs")
+                        .HasColumnType("double precision");
+
+                    b.Property<string>("OpusSha256")
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)")
+                        .UseCollation("C");
+
+                    b.Property<double>("Seconds")
+                        .HasColumnType("double precision");
+
+                    b.Property<string>("SourceSha256")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)")
+                        .UseCollation("C");
+
+                    b.Property<string>("Title")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<double?>("TruePeakDbtp")
+                        .HasColumnType("double precision");
+
+                    b.Property<string>("WavSha256")
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)")
+                        .UseCollation("C");
+
+                    b.HasKey("LibraryId");
+
+                    b.ToTable("LibraryMusic", (string)null);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ListeningFile", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Name")
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)")
+                        .UseCollation("C");
+
+                    b.Property<string>("Sha256")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)")
+                        .UseCollation("C");
+
+                    b.Property<long>("Size")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("ReleaseId", "Name");
+
+                    b.HasIndex("Sha256");
+
+                    b.ToTable("ListeningFiles");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ReleaseListening", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Excerpts")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<double>("GainDb")
+                        .HasColumnType("double precision");
+
+                    b.Property<int>("Generation")
+                        .HasColumnType("integer");
+
+                    b.Property<double?>("LoudnessLufs")
+                        .HasColumnType("double precision");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("PlayableBytes")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<double?>("TruePeakDbtp")
+                        .HasColumnType("double precision");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("ReleaseListenings", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
                 {
                     b.Property<long>("ReleaseId")
@@ -3106,6 +3224,33 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany()
                         .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.LibraryMusic", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Library", null)
+                        .WithOne()
+                        .HasForeignKey("LibraryShelf.Core.Sealing.Listening.LibraryMusic", "LibraryId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ListeningFile", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ReleaseListening", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithOne()
+                        .HasForeignKey("LibraryShelf.Core.Sealing.Listening.ReleaseListening", "ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });

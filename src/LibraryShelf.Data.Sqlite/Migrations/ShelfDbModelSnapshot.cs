@@ -1989,6 +1989,114 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("Archives");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.LibraryMusic", b =>
+                {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Credit")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Generation")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<double?>("LoudnessLufs")
+                        .HasColumnType("REAL");
+
+                    b.Property<string>("OpusSha256")
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<double>("Seconds")
+                        .HasColumnType("REAL");
+
+                    b.Property<string>("SourceSha256")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Title")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.Property<double?>("TruePeakDbtp")
+                        .HasColumnType("REAL");
+
+                    b.Property<string>("WavSha256")
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("LibraryId");
+
+                    b.ToTable("LibraryMusic", (string)null);
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ListeningFile", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Name")
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Sha256")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Size")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("ReleaseId", "Name");
+
+                    b.HasIndex("Sha256");
+
+                    b.ToTable("ListeningFiles");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ReleaseListening", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Excerpts")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<double>("GainDb")
+                        .HasColumnType("REAL");
+
+                    b.Property<int>("Generation")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<double?>("LoudnessLufs")
+                        .HasColumnType("REAL");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("PlayableBytes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Trouble")
+                        .HasColumnType("TEXT");
+
+                    b.Property<double?>("TruePeakDbtp")
+                        .HasColumnType("REAL");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("ReleaseListenings", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Sealing.PossibleUpdate", b =>
                 {
                     b.Property<long>("ReleaseId")
@@ -2835,6 +2943,33 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany()
                         .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.LibraryMusic", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Library", null)
+                        .WithOne()
+                        .HasForeignKey("LibraryShelf.Core.Sealing.Listening.LibraryMusic", "LibraryId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ListeningFile", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.Listening.ReleaseListening", b =>
+                {
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithOne()
+                        .HasForeignKey("LibraryShelf.Core.Sealing.Listening.ReleaseListening", "ReleaseId")
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });

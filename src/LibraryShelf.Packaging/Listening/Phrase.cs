@@ -11,7 +11,7 @@ internal sealed record Stroke(double At, int Key, int Velocity, double Held);
 /// </summary>
 internal sealed class Phrase(IReadOnlyList<PlayedRegion> regions, PlayedSounds sounds)
 {
-    private const int MostNotes = 12, MostSteps = 8, Softest = 30, Hardest = 127;
+    private const int MostNotes = 12, MostSteps = 8, Softest = 30, Firm = 96, Hardest = 127;
     private const double Between = 0.34, LastHeld = 1.6, Longest = 12, Fade = 0.3;
 
     /// <summary>Semitones over C that sound well in any order and together.</summary>
@@ -24,10 +24,10 @@ internal sealed class Phrase(IReadOnlyList<PlayedRegion> regions, PlayedSounds s
         var keys = isPitched && all.Where(IsOfScale).ToList() is { Count: >= 3 } scale ? scale : all;
         var count = Math.Min(MostNotes, keys.Count);
         var strokes = Enumerable.Range(0, count).Select(i => new Stroke(
-            i * Between, Spread(keys, i, count), Softest + (Hardest - Softest) * i / Math.Max(1, count - 1), 1.5 * Between)).ToList();
+            i * Between, Spread(keys, i, count), count == 1 ? Firm : Softest + (Hardest - Softest) * i / (count - 1), 1.5 * Between)).ToList();
         var apart = keys.Count < 5 ? 1 : 2;
         if (isPitched && keys.Count >= 3)
-            strokes.AddRange(Enumerable.Range(0, 3).Select(i => new Stroke((count + 1) * Between, keys[(keys.Count - 1) / 2 + (i - 1) * apart], 96, LastHeld)));
+            strokes.AddRange(Enumerable.Range(0, 3).Select(i => new Stroke((count + 1) * Between, keys[(keys.Count - 1) / 2 + (i - 1) * apart], Firm, LastHeld)));
         return strokes;
     }
 

@@ -17,6 +17,7 @@ internal static class ShelfEndpoints
         app.MapChanges();
         app.MapVersions();
         app.MapKeyprints();
+        app.MapListening();
         app.MapFeeds();
         app.MapPayments();
         app.MapMyData();

@@ -17,6 +17,7 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(SealJob) => ($"The sealing or publishing of {await ReleaseAsync(job, cancellationToken)} broke off.", "It is as it was before, or sealed already."),
             nameof(UnpackJob) => ($"The unpacking of {await ZipAsync(job, cancellationToken)} broke off.", "The zip is kept."),
             nameof(DigestJob) => ($"The reading through of {await ArchiveAsync(job, cancellationToken)} broke off.", "The archive is kept, and can be downloaded."),
+            nameof(ListenJob) => ("The making of what can be heard on pages broke off.", "What was made is kept, and every version can be downloaded."),
             nameof(DropJob) => ($"The sending of {await DropAsync(job, cancellationToken)} broke off.", "Nothing of it is out, or all of it."),
             nameof(TellJob) => ($"The writing of mails about {await ReleaseAsync(job, cancellationToken)} broke off.", "Those written are kept, and nobody is told twice."),
             nameof(MailJob) => ("The sending of mails broke off.", "No mail is lost; those that wait are still in the outbox."),

@@ -9,6 +9,7 @@ using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Letters.Weekly;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Upkeep;
@@ -21,7 +22,7 @@ namespace LibraryShelf.Web.Jobs;
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, KeepKeyprints keyprints, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindUnheard unheard, KeepKeyprints keyprints, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -66,6 +67,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => Each(await SealsAsked().ToListAsync(t), chain.SealSoon),
         async t => Each(await DigestsMissing().ToListAsync(t), chain.DigestSoon),
         async t => Each(await unweighed.RunAsync(t), chain.WeighSoon),
+        async t => If((await unheard.RunAsync(t)).IsAny, chain.ListenSoon),
         // Also while nothing is due, so that a jump is seen when something is.
         async t => await watchClock.RunAsync(t),
         async t => Each(await dueDrops.RunAsync(t), chain.DropSoon),

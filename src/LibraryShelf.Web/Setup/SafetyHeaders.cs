@@ -25,10 +25,10 @@ internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartup
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
         + "media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-    /// <summary>What no page here needs; passkeys are for our own pages alone.</summary>
+    /// <summary>What no page here needs; passkeys, and a keyboard that somebody has beside them, are for our own pages alone.</summary>
     private const string Permissions =
-        "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), microphone=(), midi=(), payment=(), "
-        + "usb=(), publickey-credentials-create=(self), publickey-credentials-get=(self)";
+        "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), microphone=(), payment=(), "
+        + "usb=(), midi=(self), publickey-credentials-create=(self), publickey-credentials-get=(self)";
 
     /// <summary>A year (RFC 6797 §6.1.1, seconds). Not for sub-domains, which may be somebody else's.</summary>
     private const string StrictTransport = "max-age=31536000";

@@ -30,6 +30,10 @@ internal static class WhoMay
         GET     /boxes/{slug}/{number}/spine.svg (given early)     | left member, maker
         GET     /boxes/{slug}/{number}/pile.svg (on the shelf)     | everyone
         GET     /boxes/{slug}/{number}/pile.svg (given early)      | left member, maker
+        GET     /boxes/{slug}/{number}/listen/{path} (on the shelf) | everyone
+        GET     /boxes/{slug}/{number}/listen/{path} (given early) | left member, maker
+        GET     /boxes/{slug}/music.opus                           | everyone
+        GET     /boxes/{slug}/music.wav                            | everyone
         GET     /boxes/{slug}/which-version                        | everyone
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone

@@ -1,0 +1,43 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Packaging.Comparisons;
+using LibraryShelf.Packaging.Listening;
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Sealing.Listening;
+
+/// <summary>What has to be made so that it can be heard: sets of versions, and pieces of music by their libraries.</summary>
+public sealed record Unheard(IReadOnlyList<long> Releases, IReadOnlyList<long> Libraries)
+{
+    public bool IsAny => Releases.Count + Libraries.Count > 0;
+}
+
+/// <summary>
+/// Looks for versions that nobody can listen to yet: of each library the highest on the shelf, which is what its page plays, and those that are sealed and not out, so
+/// that they can be heard from their first minute on. And for music that waits.
+/// </summary>
+public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
+{
+    /// <summary>What could not be made is tried again after so long.</summary>
+    private static readonly TimeSpan AgainAfter = TimeSpan.FromDays(1);
+
+    public async Task<Unheard> RunAsync(CancellationToken cancellationToken)
+    {
+        var sealedOnes = await db.Releases.Where(r => r.SealedAt != null && r.State != ReleaseState.Withdrawn)
+            .Select(r => new { r.Id, r.LibraryId, r.Number, r.State, r.PublishedAt }).ToListAsync(cancellationToken);
+        var latest = sealedOnes.Where(r => r.State == ReleaseState.Published).GroupBy(r => r.LibraryId)
+            .Select(g => g.OrderByDescending(r => ReleaseNumber.TryParse(r.Number), PublishedReleases.ByPrecedence).ThenByDescending(r => r.PublishedAt).First());
+        var done = await Done(db, clock.GetUtcNow()).Select(l => l.ReleaseId).ToHashSetAsync(cancellationToken);
+        var music = await db.LibraryMusic.Where(m => m.Generation < ListeningSet.Generation && m.Trouble == null).Select(m => m.LibraryId).ToListAsync(cancellationToken);
+        return new Unheard([.. latest.Concat(sealedOnes.Where(r => r.State != ReleaseState.Published)).Select(r => r.Id).Where(id => !done.Contains(id)).Order()], music);
+    }
+
+    internal static Task<bool> IsDoneAsync(ShelfDb db, long releaseId, DateTimeOffset now, CancellationToken cancellationToken) =>
+        Done(db, now).AnyAsync(l => l.ReleaseId == releaseId, cancellationToken);
+
+    private static IQueryable<ReleaseListening> Done(ShelfDb db, DateTimeOffset now)
+    {
+        var before = now - AgainAfter;
+        return db.Listenings.Where(l => l.Trouble == null ? l.Generation == ListeningSet.Generation : l.MadeAt > before);
+    }
+}
