@@ -50,8 +50,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /boxes/{slug}/something-wrong (given early)" => Tell(await world.EarlyAsync()),
         "GET /boxes/{slug}/{number}/licence (on the shelf)" => Plain(row, ("{slug}", world.Free.Slug), ("{number}", "1.0.0")),
         "GET /boxes/{slug}/{number}/licence (given early)" => Plain(row, ("{slug}", (await world.EarlyAsync()).Slug), ("{number}", "1.0.0")),
-        _ when ListenThings.Knows(row) => await ListenThings.ForAsync(world, row),
-        _ when KeyprintThings.Knows(row) => await KeyprintThings.ForAsync(world, row),
+        _ when KeyprintThings.Knows(row) || ListenThings.Knows(row) => await (ListenThings.Knows(row) ? ListenThings.ForAsync(world, row) : KeyprintThings.ForAsync(world, row)),
         "GET /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418 },
         "POST /trouble/{code:int}" => Plain(row, ("{code:int}", "418")) with { Answers = 418, Fields = [] },
         // Whoever knocks is told that the signature is missing; what a signed message does, PaymentEndpointsTests say.

@@ -38,7 +38,7 @@ internal static class ListenThings
                 ReleaseId = releaseId, Generation = ListeningSet.Generation, PlayableBytes = 2_100_000, LoudnessLufs = -23, TruePeakDbtp = -5,
                 Excerpts = System.Text.Json.JsonSerializer.Serialize<Excerpt[]>([new("excerpt-1", "", false, 6, -23.1, -5)]),
             });
-            db.ListeningFiles.AddRange(stored.Select(s => new ListeningFile { ReleaseId = releaseId, Name = s.Name, Sha256 = s.Bytes.Sha256, Size = s.Bytes.Size }));
+            db.ListeningFiles.AddRange(stored.Select(s => new Core.Sealing.Listening.ListeningFile { ReleaseId = releaseId, Name = s.Name, Sha256 = s.Bytes.Sha256, Size = s.Bytes.Size }));
             db.LibraryMusic.Add(new LibraryMusic
             {
                 LibraryId = libraryId, Title = "Low water", Credit = "Played by Edda Quill.", SourceSha256 = stored[1].Bytes.Sha256, OpusSha256 = stored[0].Bytes.Sha256,
