@@ -24,13 +24,14 @@ internal sealed class PlayedLibrary
         var read = side.Programs.SelectMany(RegionsOf).ToList();
         if (read.Count == 0)
             read = Unmapped();
-        var ways = read.Select(r => r.Way).Distinct(StringComparer.Ordinal).ToList();
+        // Not a list of rarities: what is played on most keys comes first.
+        var ways = read.GroupBy(r => r.Way, StringComparer.Ordinal).OrderByDescending(w => w.Select(r => r.Region.OwnKey).Distinct().Count()).Select(w => w.Key).ToList();
         Ways = ways;
         Regions = [.. read.GroupBy(r => r.Way, StringComparer.Ordinal)
             .SelectMany(way => OneMicrophone([.. way])).Select(r => r.Region with { Way = ways.IndexOf(r.Way) })];
     }
 
-    /// <summary>In the mappings' order; "" for the one unnamed.</summary>
+    /// <summary>Those of most keys first, then in the mappings' order; "" for the one unnamed.</summary>
     public IReadOnlyList<string> Ways { get; }
 
     public IReadOnlyList<PlayedRegion> Regions { get; }

@@ -1,0 +1,38 @@
+using System.Globalization;
+using LibraryShelf.Core.Sealing.Listening;
+using LibraryShelf.Packaging.Listening;
+
+namespace LibraryShelf.Web.Pages.Shelf;
+
+/// <summary>What is said beside what can be heard.</summary>
+internal static class ListenWords
+{
+    public static string Target => Level(ListeningSet.TargetLufs, "LUFS", "0");
+
+    public static string Limit => Level(ListeningSet.LimitDbtp, "dBTP", "0");
+
+    public static string Of(Excerpt excerpt)
+    {
+        var words = excerpt.IsSoftToHard ? "One key, from soft to hard, each take in turn" : "Up through its keys, from soft to hard";
+        return excerpt.Way.Length == 0 ? words : $"{char.ToUpperInvariant(excerpt.Way[0])}{excerpt.Way[1..]}: {char.ToLowerInvariant(words[0])}{words[1..]}";
+    }
+
+    public static string About(Excerpt excerpt) => Facts(excerpt.Seconds, excerpt.LoudnessLufs, excerpt.TruePeakDbtp);
+
+    public static string OfMusic(LibraryMusic music) =>
+        string.Join(" ", new[] { music.Credit, Facts(music.Seconds, music.LoudnessLufs, music.TruePeakDbtp) }.Where(w => w.Length > 0));
+
+    private static string Facts(double seconds, double? loudness, double? peak) => string.Join(", ", new[]
+    {
+        Length(seconds), loudness is { } l ? Level(l, "LUFS", "0.0") : "", peak is { } p ? $"true peak {Level(p, "dBTP", "0.0")}" : "",
+    }.Where(w => w.Length > 0)) + ".";
+
+    private static string Length(double seconds)
+    {
+        var whole = (int)Math.Max(1, Math.Round(seconds));
+        return whole < 60 ? Words.Plural.Of(whole, "second") : string.Create(CultureInfo.InvariantCulture, $"{whole / 60}:{whole % 60:00} minutes");
+    }
+
+    /// <summary>With a minus, not a hyphen.</summary>
+    private static string Level(double value, string unit, string digits) => $"{value.ToString(digits, CultureInfo.InvariantCulture).Replace('-', '−')}\u00a0{unit}";
+}

@@ -1,0 +1,133 @@
+// The recordings of a playable set: loaded once, decoded when they are first struck or while nothing else is to be done, played as the mapping says.
+const MOST_VOICES = 32;
+const SOFT_STOP = 0.03;
+
+async function ask(url) {
+  const answer = await fetch(url);
+  if (!answer.ok) throw new Error(`the shelf answered ${answer.status}`);
+  return answer;
+}
+
+function bytesOf(base64) {
+  return Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0)).buffer;
+}
+
+/** Whole, telling how far it is. */
+async function download(url, size, progress) {
+  const reader = (await ask(url)).body.getReader();
+  const bytes = new Uint8Array(size);
+  let at = 0;
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) break;
+    if (at + value.length > size) throw new Error("more came than was announced");
+    bytes.set(value, at);
+    at += value.length;
+    progress(at, size);
+  }
+  if (at < size) throw new Error("it broke off");
+  return bytes.buffer;
+}
+
+export class Sounds {
+  #context = new AudioContext({ latencyHint: "interactive" });
+  #volume = this.#context.createGain();
+  #decoded = new Map();
+  #turns = new Map();
+  #voices = new Set();
+  #bytes;
+
+  constructor() { this.#volume.connect(this.#context.destination); }
+
+  /** @param url Of the manifest. */
+  async load(url, progress) {
+    const manifest = await (await ask(url)).json();
+    const [opus, wav] = manifest.sets;
+    // Who can decode the probe can decode the set.
+    const set = await this.#context.decodeAudioData(bytesOf(manifest.probe)).then(() => opus, () => wav);
+    this.#bytes = await download(new URL(`${set.file}?v=${set.mark}`, new URL(url, location.href)), set.bytes, progress);
+    // What is nothing was left out.
+    this.regions = set.regions.map((r) => ({ at: 0, way: 0, low: 0, take: 0, centre: 0, cents: 0, track: 0, velocityTrack: 0, release: 0, ...r }));
+    this.ways = manifest.ways;
+  }
+
+  set level(volume) { this.#volume.gain.setTargetAtTime(volume, this.#context.currentTime, 0.01); }
+
+  /** Browsers begin a sound only in the wake of a press. */
+  wake() { if (this.#context.state !== "running") this.#context.resume(); }
+
+  on(way, key, lift = false) {
+    return this.regions.filter((r) => r.way === way && Boolean(r.lift) === lift && r.low <= key && key <= r.high);
+  }
+
+  /** Softest first. */
+  layers(way) {
+    const hardest = new Set(this.regions.filter((r) => r.way === way && !r.lift).map((r) => r.hardest));
+    return [...hardest].sort((a, b) => a - b);
+  }
+
+  decode(region) {
+    let decoding = this.#decoded.get(region.at);
+    if (!decoding) {
+      decoding = this.#context.decodeAudioData(this.#bytes.slice(region.at, region.at + region.bytes));
+      this.#decoded.set(region.at, decoding);
+      decoding.catch(() => this.#decoded.delete(region.at));
+    }
+    return decoding;
+  }
+
+  /** Decodes ahead, one after the other, until another call. */
+  async prepare(regions) {
+    const turn = this.preparing = {};
+    for (const region of regions) {
+      if (this.preparing !== turn) return;
+      await this.decode(region).catch(() => {});
+    }
+  }
+
+  /** Strikes a key; answers how to let it go. */
+  strike(way, key, velocity) {
+    this.wake();
+    const on = this.on(way, key).filter((r) => r.softest <= velocity && velocity <= r.hardest);
+    const takes = [...new Set(on.map((r) => r.take))].sort((a, b) => a - b);
+    const name = `${way} ${key} ${on[0]?.hardest}`;
+    const turn = this.#turns.get(name) ?? 0;
+    this.#turns.set(name, turn + 1);
+    const voices = on.filter((r) => r.take === takes[turn % takes.length]).map((r) => this.#start(r, key, velocity));
+    return () => {
+      for (const voice of voices) voice.letGo();
+      const [lift] = this.on(way, key, true);
+      if (lift && voices.length) this.#start(lift, key, velocity);
+    };
+  }
+
+  quiet() { for (const voice of [...this.#voices]) voice.stop(SOFT_STOP); }
+
+  #start(region, key, velocity) {
+    const voice = { isLetGo: false, stop: () => {}, letGo() { this.isLetGo = true; if (!region.once) this.stop(region.release); } };
+    this.decode(region).then((buffer) => this.#sound(voice, region, buffer, key, velocity), () => {});
+    return voice;
+  }
+
+  #sound(voice, region, buffer, key, velocity) {
+    const context = this.#context;
+    const source = new AudioBufferSourceNode(context, { buffer, playbackRate: 2 ** ((region.cents + (key - region.centre) * region.track) / 1200) });
+    const square = (velocity / 127) ** 2;
+    const track = region.velocityTrack;
+    const gain = new GainNode(context, { gain: track >= 0 ? 1 - track * (1 - square) : 1 + track * square });
+    if (region.loop) [source.loop, source.loopStart, source.loopEnd] = [true, ...region.loop];
+    source.connect(gain).connect(this.#volume);
+    source.onended = () => { this.#voices.delete(voice); gain.disconnect(); };
+    voice.stop = (seconds) => {
+      const now = context.currentTime;
+      gain.gain.cancelScheduledValues(now);
+      gain.gain.setValueAtTime(gain.gain.value, now);
+      gain.gain.linearRampToValueAtTime(0, now + seconds);
+      source.stop(now + seconds);
+    };
+    source.start();
+    this.#voices.add(voice);
+    if (this.#voices.size > MOST_VOICES) this.#voices.values().next().value.stop(SOFT_STOP);
+    if (voice.isLetGo) voice.letGo();
+  }
+}

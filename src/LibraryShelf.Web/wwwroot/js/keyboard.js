@@ -1,0 +1,249 @@
+// A keyboard in the page: pointer, letter keys and arrows while it has focus, and a MIDI keyboard when that is asked for.
+import { Sounds } from "./keyboard-sounds.js";
+
+const NAMES = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B"];
+const LETTERS = ["KeyA", "KeyW", "KeyS", "KeyE", "KeyD", "KeyF", "KeyT", "KeyG", "KeyY", "KeyH", "KeyU", "KeyJ", "KeyK", "KeyO", "KeyL"];
+const HARD = { 2: ["Soft", "Hard"], 3: ["Soft", "Medium", "Hard"], 4: ["Soft", "Medium", "Firm", "Hard"] };
+const AGAIN_MS = 500;
+
+const isNatural = (key) => NAMES[key % 12].length === 1;
+const nameOf = (key) => `${NAMES[key % 12]}${Math.floor(key / 12) - 1}`;
+const size = (bytes) => `${(bytes / 1e6).toFixed(1)} MB`;
+
+function make(tag, props = {}, ...children) {
+  const element = Object.assign(document.createElement(tag), props);
+  element.append(...children);
+  return element;
+}
+
+function choices(legend, name, words, chosen, choose) {
+  const set = make("fieldset", { className: "segments" }, make("legend", { className: "hidden-words", textContent: legend }));
+  words.forEach((word, i) => {
+    const input = make("input", { type: "radio", name, checked: i === chosen });
+    input.addEventListener("change", () => choose(i));
+    set.append(make("label", {}, input, make("span", { textContent: word })));
+  });
+  return set;
+}
+
+class Keyboard {
+  #sounds; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
+
+  constructor(sounds, say) {
+    [this.#sounds, this.#say] = [sounds, say];
+    const keys = sounds.regions.filter((r) => !r.lift);
+    [this.#low, this.#high] = [Math.min(...keys.map((r) => r.low)), Math.max(...keys.map((r) => r.high))];
+    this.#keys.setAttribute("role", "group");
+    this.#listen();
+  }
+
+  show(stage, volume) {
+    const controls = make("div", { className: "row play-controls" });
+    const hard = make("div");
+    const chooseWay = (way) => {
+      this.#way = way;
+      this.#layers = this.#sounds.layers(way);
+      this.#layer = Math.floor((this.#layers.length - 1) / 2);
+      const words = HARD[this.#layers.length] ?? this.#layers.map((_, i) => `${i + 1}`);
+      hard.replaceChildren(...(this.#layers.length > 1 ? [choices("How hard", "hard", words, this.#layer, (i) => { this.#layer = i; this.#prepare(); })] : []));
+      this.#draw();
+    };
+    if (this.#sounds.ways.length > 1) controls.append(choices("Way of playing", "way", this.#sounds.ways, 0, chooseWay));
+    controls.append(hard, this.#volume(volume), make("button", { type: "button", className: "small", textContent: "Stop all sound", onclick: () => { this.#letAllGo(); this.#sounds.quiet(); } }));
+    if (navigator.requestMIDIAccess) controls.append(make("button", { type: "button", className: "small", textContent: "Use a MIDI keyboard", onclick: (e) => this.#askMidi(e.currentTarget) }));
+    this.#move = (by) => { this.#first += by; this.#draw(); };
+    this.lower = make("button", { type: "button", className: "small", textContent: "Lower", onclick: () => this.#move(-12) });
+    this.higher = make("button", { type: "button", className: "small", textContent: "Higher", onclick: () => this.#move(12) });
+    stage.replaceChildren(controls, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
+    this.#measure();
+    chooseWay(0);
+    for (const width of ["(min-width: 1100px)", "(min-width: 721px)"]) matchMedia(width).addEventListener("change", () => { this.#measure(); this.#draw(); });
+  }
+
+  #move = () => {};
+
+  #volume(start) {
+    const percent = make("output", { textContent: `${100 * start} %` });
+    const slider = make("input", { type: "range", min: 0, max: 100, value: 100 * start });
+    slider.addEventListener("input", () => {
+      percent.textContent = `${slider.value} %`;
+      this.#sounds.level = slider.value / 100;
+    });
+    this.#sounds.level = start;
+    return make("label", { className: "play-volume" }, make("span", { textContent: "Volume" }), slider, percent);
+  }
+
+  /** How many keys there is room for, all wide enough to be hit: a row of 25 or 13, or on a phone two rows of six. */
+  #measure() {
+    this.rows = matchMedia("(min-width: 1100px)").matches ? [25] : matchMedia("(min-width: 721px)").matches ? [13] : [6, 6];
+    this.#count = this.rows.reduce((a, b) => a + b);
+    const all = this.#high - this.#low + 1;
+    this.#first = all <= this.#count ? this.#low : 12 * Math.round((this.#low + (all - this.#count) / 2) / 12);
+  }
+
+  #draw() {
+    this.#letAllGo();
+    this.#first = Math.max(this.#low, Math.min(this.#first, this.#high - this.#count + 1));
+    const last = Math.min(this.#high, this.#first + this.#count - 1);
+    this.#keys.setAttribute("aria-label", `Keyboard, ${nameOf(this.#first)} to ${nameOf(last)}`);
+    this.#told.textContent = `${nameOf(this.#first)} to ${nameOf(last)}. Each press plays the next take. Letter keys A to L play while the keyboard is in focus, and arrows go from key to key.`;
+    this.#keys.replaceChildren();
+    let from = this.#first;
+    for (const wide of this.rows) {
+      if (from <= last) this.#keys.append(...this.#row(from, Math.min(last, from + wide - 1)));
+      from += wide;
+    }
+    const start = this.#buttons().find((b) => !b.disabled);
+    if (start) start.tabIndex = 0;
+    [this.lower.disabled, this.higher.disabled] = [this.#first <= this.#low, last >= this.#high];
+    this.lower.parentElement.hidden = this.lower.disabled && this.higher.disabled;
+    this.#prepare();
+  }
+
+  /** Accidentals above, naturals below, each reaching half under its accidentals. A column is half a semitone. */
+  #row(low, high) {
+    const [above, below] = [make("div", { className: "key-row above" }), make("div", { className: "key-row" })];
+    for (let key = low; key <= high; key++) {
+      if (!isNatural(key)) {
+        above.append(this.#button(key, 2));
+        if (key === low) below.append(make("span", { className: "span-1" }));
+        if (key === high) below.append(make("span", { className: "span-1" }));
+        continue;
+      }
+      above.append(make("span", { className: "span-2" }));
+      const button = this.#button(key, 2 + (key > low && !isNatural(key - 1)) + (key < high && !isNatural(key + 1)));
+      const edge = below.lastElementChild?.matches("span.span-1") && key - 1 !== low ? below.lastElementChild : null;
+      if (edge) edge.before(button); else below.append(button);
+    }
+    return [above, below];
+  }
+
+  #button(key, span) {
+    const button = make("button", { type: "button", className: `key span-${span}`, tabIndex: -1, textContent: isNatural(key) ? nameOf(key) : NAMES[key % 12] });
+    button.dataset.key = key;
+    button.disabled = this.#sounds.on(this.#way, key).length === 0;
+    if (!isNatural(key)) button.setAttribute("aria-label", nameOf(key));
+    return button;
+  }
+
+  #buttons() { return [...this.#keys.querySelectorAll("button")].sort((a, b) => a.dataset.key - b.dataset.key); }
+
+  #prepare() {
+    const velocity = this.#layers[this.#layer];
+    const shown = this.#buttons().flatMap((b) => this.#sounds.on(this.#way, Number(b.dataset.key)));
+    this.#sounds.prepare([...shown.filter((r) => r.hardest === velocity), ...shown.filter((r) => r.hardest !== velocity)]);
+  }
+
+  #press(key, velocity = this.#layers[this.#layer]) {
+    if (this.#down.has(key)) return;
+    this.#down.set(key, this.#sounds.strike(this.#way, key, velocity));
+    this.#keyOf(key)?.classList.add("now");
+  }
+
+  #release(key) {
+    this.#down.get(key)?.();
+    this.#down.delete(key);
+    this.#keyOf(key)?.classList.remove("now");
+  }
+
+  #letAllGo() { for (const key of [...this.#down.keys()]) this.#release(key); }
+
+  #keyOf(key) { return this.#keys.querySelector(`[data-key="${key}"]`); }
+
+  #listen() {
+    const at = (event) => event.target.closest?.("button.key:not(:disabled)");
+    const number = (button) => Number(button.dataset.key);
+    this.#keys.addEventListener("pointerdown", (e) => {
+      const button = at(e);
+      if (!button || e.button !== 0) return;
+      // So that a finger may slide from key to key.
+      if (button.hasPointerCapture(e.pointerId)) button.releasePointerCapture(e.pointerId);
+      this.#press(number(button));
+    });
+    this.#keys.addEventListener("pointerover", (e) => { if (at(e) && e.buttons === 1) this.#press(number(at(e))); });
+    for (const end of ["pointerup", "pointerout", "pointercancel"]) this.#keys.addEventListener(end, (e) => { if (at(e)) this.#release(number(at(e))); });
+    // A press that comes from neither pointer nor key, as a screen reader's.
+    this.#keys.addEventListener("click", (e) => {
+      if (!at(e) || e.detail !== 0) return;
+      const key = number(at(e));
+      this.#press(key);
+      setTimeout(() => this.#release(key), AGAIN_MS);
+    });
+    this.#keys.addEventListener("keydown", (e) => this.#keyDown(e));
+    this.#keys.addEventListener("keyup", (e) => {
+      const key = this.#keyFor(e);
+      if (key !== null) this.#release(key);
+    });
+    this.#keys.addEventListener("focusout", (e) => { if (!this.#keys.contains(e.relatedTarget)) this.#letAllGo(); });
+    addEventListener("blur", () => this.#letAllGo());
+  }
+
+  /** Which key a letter, or Enter or the space bar on the one in focus, plays; null: none. */
+  #keyFor(event) {
+    if (event.ctrlKey || event.altKey || event.metaKey) return null;
+    if (event.code === "Enter" || event.code === "Space") return this.#keys.contains(document.activeElement) ? Number(document.activeElement.dataset.key) : null;
+    const letter = LETTERS.indexOf(event.code);
+    if (letter < 0) return null;
+    // A is the lowest C that is shown, or the lowest key where there is none.
+    const c = this.#buttons().find((b) => b.dataset.key % 12 === 0) ?? this.#buttons()[0];
+    const key = Number(c.dataset.key) + letter;
+    return this.#sounds.on(this.#way, key).length ? key : null;
+  }
+
+  #keyDown(event) {
+    const steps = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 };
+    const buttons = this.#buttons().filter((b) => !b.disabled);
+    const here = buttons.indexOf(document.activeElement);
+    const to = event.code === "Home" ? 0 : event.code === "End" ? buttons.length - 1 : here + (steps[event.code] ?? 0);
+    if (to !== here && buttons[to]) {
+      event.preventDefault();
+      for (const button of buttons) button.tabIndex = -1;
+      buttons[to].tabIndex = 0;
+      buttons[to].focus();
+      return;
+    }
+    const key = this.#keyFor(event);
+    if (key === null) return;
+    event.preventDefault();
+    if (!event.repeat) this.#press(key);
+  }
+
+  async #askMidi(button) {
+    this.#sounds.wake();
+    try {
+      const access = await navigator.requestMIDIAccess();
+      const join = () => {
+        for (const input of access.inputs.values()) input.onmidimessage = (message) => this.#midi(message.data);
+        this.#say(access.inputs.size ? `${[...access.inputs.values()].map((i) => i.name).join(", ")} plays here.` : "No MIDI keyboard is connected. Connect one: it plays at once.");
+      };
+      access.onstatechange = join;
+      join();
+      button.disabled = true;
+    } catch {
+      this.#say("The browser did not give access to MIDI keyboards. Pointer and letter keys play as before.");
+    }
+  }
+
+  /** MIDI 1.0: note off 8, note on 9, whose velocity 0 is an off. */
+  #midi([status, key, velocity]) {
+    const kind = status >> 4;
+    if (kind === 9 && velocity > 0) this.#press(key, velocity);
+    else if (kind === 8 || kind === 9) this.#release(key);
+  }
+}
+
+/** Loads what is needed and shows the keyboard. */
+export async function show(play, volume, say) {
+  const sounds = new Sounds();
+  let told = 0;
+  await sounds.load(play.dataset.play, (at, all) => {
+    if (at < all && at - told < all / 4) return;
+    told = at;
+    say(`Loading the keyboard: ${size(at)} of ${size(all)}.`);
+  });
+  const stage = play.querySelector('[data-part="stage"]');
+  new Keyboard(sounds, say).show(stage, volume);
+  stage.hidden = false;
+  say("The keyboard is ready.");
+  stage.querySelector(".key:not(:disabled)[tabindex='0']")?.focus();
+}
