@@ -11,7 +11,7 @@ using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
 namespace LibraryShelf.Data.Postgres.Migrations
 {
     [DbContext(typeof(ShelfDb))]
-    [Migration("20261126203608_Listening")]
+    [Migration("20261126210109_Listening")]
     partial class Listening
     {
         /// <inheritdoc />
@@ -2359,6 +2359,24 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("PossibleUpdates");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.SealedKeyprint", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Measures")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Print")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("SealedKeyprints");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DayCount", b =>
                 {
                     b.Property<string>("Day")
@@ -3248,6 +3266,15 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
 
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.SealedKeyprint", b =>
+                {
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany()
                         .HasForeignKey("ReleaseId")

@@ -10,7 +10,7 @@ using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 namespace LibraryShelf.Data.Sqlite.Migrations
 {
     [DbContext(typeof(ShelfDb))]
-    [Migration("20261126203554_Listening")]
+    [Migration("20261126210057_Listening")]
     partial class Listening
     {
         /// <inheritdoc />
@@ -2121,6 +2121,23 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("PossibleUpdates");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.SealedKeyprint", b =>
+                {
+                    b.Property<long>("ReleaseId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Measures")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Print")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("ReleaseId");
+
+                    b.ToTable("SealedKeyprints");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.DayCount", b =>
                 {
                     b.Property<string>("Day")
@@ -2968,6 +2985,15 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
 
+                    b.HasOne("LibraryShelf.Core.Catalog.Release", null)
+                        .WithMany()
+                        .HasForeignKey("ReleaseId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Sealing.SealedKeyprint", b =>
+                {
                     b.HasOne("LibraryShelf.Core.Catalog.Release", null)
                         .WithMany()
                         .HasForeignKey("ReleaseId")
