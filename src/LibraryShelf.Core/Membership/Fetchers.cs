@@ -1,3 +1,4 @@
+using System.Linq.Expressions;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
@@ -19,10 +20,17 @@ internal static class Fetchers
         orderby p.Id
         select p;
 
-    /// <summary>The ids of those who fetched any of these versions, also where they can't be written to.</summary>
-    public static IQueryable<long> IdsOf(ShelfDb db, IQueryable<long> releases) =>
-        db.Downloads.Where(d => d.PersonId != null && d.StartedAt != null && releases.Contains(d.ReleaseId)).Select(d => d.PersonId!.Value)
-            .Concat(MonthFetches.Of(db).Where(f => f.PersonId != null && releases.Contains(f.ReleaseId)).Select(f => f.PersonId!.Value));
+    /// <summary>
+    /// Whether somebody fetched any of these versions, also where they can't be written to. Asked of each person by itself, who has some hundred downloads: a
+    /// version has hundred thousands, and who fetched it is asked anew for every few people who are told.
+    /// </summary>
+    public static Expression<Func<Person, bool>> HasAnyOf(ShelfDb db, IQueryable<long> releases) =>
+        p => db.Downloads.Any(d => d.PersonId == p.Id && d.StartedAt != null && releases.Contains(d.ReleaseId))
+            || MonthFetches.Of(db).Any(f => f.PersonId == p.Id && releases.Contains(f.ReleaseId));
+
+    public static Expression<Func<Person, bool>> HasNoneOf(ShelfDb db, IQueryable<long> releases) =>
+        p => !db.Downloads.Any(d => d.PersonId == p.Id && d.StartedAt != null && releases.Contains(d.ReleaseId))
+            && !MonthFetches.Of(db).Any(f => f.PersonId == p.Id && releases.Contains(f.ReleaseId));
 
     /// <summary>The highest number that each of these people fetched of a library; who fetched none is not among them.</summary>
     /// <param name="db">Where to read.</param>

@@ -42,11 +42,10 @@ internal sealed class NewVersionMails(ShelfDb db, Release release, MailDesk desk
     /// </summary>
     private IQueryable<long> Holders()
     {
-        var fetchedAny = Fetchers.IdsOf(db, db.Releases.Where(r => r.LibraryId == release.LibraryId).Select(r => r.Id));
-        var fetchedThis = Fetchers.IdsOf(db, db.Releases.Where(r => r.Id == release.Id).Select(r => r.Id));
-        return from p in db.Users
+        var any = db.Releases.Where(r => r.LibraryId == release.LibraryId).Select(r => r.Id);
+        var thisOne = db.Releases.Where(r => r.Id == release.Id).Select(r => r.Id);
+        return from p in db.Users.Where(Fetchers.HasAnyOf(db, any)).Where(Fetchers.HasNoneOf(db, thisOne))
             where !p.IsMaker && p.Email != null && p.MergedIntoId == null
-                && fetchedAny.Contains(p.Id) && !fetchedThis.Contains(p.Id)
                 && !db.MailRefusals.Any(r => r.PersonId == p.Id && r.Kind == MailKind.NewVersion)
                 && !db.Outbox.Any(m => m.PersonId == p.Id && m.CreatedAt == release.PublishedAt && m.Cause.StartsWith("drop:"))
                 && !db.WithdrawalNotices.Any(n => n.PersonId == p.Id && n.OfferedReleaseId == release.Id)

@@ -15,7 +15,6 @@ internal static class ToldOfWithdrawal
     public static async Task<int> CountOfferedAsync(ShelfDb db, Release release, CancellationToken cancellationToken)
     {
         var others = db.Releases.Where(r => r.LibraryId == release.LibraryId && r.State == ReleaseState.Published && r.Id != release.Id).Select(r => r.Id);
-        var haveAnother = Fetchers.IdsOf(db, others);
-        return await WithdrawnMails.OfferedAndNotFetched(db, release.Id).CountAsync(p => !haveAnother.Contains(p.Id), cancellationToken);
+        return await WithdrawnMails.OfferedAndNotFetched(db, release.Id).Where(Fetchers.HasNoneOf(db, others)).CountAsync(cancellationToken);
     }
 }

@@ -29,9 +29,9 @@ internal sealed class WithdrawnMails(ShelfDb db, Release release, MailDesk desk)
     /// <summary>Those whom a notice offers this version, and who did not fetch it.</summary>
     public static IQueryable<Person> OfferedAndNotFetched(ShelfDb db, long releaseId)
     {
-        var fetched = Fetchers.IdsOf(db, db.Releases.Where(r => r.Id == releaseId).Select(r => r.Id));
         return db.Users
-            .Where(p => !p.IsMaker && p.Email != null && db.WithdrawalNotices.Any(n => n.PersonId == p.Id && n.OfferedReleaseId == releaseId) && !fetched.Contains(p.Id))
+            .Where(p => !p.IsMaker && p.Email != null && db.WithdrawalNotices.Any(n => n.PersonId == p.Id && n.OfferedReleaseId == releaseId))
+            .Where(Fetchers.HasNoneOf(db, db.Releases.Where(r => r.Id == releaseId).Select(r => r.Id)))
             .OrderBy(p => p.Id);
     }
 

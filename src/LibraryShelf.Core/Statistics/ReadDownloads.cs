@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
@@ -15,43 +16,95 @@ public sealed record DownloadLine(Download Download, string? Email, string Title
 }
 
 /// <param name="About">The person or box that was asked for, in words; null: everything.</param>
-/// <param name="OpenLinks">How many links of these still open, also those not listed.</param>
-/// <param name="IsCut">There are older ones.</param>
-public sealed record RecentDownloads(IReadOnlyList<DownloadLine> Lines, string? About, int OpenLinks, bool IsCut);
+/// <param name="OpenLinks">How many links of these still open, also those not listed; at most <see cref="ReadDownloads.MostOpen"/> are counted.</param>
+/// <param name="Older">Where the list goes on; null: there are no older ones.</param>
+public sealed record RecentDownloads(IReadOnlyList<DownloadLine> Lines, string? About, int OpenLinks, DownloadsFrom? Older);
 
-/// <summary>The newest downloads, so that a link can be found and closed.</summary>
+/// <summary>Where a list of the newest downloads begins: it is told without naming a download, whose id is a part of its link.</summary>
+/// <param name="MadeAt">Unix milliseconds; the first was made then, or before.</param>
+/// <param name="Skip">So many of that millisecond stood in the lists before this one.</param>
+public sealed record DownloadsFrom(long MadeAt, int Skip);
+
+/// <summary>The newest downloads, so that a link can be found and closed. As many are read as are listed, however many there are.</summary>
 public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
 {
     public const int Most = 200;
 
+    /// <summary>Of everybody's open links; of one person's all are counted, because they may all be closed.</summary>
+    public const int MostOpen = 1_000;
+
     /// <param name="personId">One person's alone; null: everybody's.</param>
     /// <param name="librarySlug">Of one box alone; null or empty: of all.</param>
+    /// <param name="from">These and older ones; null: the newest.</param>
+    /// <param name="cancellationToken">Stops it.</param>
     /// <returns>Null when there is no such person or box.</returns>
-    public async Task<RecentDownloads?> RunAsync(long? personId, string? librarySlug, CancellationToken cancellationToken)
+    public async Task<RecentDownloads?> RunAsync(long? personId, string? librarySlug, DownloadsFrom? from, CancellationToken cancellationToken)
     {
-        var downloads = db.Downloads.AsNoTracking();
         var about = new List<string>();
         if (personId is not null)
         {
             if (await db.Users.Where(p => p.Id == personId).Select(p => p.Email).FirstOrDefaultAsync(cancellationToken) is not { } email) return null;
-            downloads = downloads.Where(d => d.PersonId == personId);
             about.Add(email);
         }
+        Library? library = null;
         if (!string.IsNullOrEmpty(librarySlug))
         {
-            if (await db.Libraries.FirstOrDefaultAsync(l => l.Slug == librarySlug, cancellationToken) is not { } library) return null;
-            downloads = downloads.Where(d => d.LibraryId == library.Id
-                || (d.DropId != null && db.DropReleases.Any(m => m.DropId == d.DropId && db.Releases.Any(r => r.Id == m.ReleaseId && r.LibraryId == library.Id))));
+            library = await db.Libraries.AsNoTracking().FirstOrDefaultAsync(l => l.Slug == librarySlug, cancellationToken);
+            if (library is null) return null;
             about.Add(library.Title);
         }
-        var lines = await NewestAsync(downloads, cancellationToken);
-        var open = await downloads.CountAsync(Download.IsOpenAt(clock.GetUtcNow()), cancellationToken);
-        return new([.. lines.Take(Most)], about.Count == 0 ? null : string.Join(", ", about), open, lines.Count > Most);
+        var parts = await PartsAsync(personId, library?.Id, cancellationToken);
+        var ids = await NewestAsync(parts, from, cancellationToken);
+        var lines = await LinesAsync([.. ids.Take(Most).Select(i => i.Id)], cancellationToken);
+        return new(lines, about.Count == 0 ? null : string.Join(", ", about), await OpenAsync(parts, personId is not null, cancellationToken), ids.Count > Most ? After(ids[Most - 1].MadeAt, lines, from) : null);
     }
 
-    private async Task<List<DownloadLine>> NewestAsync(IQueryable<Download> downloads, CancellationToken cancellationToken)
+    /// <summary>Downloads that are asked about, in parts that have an index each: a box's own, and those of months it was in.</summary>
+    private async Task<List<IQueryable<Download>>> PartsAsync(long? personId, long? libraryId, CancellationToken cancellationToken)
     {
-        var rows = await (from d in downloads.OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(Most + 1)
+        var downloads = personId is null ? db.Downloads.AsNoTracking() : db.Downloads.AsNoTracking().Where(d => d.PersonId == personId);
+        if (libraryId is null)
+            return [downloads];
+        var months = await (from m in db.DropReleases join r in db.Releases on m.ReleaseId equals r.Id where r.LibraryId == libraryId select m.DropId).Distinct().ToListAsync(cancellationToken);
+        // A month whose first version is the box's is among its own.
+        return [downloads.Where(d => d.LibraryId == libraryId), .. months.Select(month => downloads.Where(d => d.DropId == month && d.LibraryId != libraryId))];
+    }
+
+    private static async Task<List<(string Id, DateTimeOffset MadeAt)>> NewestAsync(List<IQueryable<Download>> parts, DownloadsFrom? from, CancellationToken cancellationToken)
+    {
+        var newest = new List<(string Id, DateTimeOffset MadeAt)>();
+        var most = Most + 1 + (from?.Skip ?? 0);
+        // Asked for also where it says nothing: else SQLite would sort all of a table by the two, of which its index has only the first.
+        var at = from is null ? DateTimeOffset.MaxValue : DateTimeOffset.FromUnixTimeMilliseconds(from.MadeAt);
+        foreach (var part in parts)
+            newest.AddRange((await part.Where(d => d.MadeAt <= at).OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(most).Select(d => new { d.Id, d.MadeAt }).ToListAsync(cancellationToken))
+                .Select(d => (d.Id, d.MadeAt)));
+        return [.. newest.OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id, StringComparer.Ordinal).Skip(from?.Skip ?? 0).Take(Most + 1)];
+    }
+
+    private static DownloadsFrom After(DateTimeOffset last, List<DownloadLine> lines, DownloadsFrom? from)
+    {
+        var same = lines.Count(l => l.Download.MadeAt == last);
+        // Where all are of the one millisecond with which the list began, those before it are passed over again.
+        return new(last.ToUnixTimeMilliseconds(), same + (from is { } first && first.MadeAt == last.ToUnixTimeMilliseconds() ? first.Skip : 0));
+    }
+
+    /// <summary>Links are looked at that are no older than any can live.</summary>
+    private async Task<int> OpenAsync(List<IQueryable<Download>> parts, bool isEach, CancellationToken cancellationToken)
+    {
+        var now = clock.GetUtcNow();
+        var (oldest, open) = (now - LinkKeyRing.RetiredLife, 0);
+        foreach (var part in parts)
+        {
+            var links = part.Where(d => d.MadeAt >= oldest).Where(Download.IsOpenAt(now));
+            open += await (isEach ? links : links.Take(MostOpen)).CountAsync(cancellationToken);
+        }
+        return isEach ? open : Math.Min(MostOpen, open);
+    }
+
+    private async Task<List<DownloadLine>> LinesAsync(string[] ids, CancellationToken cancellationToken)
+    {
+        var rows = await (from d in db.Downloads.AsNoTracking().Where(d => EF.Parameter(ids).Contains(d.Id))
              join r in db.Releases on d.ReleaseId equals r.Id
              join l in db.Libraries on d.LibraryId equals l.Id
              join p in db.Users on d.PersonId equals (long?)p.Id into people

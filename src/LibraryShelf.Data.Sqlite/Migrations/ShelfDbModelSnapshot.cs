@@ -851,10 +851,14 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasKey("Id");
 
-                    b.HasIndex("DropId")
-                        .HasFilter("\"DropId\" IS NOT NULL");
+                    b.HasIndex("MadeAt");
 
                     b.HasIndex("StartedAt");
+
+                    b.HasIndex("DropId", "PersonId")
+                        .HasFilter("\"DropId\" IS NOT NULL");
+
+                    b.HasIndex("LibraryId", "MadeAt");
 
                     b.HasIndex("PersonId", "ReleaseId")
                         .HasFilter("\"PersonId\" IS NOT NULL");

@@ -103,7 +103,7 @@ public sealed class MonthArchiveTests : IAsyncLifetime
         var line = Assert.Single(await NumbersAsync(null));
         Assert.Equal(("", NumbersLine.WholeMonths, "2026-12", 1, 1), (line.Slug, line.Title, line.Number, line.Started, line.Finished));
         Assert.Empty(await NumbersAsync("kettle"));
-        var listed = Assert.Single((await bench.WithAsync(db => new ReadDownloads(db, Clock).RunAsync(null, "marimba", default)))!.Lines);
+        var listed = Assert.Single((await bench.WithAsync(db => new ReadDownloads(db, Clock).RunAsync(null, "marimba", from: null, default)))!.Lines);
         Assert.Equal(("The whole month, December 2026", ""), (listed.Title, listed.Number));
         Assert.Equal("The whole month, December 2026", Assert.Single(await LinksAsync()).Title);
         var mine = await bench.WithAsync(db => new ReadMine(db, Clock).RunAsync(wren, default));

@@ -1,10 +1,12 @@
 using System.Data.Common;
 using System.Text.RegularExpressions;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Core.Tests.Downloads;
@@ -109,6 +111,40 @@ public sealed partial class WhatIsReadTests
             Assert.DoesNotContain(plan, line => line.Contains("PersonId>?", StringComparison.Ordinal));
         }
         Assert.Equal(2, await db.Database.SqlQuery<int>($"""SELECT count(*) AS "Value" FROM sqlite_master WHERE tbl_name = 'Downloads' AND sql LIKE '%IS NOT NULL'""").SingleAsync());
+    }
+
+    /// <summary>The list of single downloads, and who is told of a version: of each, only some rows are looked at, whatever their number.</summary>
+    [Fact]
+    [Trait("Database", "sqlite")]
+    public async Task Neither_the_list_of_downloads_nor_telling_people_goes_through_all_downloads()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await CountAsync(shelf);
+        var slug = await shelf.WithAsync(db => db.Libraries.Select(l => l.Slug).SingleAsync());
+        var listens = new Listens();
+        await using (var db = shelf.Temp.Open(listens))
+        {
+            foreach (var from in new[] { null, new DownloadsFrom(shelf.Now.ToUnixTimeMilliseconds(), 1) })
+                foreach (var (person, box) in new[] { ((long?)null, (string?)null), (null, slug), (5, null) })
+                    await new ReadDownloads(db, shelf.Temp.Clock).RunAsync(person, box, from, default);
+            await db.Users.Where(p => p.Id == 5).ExecuteUpdateAsync(s => s.SetProperty(p => p.Email, "wren@post.example"));
+            await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.TellAskedAt, shelf.Now));
+            await new TellPeople(db, shelf.Temp.Clock).RunAsync(shelf.ReleaseId, null, default);
+            await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.State, ReleaseState.Withdrawn).SetProperty(r => r.TellAskedAt, shelf.Now));
+            Assert.Equal(1, await new TellPeople(db, shelf.Temp.Clock).RunAsync(shelf.ReleaseId, null, default));
+        }
+        var asked = listens.Asked.Where(a => a.TrimStart().StartsWith("SELECT", StringComparison.Ordinal) && Raw().IsMatch(a)).Distinct(StringComparer.Ordinal).ToList();
+        Assert.True(asked.Count > 8);
+        await using var look = shelf.Temp.Open();
+        await look.Database.OpenConnectionAsync();
+        foreach (var question in asked)
+        {
+            var plan = await PlanAsync(look, question);
+            // What is gone through may be what was found by an index.
+            var wrong = plan.FindAll(line => (ThroughAll().IsMatch(line) && !plan.Contains(line.Replace("SCAN", "CO-ROUTINE", StringComparison.Ordinal)))
+                || line.Contains("PersonId>?", StringComparison.Ordinal) || line.Contains("IX_Downloads_ReleaseId", StringComparison.Ordinal));
+            Assert.True(wrong.Count == 0, $"{string.Join('\n', wrong)}\n{question}\n{string.Join('\n', plan)}");
+        }
     }
 
     /// <summary>EF Core calls these tables d, d0 and so on; an index is gone through to its first or last entry alone where it says SEARCH.</summary>

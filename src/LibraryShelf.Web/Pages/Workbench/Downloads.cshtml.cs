@@ -1,3 +1,4 @@
+using System.Globalization;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
@@ -15,13 +16,16 @@ internal sealed class DownloadsModel(ReadDownloads read, TimeProvider clock) : P
     /// <summary>A box's slug: of it alone.</summary>
     [BindProperty(SupportsGet = true)] public string? Library { get; set; }
 
+    /// <summary>Where the list begins, as the page before it says; anything else: at the newest.</summary>
+    [BindProperty(SupportsGet = true)] public string? From { get; set; }
+
     public RecentDownloads Recent { get; private set; } = null!;
 
     public DateTimeOffset Now { get; } = clock.GetUtcNow();
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
     {
-        if (await read.RunAsync(PersonId, Library, cancellationToken) is not { } recent) return NotFound();
+        if (await read.RunAsync(PersonId, Library, Begin, cancellationToken) is not { } recent) return NotFound();
         Recent = recent;
         return Page();
     }
@@ -44,5 +48,15 @@ internal sealed class DownloadsModel(ReadDownloads read, TimeProvider clock) : P
         return Back();
     }
 
-    private RedirectToPageResult Back() => RedirectToPage(new { person = PersonId, library = Library });
+    /// <summary>"1795564800000.1" as <see cref="DownloadsFrom"/>.</summary>
+    internal DownloadsFrom? Begin =>
+        From?.Split('.') is [var at, var skip] && long.TryParse(at, NumberStyles.None, CultureInfo.InvariantCulture, out var madeAt) && madeAt <= LastMillisecond
+            && int.TryParse(skip, NumberStyles.None, CultureInfo.InvariantCulture, out var n) && n <= MostSkipped ? new(madeAt, n) : null;
+
+    /// <summary>The end of the year 9998, so that it is a day in any zone; and far more links than are made in a millisecond.</summary>
+    private const long LastMillisecond = 253_370_764_799_999, MostSkipped = 100_000;
+
+    internal static string Said(DownloadsFrom from) => string.Create(CultureInfo.InvariantCulture, $"{from.MadeAt}.{from.Skip}");
+
+    private RedirectToPageResult Back() => RedirectToPage(new { person = PersonId, library = Library, from = Begin is null ? null : From });
 }

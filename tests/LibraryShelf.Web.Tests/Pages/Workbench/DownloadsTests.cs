@@ -74,6 +74,38 @@ public sealed class DownloadsTests
     }
 
     [Fact]
+    public async Task Older_downloads_are_on_a_page_of_their_own_and_a_link_closed_there_leads_back_to_it()
+    {
+        await using var shelf = await StockedHost.MakeAsync(5000);
+        var maker = await shelf.Host.MakerAsync();
+        var link = await shelf.LinkAsync();
+        var oldest = await shelf.DownloadAsync(link.DownloadId);
+        await shelf.Host.AskDbAsync(db =>
+        {
+            for (var i = 0; i < 200; i++)
+                db.Downloads.Add(new Download
+                {
+                    Id = $"d{i}", ArchiveId = oldest.ArchiveId, ReleaseId = oldest.ReleaseId, LibraryId = oldest.LibraryId, Why = oldest.Why, MadeAt = oldest.MadeAt.AddSeconds(1 + i), StartBy = oldest.MadeAt.AddSeconds(2 + i), FinishBy = oldest.FinishBy,
+                });
+            return db.SaveChangesAsync();
+        });
+        shelf.Clock.Advance(TimeSpan.FromMinutes(5));
+        var newest = await maker.PageAsync("/workbench/downloads");
+        Assert.Equal(200, newest.QuerySelectorAll("tbody tr").Length);
+        var path = newest.QuerySelectorAll("a").Single(a => a.Words() == "Older downloads").GetAttribute("href")!;
+        Assert.DoesNotContain("d0", path, StringComparison.Ordinal);
+        var older = await maker.PageAsync(path);
+        Assert.Single(older.QuerySelectorAll("tbody tr"));
+        Assert.StartsWith("Downloads made until 25 November 2026 at 12:00: all boxes.", older.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        var after = await maker.PressAndFollowAsync(older, "Close this link to Flügel & Tin 1.0.0 for a visitor");
+        Assert.Contains("closed on 25 November 2026", Assert.Single(after.QuerySelectorAll("tbody tr")).TextContent, StringComparison.Ordinal);
+        Assert.Equal(200, (await maker.PageAsync(after.QuerySelectorAll("a").Single(a => a.Words() == "The newest downloads").GetAttribute("href")!)).QuerySelectorAll("tbody tr").Length);
+        foreach (var wrong in new[] { "x", "1.2.3", "-5.0", "999999999999999999.0", "1.-1", "1.999999" })
+            Assert.Equal(200, (await maker.PageAsync("/workbench/downloads?from=" + wrong)).QuerySelectorAll("tbody tr").Length);
+        Assert.Contains("no older downloads", (await maker.PageAsync("/workbench/downloads?from=1.0")).QuerySelector(".empty")!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Nobody_else_may_close_a_link_and_no_form_without_its_token()
     {
         await using var shelf = await StockedHost.MakeAsync(5000);
