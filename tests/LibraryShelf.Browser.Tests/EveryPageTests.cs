@@ -9,7 +9,8 @@ namespace LibraryShelf.Browser.Tests;
 /// <summary>
 /// Every page, on a phone's width and a desk's, light and dark: axe-core 4.14.1 (npm, tests/peers) finds nothing against WCAG 2.1 A
 /// and AA or its best practices; nothing is wider than the screen; the browser reports no blocked or missing file, and asks nobody but the shelf. What was
-/// served has no style attribute, and the Nu HTML checker (npm vnu-jar, its version in tests/peers) finds no error in it.
+/// served has no style attribute, and the Nu HTML checker (npm vnu-jar, its version in tests/peers) finds no error in it. A picture of each is left in
+/// artifacts/pages, to look at.
 /// </summary>
 public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
 {
@@ -54,6 +55,9 @@ public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture
         return wrong;
     }
 
+    private static string PictureOf(string path, int width, ColorScheme scheme) => Repository.File(
+        $"artifacts/pages/{string.Concat(path.Trim('/').Select(c => char.IsAsciiLetterOrDigit(c) || c is '-' or '.' ? c : '_'))}-{width}-{scheme}.png".Replace("/-", "/shelf-", StringComparison.Ordinal).ToLowerInvariant());
+
     private static (string Path, int Status) Read(string line) =>
         line[0] == '/' ? (line, 200) : (line[4..], int.Parse(line.AsSpan(0, 3), CultureInfo.InvariantCulture));
 
@@ -73,6 +77,7 @@ public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture
             if (width > 0) faults.Add($"{scheme}: {width} px wider than the screen");
             var found = await page.EvaluateAsync<JsonElement>($"axe.run(document, {Rules}).then(r => r.violations.map(v => v.id + ': ' + v.nodes[0].html.slice(0, 200)))");
             faults.AddRange(found.EnumerateArray().Select(f => $"{scheme}: {f.GetString()}"));
+            await page.ScreenshotAsync(new() { FullPage = true, Path = PictureOf(path, page.ViewportSize!.Width, scheme) });
         }
         await page.CloseAsync();
         return faults;

@@ -84,10 +84,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await Assertions.Expect(page.Locator("figure[data-line] canvas")).ToHaveCountAsync(0);
     }
 
-    /// <summary>As a person's browser calls itself: one without a window is taken for a robot's, and its downloads are no person's.</summary>
-    private const string PersonsBrowser = "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/124.0.0.0 Safari/537.36";
-
-    private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync(new() { UserAgent = PersonsBrowser })).NewPageAsync();
+    private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser })).NewPageAsync();
 
     private static async Task GrantAsync(IPage maker, string email)
     {

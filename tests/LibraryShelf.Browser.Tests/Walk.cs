@@ -9,6 +9,9 @@ internal static partial class Walk
     public const string MakerEmail = "wren@saltmarsh.example";
     public const string MakerPassword = "seven reeds and a kettle";
 
+    /// <summary>As a person's browser calls itself: one without a window is taken for a robot's, and its downloads are no person's.</summary>
+    public const string PersonsBrowser = "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/124.0.0.0 Safari/537.36";
+
     /// <summary>The first visit of the maker: the link that the start printed, her shop's name, her password.</summary>
     public static async Task ClaimAsync(IPage page, RunningShelf shelf)
     {
@@ -21,60 +24,80 @@ internal static partial class Walk
         await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Libraries");
     }
 
-    public static async Task SignInAsMakerAsync(IPage page, RunningShelf shelf)
+    public static Task SignInAsMakerAsync(IPage page, RunningShelf shelf) => SignInAsMakerAsync(new PointerHands(page), shelf);
+
+    public static async Task SignInAsMakerAsync(Hands maker, RunningShelf shelf)
     {
-        await page.GotoAsync(new Uri(shelf.Address, "/workbench/sign-in").ToString());
-        await page.GetByLabel("Your e-mail address").FillAsync(MakerEmail);
-        await page.GetByLabel("Password", new() { Exact = true }).FillAsync(MakerPassword);
-        await page.GetByRole(AriaRole.Button, new() { Name = "Sign in", Exact = true }).ClickAsync();
-        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/workbench$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await maker.Page.GotoAsync(new Uri(shelf.Address, "/workbench/sign-in").ToString());
+        await maker.FillAsync("Your e-mail address", MakerEmail);
+        await maker.FillAsync("Password", MakerPassword, exact: true);
+        await maker.PressAsync(AriaRole.Button, "Sign in", exact: true);
+        await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/workbench$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 
     /// <summary>Adds a library, gives it <paramref name="folder"/> (chosen unless <paramref name="give"/> says otherwise), lets it be checked, writes the words, seals and publishes 1.0.0.</summary>
+    public static Task PublishAsync(IPage page, RunningShelf shelf, string title, string folder, string audience, Func<Hands, string, Task>? give = null) =>
+        PublishAsync(new PointerHands(page), shelf, title, folder, audience, give);
+
+    /// <inheritdoc cref="PublishAsync(IPage, RunningShelf, string, string, string, Func{Hands, string, Task}?)"/>
     public static async Task PublishAsync(
-        IPage page, RunningShelf shelf, string title, string folder, string audience, Func<IPage, string, Task>? give = null)
+        Hands maker, RunningShelf shelf, string title, string folder, string audience, Func<Hands, string, Task>? give = null)
     {
-        await PrepareAsync(page, shelf, title, folder, give);
-        await page.GetByRole(AriaRole.Link, new() { Name = "Seal" }).ClickAsync();
-        await page.GetByLabel(audience).CheckAsync();
-        await page.GetByLabel("The recordings of this library are mine to give").CheckAsync();
-        await page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.0" }).ClickAsync();
-        await Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
+        await PrepareAsync(maker, shelf, title, folder, give);
+        await maker.PressAsync(AriaRole.Link, "Seal");
+        await maker.CheckAsync(audience);
+        await maker.CheckAsync("The recordings of this library are mine to give");
+        await maker.PressAsync(AriaRole.Button, "Seal and publish 1.0.0");
+        await Assertions.Expect(maker.Page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
     }
 
     /// <summary>The same as far as the words of 1.0.0.</summary>
-    public static async Task PrepareAsync(IPage page, RunningShelf shelf, string title, string folder, Func<IPage, string, Task>? give = null)
-    {
-        await page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/new").ToString());
-        await page.GetByLabel("Title").FillAsync(title);
-        await page.GetByLabel("How it sounds").FillAsync("struck");
-        await page.GetByRole(AriaRole.Button, new() { Name = "Add the library" }).ClickAsync();
-        await page.GetByLabel("Number of the next release").FillAsync("1.0.0");
-        await page.GetByRole(AriaRole.Button, new() { Name = "Start the release" }).ClickAsync();
+    public static Task PrepareAsync(IPage page, RunningShelf shelf, string title, string folder) => PrepareAsync(new PointerHands(page), shelf, title, folder, null);
 
-        await (give ?? ChooseAsync)(page, folder);
+    private static async Task PrepareAsync(Hands maker, RunningShelf shelf, string title, string folder, Func<Hands, string, Task>? give)
+    {
+        var page = maker.Page;
+        await page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/new").ToString());
+        await maker.FillAsync("Title", title);
+        await maker.FillAsync("How it sounds", "struck");
+        await maker.PressAsync(AriaRole.Button, "Add the library");
+        await maker.FillAsync("Number of the next release", "1.0.0");
+        await maker.PressAsync(AriaRole.Button, "Start the release");
+
+        await (give ?? ChooseAsync)(maker, folder);
         await Assertions.Expect(page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)), new() { Timeout = 20_000 });
         await Assertions.Expect(page.Locator(".tally")).ToContainTextAsync("0 must fix");
-        await page.GetByRole(AriaRole.Link, new() { Name = "Go on to the words" }).ClickAsync();
+        await maker.PressAsync(AriaRole.Link, "Go on to the words");
 
-        await page.GetByLabel("What changed").FillAsync("First kettles, **five** of them.");
-        await page.GetByLabel("Player 1", new() { Exact = true }).FillAsync("Pondskater");
-        await page.GetByLabel("Lowest version of player 1").FillAsync("2.3");
-        await page.GetByLabel("A well-known licence, by its SPDX id").CheckAsync();
-        await page.GetByLabel("SPDX id", new() { Exact = true }).FillAsync("CC-BY-4.0");
-        await page.GetByRole(AriaRole.Button, new() { Name = "Save the words" }).ClickAsync();
+        await maker.FillAsync("What changed", "First kettles, **five** of them.");
+        await maker.FillAsync("Player 1", "Pondskater", exact: true);
+        await maker.FillAsync("Lowest version of player 1", "2.3");
+        await maker.CheckAsync("A well-known licence, by its SPDX id");
+        await maker.FillAsync("SPDX id", "CC-BY-4.0", exact: true);
+        await maker.PressAsync(AriaRole.Button, "Save the words");
     }
 
     /// <summary>Presses "Choose a folder" and chooses it.</summary>
-    public static async Task ChooseAsync(IPage page, string folder)
+    public static async Task ChooseAsync(Hands maker, string folder)
     {
-        var chooser = await page.RunAndWaitForFileChooserAsync(() => page.GetByRole(AriaRole.Button, new() { Name = "Choose a folder" }).ClickAsync());
+        var chooser = await maker.Page.RunAndWaitForFileChooserAsync(() => maker.PressAsync(AriaRole.Button, "Choose a folder"));
         await chooser.SetFilesAsync(folder);
     }
 
-    /// <summary>Drags the folder from the desktop onto the page, by the browser's own input events (Chrome DevTools Protocol).</summary>
-    public static async Task DropAsync(IPage page, string folder)
+    /// <summary>Sends the folder as a zip, by a form that needs no script; it is checked when it is unpacked.</summary>
+    public static async Task SendZipAsync(Hands maker, string zip)
     {
+        await maker.PressAsync(AriaRole.Link, "Send a .zip");
+        await maker.Page.GetByLabel("The library's folder as a .zip").SetInputFilesAsync(zip);
+        await maker.PressAsync(AriaRole.Button, "Send the zip");
+        await Assertions.Expect(maker.Page.GetByRole(AriaRole.Main)).ToContainTextAsync("has not changed since");
+        await maker.PressAsync(AriaRole.Link, "See the check sheet");
+    }
+
+    /// <summary>Drags the folder from the desktop onto the page, by the browser's own input events (Chrome DevTools Protocol).</summary>
+    public static async Task DropAsync(Hands maker, string folder)
+    {
+        var page = maker.Page;
         var target = page.Locator("[data-part=drop]");
         await Assertions.Expect(target).ToBeVisibleAsync();
         var place = (await target.BoundingBoxAsync())!;
@@ -90,14 +113,16 @@ internal static partial class Walk
     }
 
     /// <summary>Asks for a sign-in mail, reads it in the outbox folder, opens its link and presses the button.</summary>
-    public static async Task SignInByMailAsync(IPage page, RunningShelf shelf, string email)
+    public static Task SignInByMailAsync(IPage page, RunningShelf shelf, string email) => SignInByMailAsync(new PointerHands(page), shelf, email);
+
+    public static async Task SignInByMailAsync(Hands member, RunningShelf shelf, string email)
     {
-        await page.GotoAsync(new Uri(shelf.Address, "/sign-in").ToString());
-        await page.GetByLabel("Your e-mail address").FillAsync(email);
-        await page.GetByRole(AriaRole.Button, new() { Name = "Send me the mail" }).ClickAsync();
-        await page.GotoAsync(await Outbox.SignInLinkAsync(shelf, email));
-        await page.GetByRole(AriaRole.Button, new() { Name = "Sign in" }).ClickAsync();
-        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/mine$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await member.Page.GotoAsync(new Uri(shelf.Address, "/sign-in").ToString());
+        await member.FillAsync("Your e-mail address", email);
+        await member.PressAsync(AriaRole.Button, "Send me the mail");
+        await member.Page.GotoAsync(await Outbox.SignInLinkAsync(shelf, email));
+        await member.PressAsync(AriaRole.Button, "Sign in");
+        await Assertions.Expect(member.Page).ToHaveURLAsync(new Regex("/mine$", RegexOptions.None, TimeSpan.FromSeconds(1)));
     }
 
     [GeneratedRegex("http://[^ ]+/workbench/claim/[A-Za-z0-9_-]+", RegexOptions.None, 1000)]

@@ -28,6 +28,26 @@ public sealed class ReleasePagesTests
     }
 
     [Fact]
+    public async Task A_folder_that_was_checked_meanwhile_leads_to_its_sheet_and_one_under_check_says_so()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.FileAsync(id, "a.wav", "a.wav");
+        var page = await maker.PageAsync($"/workbench/releases/{id}");
+        await host.CheckedAsync(id);
+        var sheet = await maker.PressAndFollowAsync(page, "Check the folder");
+        Assert.Contains("is checked already", sheet.Body!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(sheet.QuerySelector(".tally"));
+
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r
+            .SetProperty(x => x.State, ReleaseState.Draft).SetProperty(x => x.CheckAskedAt, DateTimeOffset.UnixEpoch)));
+        page = await maker.PageAsync($"/workbench/releases/{id}");
+        Assert.Equal($"/workbench/releases/{id}/sheet", page.QuerySelector("[data-while=checking] a")!.GetAttribute("href"));
+        Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_check_under_way_says_how_far_it_is_and_refreshes_without_script()
     {
         await using var host = new ShelfHost();

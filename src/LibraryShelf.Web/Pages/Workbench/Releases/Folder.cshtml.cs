@@ -33,8 +33,9 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
                 Problems = NotChecked(notYet.Message);
                 return await ShowFolderAsync(cancellationToken);
             case AskForCheckOutcome.NotADraft settled:
-                Problems = NotChecked(settled.Message);
-                return await ShowFolderAsync(cancellationToken);
+                // Asked for by the end of an unpacking, or in another window: what she wants is there.
+                TempData["Said"] = settled.Message;
+                return Redirect(AddressOf(StoryPage.Sheet));
             case AskForCheckOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile("The check was not begun.");
                 return await ShowFolderAsync(cancellationToken);
