@@ -1,5 +1,5 @@
 // Cuts the pages' fonts down to the letters and widths that the pages use, and measures how wide names run: node fonts.mjs VENDOR-FOLDER PARTS-FOLDER.
-// Browsers get .woff2 files; the program gets two still fonts for its pictures, and a table of widths by which titles are fitted to spines.
+// Browsers get .woff2 files; the program gets still fonts for its pictures, and a table of widths by which titles are fitted to spines.
 import { createRequire } from "node:module";
 import { mkdir, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
@@ -38,7 +38,10 @@ await write(join(vendor, "atkinson"), "atkinson-ext.woff2", await cut(`${atkinso
 await write(join(vendor, "atkinson"), "atkinson-italic.woff2", await cut(`${atkinson}-latin-wght-italic.woff2`, inItalics, { wght: 400 }));
 
 // For pictures that the program draws itself.
-await write(parts, "names.ttf", await cut(`${anybody}-latin-wdth-normal.woff2`, inNames, { wght: 640, wdth: 78 }, "sfnt"));
+const still = { wght: 640, wdth: 78 };
+await write(parts, "names-ext.ttf", await cut(`${anybody}-latin-ext-wdth-normal.woff2`, further, still, "sfnt"));
+await write(parts, "text-ext.ttf", await cut(`${atkinson}-latin-ext-wght-normal.woff2`, further, { wght: 500 }, "sfnt"));
+await write(parts, "names.ttf", await cut(`${anybody}-latin-wdth-normal.woff2`, inNames, still, "sfnt"));
 await write(parts, "text.ttf", await cut(`${atkinson}-latin-wght-normal.woff2`, inText, { wght: 500 }, "sfnt"));
 
 // A line a letter: its code point, then its advance in thousandths of an em at 50 %, 60 % … 150 % of the width axis.

@@ -3,6 +3,7 @@ using LibraryShelf.Benchmarks;
 using LibraryShelf.Benchmarks.Checking;
 using LibraryShelf.Benchmarks.Counting;
 using LibraryShelf.Benchmarks.Dropping;
+using LibraryShelf.Benchmarks.Looking;
 using LibraryShelf.Benchmarks.Paying;
 using LibraryShelf.Benchmarks.Recording;
 using LibraryShelf.Benchmarks.Sending;
@@ -24,6 +25,7 @@ var all = new Dictionary<string, Func<Bench, Task>>(StringComparer.Ordinal)
     ["slow"] = SlowClientsBench.RunAsync,
     ["check"] = CheckBench.RunAsync,
     ["sheet"] = SheetBench.RunAsync,
+    ["shelf"] = ShelfBench.RunAsync,
     ["compare"] = CompareBench.RunAsync,
     ["send"] = SendBench.RunAsync,
 };

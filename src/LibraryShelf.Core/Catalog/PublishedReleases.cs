@@ -12,7 +12,7 @@ public sealed record ShelfRelease(Release Row, long Size)
     public string Number => Row.Number;
     /// <summary>Published rows always carry it.</summary>
     public DateTimeOffset PublishedAt => Row.PublishedAt ?? Row.CreatedAt;
-    public IReadOnlyList<ReleasePlayer> Players => [.. Row.Players.OrderBy(p => p.Order).ThenBy(p => p.Id)];
+    public IReadOnlyList<ReleasePlayer> Players { get; } = [.. Row.Players.OrderBy(p => p.Order).ThenBy(p => p.Id)];
 }
 
 /// <summary>Reads published versions without their manifests; a version without an archive can't be taken and is left out.</summary>

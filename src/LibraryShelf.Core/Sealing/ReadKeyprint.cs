@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Sealing;
 /// A sealed version's keyprint. <paramref name="IsForAll"/>: everyone may see it. <paramref name="IsTied"/>: the library is for members now; false too while it is for
 /// nobody yet.
 /// </summary>
-public sealed record VersionKeyprint(Keyprint Print, Paint Paint, int Keys, int Recordings, bool IsTied, bool IsForAll)
+public sealed record VersionKeyprint(Keyprint Print, string Title, Paint Paint, int Keys, int Recordings, bool IsTied, bool IsForAll)
 {
     /// <summary>Something of it can be drawn.</summary>
     public bool HasPicture => Print.Reeds.Count > 0;
@@ -35,7 +35,7 @@ public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider 
             return null;
         var print = known.Of(release.Id) ?? await FindAsync(release.Id, cancellationToken);
         return new VersionKeyprint(
-            print, release.Library.Paint, release.Keys, release.Recordings, release.Library.AudienceAt(now) == Audience.Members, release.PublishedAt is not null);
+            print, release.Library.Title, release.Library.Paint, release.Keys, release.Recordings, release.Library.AudienceAt(now) == Audience.Members, release.PublishedAt is not null);
     }
 
     private async Task<Keyprint> FindAsync(long releaseId, CancellationToken cancellationToken)

@@ -3,6 +3,7 @@ using System.Text;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.Keyprints;
+using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Shelf;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
@@ -27,22 +28,38 @@ internal static class KeyprintEndpoints
                 Math.Clamp(width ?? SpineDrawing.WidthOf(v.Recordings), SpineDrawing.Narrowest, SpineDrawing.Widest), v.Keys, v.IsTied)), isBox: true, cancellationToken));
         app.MapGet("/boxes/{slug}/{number}/pile.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
             AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint, v.IsTied), PileDrawing.Of(v.Print, PaintColours.Of(v.Paint), v.Keys, v.Recordings, v.IsTied)), isBox: true, cancellationToken));
+        app.MapGet("/boxes/{slug}/{number}/share.png", ShareAsync);
+    }
+
+    private static async Task<IResult> ShareAsync(
+        string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, [FromServices] ShopView shops, [FromServices] SharePictures pictures, CancellationToken cancellationToken)
+    {
+        if (await read.RunAsync(slug, number, context.User.PersonId(), cancellationToken) is not { HasPicture: true } version)
+            return NoPicture(context);
+        var words = SharePictures.WordsOf(version, (await shops.GetAsync(cancellationToken)).Name);
+        var mark = KeyprintAddress.Mark(version.Paint, words);
+        return Answer(context, version.IsForAll, context.Request.Query["v"] == mark, pictures.Of(version, words, $"{slug} {number} {mark}"), "image/png");
+    }
+
+    private static IResult NoPicture(HttpContext context)
+    {
+        context.Response.Headers.CacheControl = "no-store";
+        return Refusals.Say(StatusCodes.Status404NotFound, "There is no such picture on this shelf.");
+    }
+
+    private static IResult Answer(HttpContext context, bool isForAll, bool isThisOne, byte[] body, string type)
+    {
+        context.Response.Headers.CacheControl = (isForAll ? "public" : "private") + (isThisOne ? ", max-age=31536000, immutable" : ", no-cache");
+        return Results.Bytes(body, type, entityTag: new EntityTagHeaderValue($"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\""));
     }
 
     private static async Task<IResult> AnswerAsync(
         string slug, string number, HttpContext context, ReadKeyprint read, Func<VersionKeyprint, (string Mark, string Svg)> draw, bool isBox, CancellationToken cancellationToken)
     {
         if (await read.RunAsync(slug, number, context.User.PersonId(), cancellationToken) is not { } version || !(version.HasPicture || isBox))
-        {
-            context.Response.Headers.CacheControl = "no-store";
-            return Refusals.Say(StatusCodes.Status404NotFound, "There is no such picture on this shelf.");
-        }
+            return NoPicture(context);
         var (mark, svg) = draw(version);
         // A box of which nothing can be drawn yet stands there without reeds until it can.
-        var isThisOne = context.Request.Query["v"] == mark && version.HasPicture;
-        context.Response.Headers.CacheControl = (version.IsForAll ? "public" : "private") + (isThisOne ? ", max-age=31536000, immutable" : ", no-cache");
-        var body = Encoding.UTF8.GetBytes(svg);
-        var tag = new EntityTagHeaderValue($"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");
-        return Results.Bytes(body, "image/svg+xml", entityTag: tag);
+        return Answer(context, version.IsForAll, context.Request.Query["v"] == mark && version.HasPicture, Encoding.UTF8.GetBytes(svg), "image/svg+xml");
     }
 }

@@ -18,6 +18,7 @@ internal static class PageSetup
         builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
         builder.Services.AddSingleton<ShelfPages>();
+        builder.Services.AddSingleton<Pages.Shelf.SharePictures>();
         builder.Services.AddResponseCompression(o =>
         {
             o.EnableForHttps = true;

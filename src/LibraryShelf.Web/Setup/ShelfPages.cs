@@ -16,6 +16,9 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
     /// <summary>Choices, orders and encodings together; when it is full everything goes.</summary>
     private const int Most = 200;
 
+    /// <summary>How hard Brotli tries, 0 to 11: for what one visitor gets, and for what all do.</summary>
+    private const int Once = 5, Often = 7;
+
     private static readonly TimeSpan Fresh = TimeSpan.FromMinutes(1);
 
     private readonly Dictionary<string, Kept> _kept = new(StringComparer.Ordinal);
@@ -29,7 +32,7 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
         var encoding = EncodingFor(context.Request.GetTypedHeaders().AcceptEncoding);
         if (context.User.Identity?.IsAuthenticated == true || context.Request.Query.ContainsKey("find"))
         {
-            if (await MakeAsync(context, next, encoding) is { } made)
+            if (await MakeAsync(context, next, encoding, Once) is { } made)
                 await WriteAsync(context, made.Body, made.Tag, encoding);
             return;
         }
@@ -46,7 +49,7 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
         await _making.WaitAsync(context.RequestAborted);
         try
         {
-            if (Find(key, stamp) is null && await MakeAsync(context, next, encoding) is { } made)
+            if (Find(key, stamp) is null && await MakeAsync(context, next, encoding, Often) is { } made)
             {
                 Keep(key, new Kept(stamp, clock.GetUtcNow(), made.Body, made.Tag));
                 await WriteAsync(context, made.Body, made.Tag, encoding);
@@ -84,7 +87,7 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
     }
 
     /// <summary>Null when it came to something else than the page: that has been answered as it is.</summary>
-    private static async Task<(byte[] Body, string Tag)?> MakeAsync(HttpContext context, RequestDelegate next, string encoding)
+    private static async Task<(byte[] Body, string Tag)?> MakeAsync(HttpContext context, RequestDelegate next, string encoding, int effort)
     {
         var answer = context.Response.Body;
         using var page = new MemoryStream();
@@ -103,7 +106,7 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
             await page.CopyToAsync(answer, context.RequestAborted);
             return null;
         }
-        var body = Compressed(page, encoding);
+        var body = Compressed(page, encoding, effort);
         return (body, $"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");
     }
 
@@ -127,12 +130,12 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
     private static string EncodingFor(IList<StringWithQualityHeaderValue> accepted) =>
         Array.Find(["br", "gzip"], name => accepted.Any(a => a.Value.Equals(name, StringComparison.OrdinalIgnoreCase) && a.Quality is null or > 0)) ?? "";
 
-    private static byte[] Compressed(MemoryStream page, string encoding)
+    private static byte[] Compressed(MemoryStream page, string encoding, int effort)
     {
         if (encoding.Length == 0)
             return page.ToArray();
         using var body = new MemoryStream();
-        using (Stream pressed = encoding == "br" ? new BrotliStream(body, new BrotliCompressionOptions { Quality = 6 }, leaveOpen: true) : new GZipStream(body, CompressionLevel.Optimal, leaveOpen: true))
+        using (Stream pressed = encoding == "br" ? new BrotliStream(body, new BrotliCompressionOptions { Quality = effort }, leaveOpen: true) : new GZipStream(body, CompressionLevel.Optimal, leaveOpen: true))
             page.WriteTo(pressed);
         return body.ToArray();
     }

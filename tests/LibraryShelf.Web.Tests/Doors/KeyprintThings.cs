@@ -5,7 +5,7 @@ namespace LibraryShelf.Web.Tests.Doors;
 /// <summary>What the doors of pictures are knocked at with: a version of which something was measured.</summary>
 internal static class KeyprintThings
 {
-    public static bool Knows(DoorRow row) => row.Path.StartsWith("/boxes/{slug}/{number}/", StringComparison.Ordinal) && row.Path.EndsWith(".svg", StringComparison.Ordinal);
+    public static bool Knows(DoorRow row) => row.Path.StartsWith("/boxes/{slug}/{number}/", StringComparison.Ordinal) && (row.Path.EndsWith(".svg", StringComparison.Ordinal) || row.Path.EndsWith(".png", StringComparison.Ordinal));
 
     public static async Task<Knock> ForAsync(DoorWorld world, DoorRow row)
     {

@@ -34,6 +34,8 @@ internal static class WhoMay
         GET     /boxes/{slug}/{number}/listen/{path} (given early) | left member, maker
         GET     /boxes/{slug}/music.opus                           | everyone
         GET     /boxes/{slug}/music.wav                            | everyone
+        GET     /boxes/{slug}/{number}/share.png (on the shelf)    | everyone
+        GET     /boxes/{slug}/{number}/share.png (given early)     | left member, maker
         GET     /boxes/{slug}/which-version                        | everyone
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Catalog;
 using Microsoft.AspNetCore.Html;
 
 namespace LibraryShelf.Web.Pages.Shared;
@@ -46,6 +47,13 @@ internal static class Icon
     public static IHtmlContent Renamed { get; } = Line("M4 16 15 5M7 4h9v9", "2.4");
 
     public static IHtmlContent Removed { get; } = Line("M3 10h14", "2.4");
+
+    private static readonly HtmlString Free = new($"<span class=\"sign\">{Notch}<span>Free</span></span>");
+
+    private static readonly HtmlString Members = new($"<span class=\"sign\">{Cord}<span>Members</span></span>");
+
+    /// <summary>Whom a box is for, as sign and word.</summary>
+    public static IHtmlContent For(Audience audience) => audience == Audience.Free ? Free : Members;
 
     private static HtmlString Line(string path, string width = "2") =>
         Of($"""<path d="{path}" fill="none" stroke="currentColor" stroke-width="{width}"/>""");

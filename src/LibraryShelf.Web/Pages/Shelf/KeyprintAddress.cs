@@ -1,3 +1,5 @@
+using System.Security.Cryptography;
+using System.Text;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Packaging.Keyprints;
 
@@ -23,6 +25,12 @@ internal static class KeyprintAddress
 
     /// <summary>The same box lying in a pile.</summary>
     public static string Pile(string slug, string number, Paint paint, bool isTied) => $"/boxes/{slug}/{Uri.EscapeDataString(number)}/pile.svg?v={Mark(paint, isTied)}";
+
+    /// <summary>The picture for showing elsewhere, with words on it.</summary>
+    public static string Share(string slug, string number, Paint paint, ShareWords words) => $"/boxes/{slug}/{Uri.EscapeDataString(number)}/share.png?v={Mark(paint, words)}";
+
+    public static string Mark(Paint paint, ShareWords words) =>
+        $"{Mark(paint)}-{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes($"{words.Title}\n{words.Counts}\n{words.Shop}")).AsSpan(0, 6))}";
 
     public static string Mark(Paint paint) => $"{Keyprint.Generation}-{paint.ToString().ToLowerInvariant()}";
 

@@ -38,12 +38,15 @@ internal static class LinkedData
         return Block(data);
     }
 
+    /// <summary>The newest of a long shelf: /sitemap.xml lists every box, and each box's page says the rest of itself.</summary>
+    private const int MostParts = 50;
+
     public static IHtmlContent Shelf(IEnumerable<ShelfBox> boxes, string shop, string? home)
     {
         var data = Of("CollectionPage");
         data["name"] = shop;
         data["url"] = home is null ? null : home + "/";
-        data["hasPart"] = new JsonArray([.. boxes.Select(b => Part(b, home))]);
+        data["hasPart"] = new JsonArray([.. boxes.Take(MostParts).Select(b => Part(b, home))]);
         return Block(data);
     }
 

@@ -1,0 +1,133 @@
+using Microsoft.Playwright;
+
+namespace LibraryShelf.Browser.Tests;
+
+/// <summary>The shelf's boards in Chromium: what is pulled, what is found, that titles fit and nothing moves.</summary>
+public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
+{
+    private const string Seen = "[...document.querySelectorAll('.fact')].filter(f => f.checkVisibility({ visibilityProperty: true })).map(f => f.querySelector('.name').textContent)";
+
+    [Theory]
+    [InlineData(1280, "/")]
+    [InlineData(390, "/")]
+    [InlineData(1280, "/boxes/mended-kettle")]
+    [InlineData(390, "/boxes/mended-kettle")]
+    public async Task Nothing_moves_while_a_page_loads_and_is_scrolled(int width, string path)
+    {
+        var page = await filled.PageAsync(width, path);
+        for (var y = 0; y < 6_000; y += 600)
+            await page.EvaluateAsync($"new Promise(done => {{ window.scrollTo(0, {y}); requestAnimationFrame(() => requestAnimationFrame(done)); }})");
+        var shifted = await page.EvaluateAsync<double>("window.shifted.reduce((sum, e) => sum + e.value, 0)");
+        Assert.True(shifted < 0.01, $"{shifted}: " + await page.EvaluateAsync<string>("window.shifted.flatMap(e => e.sources.map(s => s.node?.outerHTML?.slice(0, 120))).join('\\n')"));
+        // The measure itself is no empty one: something pushed in on top is seen.
+        await page.EvaluateAsync("window.scrollTo(0, 0); document.querySelector('main').insertAdjacentHTML('beforebegin', '<p>pushed in</p><p>and more</p>')");
+        await page.EvaluateAsync("new Promise(done => { const look = () => window.shifted.some(e => e.value > 0.001) ? done() : requestAnimationFrame(look); look(); })");
+        await page.Context.CloseAsync();
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task The_newest_is_pulled_first_and_then_whichever_is_pointed_at_or_in_focus(bool withScript)
+    {
+        var page = await filled.PageAsync(1280, withScript: withScript);
+        var first = page.Locator(".board.first");
+        await Assertions.Expect(first.Locator(".fact:visible .name")).ToHaveTextAsync("Mended Kettle");
+        await first.Locator("li").Nth(3).HoverAsync();
+        await Assertions.Expect(first.Locator(".fact:visible .name")).ToHaveTextAsync("Quiet Kettle");
+        await first.Locator("li a").Nth(3).EvaluateAsync("a => Promise.all(a.getAnimations().map(x => x.finished))");
+        // It rises by 26 px and its range lights up on the ruler, key by key.
+        var (risen, standing) = ((await first.Locator("li a").Nth(3).BoundingBoxAsync())!, (await first.Locator("li a").Nth(2).BoundingBoxAsync())!);
+        Assert.Equal(26, standing.Y + standing.Height - risen.Y - risen.Height, 0.5);
+        Assert.Equal(1, await page.Locator(".lit:visible").CountAsync());
+        Assert.Equal(0, (await page.Locator(".lit:visible").BoundingBoxAsync())!.Y);
+        await page.Mouse.MoveAsync(640, 5);
+        if (!withScript)
+            await Assertions.Expect(first.Locator(".fact:visible .name")).ToHaveTextAsync("Mended Kettle");
+        await first.Locator("li a").Nth(1).FocusAsync();
+        await page.Keyboard.PressAsync("Tab");
+        await Assertions.Expect(first.Locator(".fact:visible .name")).ToHaveTextAsync("Hollow Kettle");
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/boxes/hollow-kettle").ToString());
+        await page.Context.CloseAsync();
+    }
+
+    [Theory]
+    [InlineData(1280)]
+    [InlineData(390)]
+    public async Task Every_title_lies_within_its_spine_clear_of_reeds_and_cords(int width)
+    {
+        var page = await filled.PageAsync(width);
+        await page.EvaluateAsync("document.fonts.ready");
+        // The text's own length against the room its box gives it, along the spine.
+        var outside = await page.EvaluateAsync<string[]>("""
+            [...document.querySelectorAll('.boxes b')].map(b => {
+              const range = document.createRange(); range.selectNodeContents(b);
+              const text = range.getBoundingClientRect(), room = b.getBoundingClientRect(), box = b.parentElement.getBoundingClientRect();
+              const isFlat = getComputedStyle(b).writingMode === 'horizontal-tb';
+              const [length, most] = isFlat ? [text.width, room.width] : [text.height, room.height];
+              const isInside = room.top >= box.top && room.bottom <= box.bottom && room.left >= box.left && room.right <= box.right;
+              return isInside && length <= most + 1 && length >= 0.5 * most ? null : `${b.textContent}: ${length} of ${most}`;
+            }).filter(Boolean)
+            """);
+        Assert.Empty(outside);
+        await page.Context.CloseAsync();
+    }
+
+    [Fact]
+    public async Task Choosing_and_typing_and_sorting_change_boards_and_list_at_once_without_asking_the_server()
+    {
+        var page = await filled.PageAsync(1280);
+        var asked = new List<string>();
+        page.Request += (_, request) => { if (request.ResourceType is "document" or "fetch") asked.Add($"{request.Method} {new Uri(request.Url).PathAndQuery}"); };
+        await page.GetByLabel("Find").FillAsync("copper");
+        await Assertions.Expect(page.Locator("#shelf-list tbody tr:visible")).ToHaveCountAsync(2);
+        await Assertions.Expect(page.Locator(".boxes li:visible")).ToHaveCountAsync(2);
+        await Assertions.Expect(page.GetByRole(AriaRole.Status)).ToHaveTextAsync($"2 of {FilledShelf.Boxes} shown");
+        await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/?find=copper").ToString());
+        await page.GetByLabel("Find").FillAsync("");
+        await page.GetByText("Free ", new() { Exact = false }).First.ClickAsync();
+        await page.GetByLabel("Sound").SelectOptionAsync("bowed");
+        await page.GetByLabel("Keys").SelectOptionAsync("17-25");
+        await page.GetByLabel("Opens in").SelectOptionAsync("Pondskater 3.2");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Size" }).ClickAsync();
+        var chosen = await page.Locator("#shelf-list tbody tr:visible th a").AllTextContentsAsync();
+        var address = page.Url;
+        Assert.Empty(asked);
+        // The server, asked the same without script, shows the same in the same order.
+        var plain = await filled.PageAsync(1280, new Uri(address).PathAndQuery, withScript: false);
+        Assert.Equal(chosen, await plain.Locator("#shelf-list tbody tr:visible th a").AllTextContentsAsync());
+        Assert.Equal("descending", await plain.Locator("th", new() { HasText = "Size" }).GetAttributeAsync("aria-sort"));
+        Assert.Equal("descending", await page.Locator("th", new() { HasText = "Size" }).GetAttributeAsync("aria-sort"));
+        await plain.Context.CloseAsync();
+        await page.Context.CloseAsync();
+    }
+
+    [Fact]
+    public async Task A_search_that_finds_nothing_says_so_and_the_server_hears_of_it_once()
+    {
+        var page = await filled.PageAsync(390);
+        var heard = page.WaitForRequestAsync(request => request.Method == "HEAD");
+        await page.GetByLabel("Find").FillAsync("celesta");
+        await Assertions.Expect(page.GetByText("No box matches “celesta”.")).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator(".board:visible")).ToHaveCountAsync(0);
+        Assert.Equal("/?find=celesta", new Uri((await heard).Url).PathAndQuery);
+        await page.GetByLabel("Find").FillAsync("");
+        await Assertions.Expect(page.Locator("#shelf-list tbody tr:visible")).ToHaveCountAsync(FilledShelf.Boxes);
+        await page.Context.CloseAsync();
+    }
+
+    [Fact]
+    public async Task On_a_phone_the_first_tap_opens_the_facts_under_the_box_and_the_second_its_page()
+    {
+        var page = await filled.PageAsync(390, withTouch: true);
+        var box = page.Locator(".board.first li a").Nth(2);
+        await box.TapAsync();
+        await Assertions.Expect(page.Locator(".board.first .fact:visible .name")).ToHaveTextAsync("Hollow Kettle");
+        Assert.Equal(["Hollow Kettle"], await page.EvaluateAsync<string[]>(Seen));
+        Assert.True((await page.Locator(".board.first .fact:visible").BoundingBoxAsync())!.Y > (await box.BoundingBoxAsync())!.Y);
+        await box.TapAsync();
+        await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/boxes/hollow-kettle").ToString());
+        await page.Context.CloseAsync();
+    }
+}
