@@ -11,12 +11,14 @@ internal static class ListenThings
 {
     public const string Excerpt = "excerpt-1.opus";
 
-    public static bool Knows(DoorRow row) => row.Path.Contains("/listen/", StringComparison.Ordinal) || row.Path.Contains("/music.", StringComparison.Ordinal);
+    public static bool Knows(DoorRow row) => row.Path.Contains("/listen/", StringComparison.Ordinal) || row.Path.Contains("/music", StringComparison.Ordinal);
 
     public static async Task<Knock> ForAsync(DoorWorld world, DoorRow row)
     {
         var (slug, id) = row.Case == "given early" ? await world.EarlyAsync() : world.ForMembers;
         await HeardAsync(world.Host, id);
+        if (row.Method == HttpMethod.Post)
+            return new(row.Method, row.Path.Replace("{slug}", slug, StringComparison.Ordinal)) { Fields = [new("Title", $"Low water {Guid.NewGuid():N}")] };
         return new(row.Method, row.Path.Replace("{slug}", slug, StringComparison.Ordinal).Replace("{number}", "1.0.0", StringComparison.Ordinal)
             .Replace("{path}", Excerpt, StringComparison.Ordinal));
     }

@@ -178,6 +178,9 @@ internal static class WhoMay
         POST    /workbench/libraries/{slug}/faults?handler=Mended  | maker
         POST    /workbench/libraries/{slug}/faults?handler=PutAway | maker
         POST    /workbench/libraries/{slug}/faults?handler=OpenAgain | maker
+        GET     /workbench/libraries/{slug}/music                  | maker
+        POST    /workbench/libraries/{slug}/music                  | maker
+        POST    /workbench/libraries/{slug}/music?handler=Remove   | maker
         GET     /workbench/libraries/{slug}/limits                 | maker
         POST    /workbench/libraries/{slug}/limits                 | maker
         GET     /workbench/releases/{id:long}                      | maker
