@@ -98,9 +98,11 @@ internal sealed class SealBench(TempShelf shelf) : IAsyncDisposable
 
     public ValueTask DisposeAsync() => Shelf.DisposeAsync();
 
-    public async Task<ReleaseFile> FileAsync(Core.Data.ShelfDb db, string path, string text)
+    public Task<ReleaseFile> FileAsync(Core.Data.ShelfDb db, string path, string text) => FileAsync(db, path, Encoding.UTF8.GetBytes(text));
+
+    public async Task<ReleaseFile> FileAsync(Core.Data.ShelfDb db, string path, byte[] content)
     {
-        using var bytes = new MemoryStream(Encoding.UTF8.GetBytes(text));
+        using var bytes = new MemoryStream(content);
         var stored = await Store.PutAsync(bytes, CancellationToken.None);
         if (await db.Blobs.FindAsync(stored.Sha256) is null)
             db.Blobs.Add(new Blob { Sha256 = stored.Sha256, Size = stored.Size, Crc32 = stored.Crc32, StoredAt = Shelf.Clock.GetUtcNow() });

@@ -1,0 +1,107 @@
+using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Sealing.Listening;
+using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Tests.Intake;
+using LibraryShelf.Packaging.Listening;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace LibraryShelf.Core.Tests.Sealing.Listening;
+
+public sealed class MakeListeningTests
+{
+    [Fact]
+    public async Task A_version_sealed_before_there_was_anything_to_hear_gets_it_once_and_the_same_files_each_time()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.SealedAsync("1.0.0");
+        Assert.Equal([id], (await bench.UnheardAsync()).Releases);
+        Assert.Equal(5, Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id)).Files);
+        Assert.False((await bench.UnheardAsync()).IsAny);
+        Assert.IsType<MakeListeningOutcome.NothingToDo>(await bench.MakeAsync(id));
+        var files = await FilesAsync(bench);
+        Assert.Equal(["excerpt-1.opus", "excerpt-1.wav", ListeningSet.OpusName, ListeningSet.WavName, ListeningSet.ManifestName], files.Keys.Order(StringComparer.Ordinal));
+        Assert.All(files.Values, sha256 => Assert.True(bench.Store.Has(sha256)));
+
+        // A later program's generation is made anew; the same recordings give the same bytes.
+        await using (var db = bench.Shelf.Open())
+            await db.Listenings.ExecuteUpdateAsync(l => l.SetProperty(x => x.Generation, ListeningSet.Generation - 1));
+        Assert.Equal([id], (await bench.UnheardAsync()).Releases);
+        Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id));
+        Assert.Equal(files, await FilesAsync(bench));
+    }
+
+    [Fact]
+    public async Task Of_what_is_on_the_shelf_the_highest_number_alone_is_made_and_what_is_still_to_come_too()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var (old, next) = (await bench.SealedAsync("1.9.0"), await bench.SealedAsync("1.10.0"));
+        foreach (var id in new[] { old, next })
+            await bench.ChangeAsync(id, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
+        Assert.Equal([next], (await bench.UnheardAsync()).Releases);
+        var coming = await bench.SealedAsync("2.0.0");
+        Assert.Equal([next, coming], (await bench.UnheardAsync()).Releases);
+        await bench.ChangeAsync(next, r => r.MoveTo(ReleaseState.Withdrawn, bench.Shelf.Clock.GetUtcNow()));
+        Assert.Equal([old, coming], (await bench.UnheardAsync()).Releases);
+    }
+
+    [Fact]
+    public async Task What_can_be_heard_is_not_collected()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.SealedAsync("1.0.0");
+        await bench.MakeAsync(id);
+        bench.Shelf.Clock.Advance(TimeSpan.FromDays(30));
+        await using (var db = bench.Shelf.Open())
+            await new CollectBlobs(db, bench.Store, new IntakeBench.SetRoom(() => null), bench.Shelf.Paths, Options.Create(new ShelfSettings()), bench.Shelf.Clock).RunAsync(CancellationToken.None);
+        Assert.All((await FilesAsync(bench)).Values, sha256 => Assert.True(bench.Store.Has(sha256)));
+    }
+
+    [Fact]
+    public async Task A_stored_file_that_is_gone_is_told_and_tried_again_a_day_later_and_what_could_be_heard_stays()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.SealedAsync("1.0.0");
+        await bench.MakeAsync(id);
+        var files = await FilesAsync(bench);
+        string recording;
+        await using (var db = bench.Shelf.Open())
+        {
+            recording = await db.ReleaseFiles.Where(f => f.Path == "a.wav").Select(f => f.Sha256).SingleAsync();
+            await db.Listenings.ExecuteUpdateAsync(l => l.SetProperty(x => x.Generation, ListeningSet.Generation - 1));
+        }
+        var path = bench.Store.LocalPath(recording)!;
+        File.Move(path, path + ".away");
+        var stopped = Assert.IsType<MakeListeningOutcome.Stopped>(await bench.MakeAsync(id));
+        Assert.Contains("Mended Kettle 1.0.0", stopped.Reason, StringComparison.Ordinal);
+        Assert.Equal(files, await FilesAsync(bench));
+        Assert.False((await bench.UnheardAsync()).IsAny);
+        Assert.IsType<MakeListeningOutcome.NothingToDo>(await bench.MakeAsync(id));
+
+        File.Move(path + ".away", path);
+        bench.Shelf.Clock.Advance(TimeSpan.FromHours(25));
+        Assert.Equal([id], (await bench.UnheardAsync()).Releases);
+        Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id));
+        Assert.Equal(files, await FilesAsync(bench));
+    }
+
+    [Fact]
+    public async Task Of_what_has_no_mapping_and_no_notes_nothing_is_heard_and_it_is_not_tried_again()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("Rustle.wav", "no sound"));
+        await bench.SealedAsync(id);
+        Assert.Equal(0, Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id)).Files);
+        Assert.False((await bench.UnheardAsync()).IsAny);
+        await using var db = bench.Shelf.Open();
+        Assert.Null(await new ReadListening(db).RunAsync(id, (await bench.ReleaseAsync(id)).LibraryId, CancellationToken.None));
+    }
+
+    private static async Task<Dictionary<string, string>> FilesAsync(SealBench bench)
+    {
+        await using var db = bench.Shelf.Open();
+        return await db.ListeningFiles.OrderBy(f => f.Name).ToDictionaryAsync(f => f.Name, f => f.Sha256);
+    }
+}
