@@ -70,7 +70,7 @@ public sealed partial class HeardDemoTests : IDisposable
 
     private static (double Loudness, double Peak) Ask(string path)
     {
-        using var process = Process.Start(new ProcessStartInfo("ffmpeg", ["-nostdin", "-nostats", "-i", path, "-af", "ebur128=peak=true", "-f", "null", "-"]) { RedirectStandardError = true })!;
+        using var process = Process.Start(new ProcessStartInfo("ffmpeg", ["-nostdin", "-nostats", "-i", path, "-af", "ebur128=peak=true", "-f", "null", "-"]) { RedirectStandardError = true, UseShellExecute = false })!;
         var said = process.StandardError.ReadToEnd();
         process.WaitForExit();
         Assert.True(process.ExitCode == 0, said);
