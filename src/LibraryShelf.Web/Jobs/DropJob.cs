@@ -19,6 +19,7 @@ internal sealed class DropJob(WatchClock watch, SendDrop send, PublicAddress add
                 foreach (var release in sent.Published)
                     chain.TellSoon(release);
                 chain.MailSoon();
+                chain.ListenSoon();
                 return null;
             case SendDropOutcome.NotWhole notWhole:
                 return notWhole.Words;

@@ -21,7 +21,6 @@ internal sealed class SealJob(
             case SealReleaseOutcome.Sealed done:
                 chain.DigestSoon(done.ArchiveId);
                 chain.WeighSoon(releaseId);
-                chain.ListenSoon();
                 // It waits for its drop, which may have been waiting for it.
                 if (await schedule.RunAsync(releaseId, cancellationToken) is { } dropId)
                 {
@@ -31,7 +30,10 @@ internal sealed class SealJob(
                 // Damaged: the digest's own alert says so, and the release why it was not published; as it does when nothing was declared.
                 if (done.PublishFor is { } audience
                     && await publish.RunAsync(releaseId, audience, declares: false, address.Set, cancellationToken) == PublishReleaseOutcome.Published)
+                {
                     chain.TellSoon(releaseId);
+                    chain.ListenSoon();
+                }
                 return null;
             case SealReleaseOutcome.Stopped stopped:
                 log.LogWarning(stopped.Fault, "Release {Release} was not sealed: {Reason}", releaseId, stopped.Reason);

@@ -13,8 +13,8 @@ public sealed record Unheard(IReadOnlyList<long> Releases, IReadOnlyList<long> L
 }
 
 /// <summary>
-/// Looks for versions that nobody can listen to yet: of each library the highest on the shelf, which is what its page plays, and those that are sealed and not out, so
-/// that they can be heard from their first minute on. And for music that waits.
+/// Looks for versions that nobody can listen to yet: of each library the highest on the shelf, which is what its page plays. No other has a set: a version in which a
+/// few megabytes changed must not take some more of the disk. And for music that waits.
 /// </summary>
 public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
 {
@@ -23,13 +23,13 @@ public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
 
     public async Task<Unheard> RunAsync(CancellationToken cancellationToken)
     {
-        var sealedOnes = await db.Releases.Where(r => r.SealedAt != null && r.State != ReleaseState.Withdrawn)
-            .Select(r => new { r.Id, r.LibraryId, r.Number, r.State, r.PublishedAt }).ToListAsync(cancellationToken);
-        var latest = sealedOnes.Where(r => r.State == ReleaseState.Published).GroupBy(r => r.LibraryId)
+        var published = await db.Releases.Where(r => r.State == ReleaseState.Published)
+            .Select(r => new { r.Id, r.LibraryId, r.Number, r.PublishedAt }).ToListAsync(cancellationToken);
+        var latest = published.GroupBy(r => r.LibraryId)
             .Select(g => g.OrderByDescending(r => ReleaseNumber.TryParse(r.Number), PublishedReleases.ByPrecedence).ThenByDescending(r => r.PublishedAt).First());
         var done = await Done(db, clock.GetUtcNow()).Select(l => l.ReleaseId).ToHashSetAsync(cancellationToken);
         var music = await db.LibraryMusic.Where(m => m.Generation < ListeningSet.Generation && m.Trouble == null).Select(m => m.LibraryId).ToListAsync(cancellationToken);
-        return new Unheard([.. latest.Concat(sealedOnes.Where(r => r.State != ReleaseState.Published)).Select(r => r.Id).Where(id => !done.Contains(id)).Order()], music);
+        return new Unheard([.. latest.Select(r => r.Id).Where(id => !done.Contains(id)).Order()], music);
     }
 
     internal static Task<bool> IsDoneAsync(ShelfDb db, long releaseId, DateTimeOffset now, CancellationToken cancellationToken) =>

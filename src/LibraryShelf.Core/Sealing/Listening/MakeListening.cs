@@ -1,4 +1,5 @@
 using System.Text.Json;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
@@ -15,7 +16,7 @@ public abstract record MakeListeningOutcome
     /// <summary>It can be heard, by so many files; none when nothing of it can be played.</summary>
     public sealed record Made(int Files) : MakeListeningOutcome;
 
-    /// <summary>Not sealed, gone, or made already.</summary>
+    /// <summary>Not on the shelf, gone, or made already.</summary>
     public sealed record NothingToDo : MakeListeningOutcome;
 
     /// <summary>It could not be made; the reason stands in the row, in words for the maker. It is tried again a day later.</summary>
@@ -26,14 +27,14 @@ public abstract record MakeListeningOutcome
 }
 
 /// <summary>
-/// Makes what can be heard of a sealed version (excerpts, and a set to play in its page) from its recordings. Files become blobs first; then one transaction writes
-/// all rows, so that a kill leaves the old set or the new one. The same version gives the same files.
+/// Makes what can be heard of a version on the shelf (excerpts, and a set to play in its page) from its recordings. Files become blobs first; then one transaction writes
+/// all rows in the place of those of the library's other versions, so that a kill leaves the old set or the new one. The same version gives the same files.
 /// </summary>
 public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clock, KnownFacts? known = null)
 {
     public async Task<MakeListeningOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
-        if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release.IsSealed: true } release
+        if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release.State: ReleaseState.Published } release
             || await FindUnheard.IsDoneAsync(db, releaseId, clock.GetUtcNow(), cancellationToken))
             return new MakeListeningOutcome.NothingToDo();
         try
@@ -100,8 +101,9 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
             var now = clock.GetUtcNow();
             await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
             await BlobRows.RecordAsync(db, [.. stored.Select(s => s.Bytes)], now, cancellationToken);
-            await db.ListeningFiles.Where(f => f.ReleaseId == row.ReleaseId).ExecuteDeleteAsync(cancellationToken);
-            await db.Listenings.Where(l => l.ReleaseId == row.ReleaseId).ExecuteDeleteAsync(cancellationToken);
+            var versions = db.Releases.Where(r => r.LibraryId == db.Releases.First(own => own.Id == row.ReleaseId).LibraryId).Select(r => r.Id);
+            await db.ListeningFiles.Where(f => versions.Contains(f.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
+            await db.Listenings.Where(l => versions.Contains(l.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
             (row.Generation, row.MadeAt) = (ListeningSet.Generation, now);
             db.Listenings.Add(row);
             db.ListeningFiles.AddRange(stored.Select(s => new ListeningFile { ReleaseId = row.ReleaseId, Name = s.Name, Sha256 = s.Bytes.Sha256, Size = s.Bytes.Size }));

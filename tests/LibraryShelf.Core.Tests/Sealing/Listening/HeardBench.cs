@@ -1,4 +1,5 @@
 using LibraryShelf.Audio.Previews;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Storage;
 
@@ -19,6 +20,14 @@ internal static class HeardBench
             await db.SaveChangesAsync();
         }
         await bench.SealedAsync(id);
+        return id;
+    }
+
+    /// <summary>The same, and published.</summary>
+    public static async Task<long> OnShelfAsync(this SealBench bench, string number, double hz = 262)
+    {
+        var id = await bench.SealedAsync(number, hz);
+        await bench.ChangeAsync(id, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
         return id;
     }
 

@@ -13,10 +13,10 @@ namespace LibraryShelf.Core.Tests.Sealing.Listening;
 public sealed class MakeListeningTests
 {
     [Fact]
-    public async Task A_version_sealed_before_there_was_anything_to_hear_gets_it_once_and_the_same_files_each_time()
+    public async Task A_version_published_before_there_was_anything_to_hear_gets_it_once_and_the_same_files_each_time()
     {
         await using var bench = await SealBench.MakeAsync();
-        var id = await bench.SealedAsync("1.0.0");
+        var id = await bench.OnShelfAsync("1.0.0");
         Assert.Equal([id], (await bench.UnheardAsync()).Releases);
         Assert.Equal(5, Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id)).Files);
         Assert.False((await bench.UnheardAsync()).IsAny);
@@ -34,24 +34,38 @@ public sealed class MakeListeningTests
     }
 
     [Fact]
-    public async Task Of_what_is_on_the_shelf_the_highest_number_alone_is_made_and_what_is_still_to_come_too()
+    public async Task Of_a_library_the_highest_number_on_the_shelf_alone_has_a_set_which_takes_the_place_of_the_one_before()
     {
         await using var bench = await SealBench.MakeAsync();
-        var (old, next) = (await bench.SealedAsync("1.9.0"), await bench.SealedAsync("1.10.0"));
-        foreach (var id in new[] { old, next })
-            await bench.ChangeAsync(id, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
+        var old = await bench.OnShelfAsync("1.9.0");
+        Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(old));
+        var next = await bench.SealedAsync("1.10.0", hz: 330);
+        Assert.False((await bench.UnheardAsync()).IsAny);
+        Assert.IsType<MakeListeningOutcome.NothingToDo>(await bench.MakeAsync(next));
+
+        await bench.ChangeAsync(next, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
         Assert.Equal([next], (await bench.UnheardAsync()).Releases);
-        var coming = await bench.SealedAsync("2.0.0");
-        Assert.Equal([next, coming], (await bench.UnheardAsync()).Releases);
+        Assert.Equal(old, await HeardAsync());
+        Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(next));
+        Assert.Equal(next, await HeardAsync());
+
+        // What came back to the top is made again.
         await bench.ChangeAsync(next, r => r.MoveTo(ReleaseState.Withdrawn, bench.Shelf.Clock.GetUtcNow()));
-        Assert.Equal([old, coming], (await bench.UnheardAsync()).Releases);
+        Assert.Equal([old], (await bench.UnheardAsync()).Releases);
+
+        async Task<long> HeardAsync()
+        {
+            await using var db = bench.Shelf.Open();
+            Assert.Equal(5, await db.ListeningFiles.CountAsync());
+            return await db.Listenings.Select(l => l.ReleaseId).SingleAsync();
+        }
     }
 
     [Fact]
     public async Task What_can_be_heard_is_not_collected()
     {
         await using var bench = await SealBench.MakeAsync();
-        var id = await bench.SealedAsync("1.0.0");
+        var id = await bench.OnShelfAsync("1.0.0");
         await bench.MakeAsync(id);
         bench.Shelf.Clock.Advance(TimeSpan.FromDays(30));
         await using (var db = bench.Shelf.Open())
@@ -63,7 +77,7 @@ public sealed class MakeListeningTests
     public async Task A_stored_file_that_is_gone_is_told_and_tried_again_a_day_later_and_what_could_be_heard_stays()
     {
         await using var bench = await SealBench.MakeAsync();
-        var id = await bench.SealedAsync("1.0.0");
+        var id = await bench.OnShelfAsync("1.0.0");
         await bench.MakeAsync(id);
         var files = await FilesAsync(bench);
         string recording;
@@ -93,6 +107,7 @@ public sealed class MakeListeningTests
         await using var bench = await SealBench.MakeAsync();
         var id = await bench.CheckedAsync("1.0.0", ("Rustle.wav", "no sound"));
         await bench.SealedAsync(id);
+        await bench.ChangeAsync(id, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
         Assert.Equal(0, Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id)).Files);
         Assert.False((await bench.UnheardAsync()).IsAny);
         await using var db = bench.Shelf.Open();

@@ -41,6 +41,7 @@ internal sealed class SealModel(
         {
             case PublishReleaseOutcome.Published:
                 chain.TellSoon(Id);
+                chain.ListenSoon();
                 TempData["Said"] = "It is on the shelf.";
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.AlreadyPublished:

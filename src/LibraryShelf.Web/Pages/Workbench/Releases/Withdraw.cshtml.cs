@@ -32,6 +32,8 @@ internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublish
         {
             case WithdrawReleaseOutcome.Withdrawn done:
                 chain.TellSoon(Id);
+                // The version below it may be what the page plays now.
+                chain.ListenSoon();
                 TempData["Said"] = done.Told == 0
                     ? "It is withdrawn. Nobody had fetched it while signed in, so nobody is written to."
                     : $"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? "is" : "are")} told by mail.";
