@@ -38,6 +38,8 @@ internal sealed class ProgramUnderTest : IAsyncDisposable
             throw new InvalidOperationException($"A program ended before its time with {process.ExitCode}:\n{Said()}");
     }
 
+    private bool isOver;
+
     /// <summary>Resident bytes now (VmRSS of proc(5)).</summary>
     public long ResidentBytes()
     {
@@ -52,8 +54,12 @@ internal sealed class ProgramUnderTest : IAsyncDisposable
         return process.TotalProcessorTime.TotalSeconds;
     }
 
+    /// <summary>By whoever started it, or else at the end of the run.</summary>
     public async ValueTask DisposeAsync()
     {
+        if (isOver)
+            return;
+        isOver = true;
         if (!process.HasExited)
             process.Kill(entireProcessTree: true);
         await process.WaitForExitAsync();

@@ -23,9 +23,14 @@ public sealed record NumbersBox(string Slug, string Title);
 
 public sealed record DayFigures(LocalDate Day, int Started, int Finished);
 
-public sealed record BoxFigures(string Slug, string Title, int Started, int Finished, IReadOnlyList<VersionFigures> Versions);
+public sealed record BoxFigures(string Slug, string Title, int Started, int Finished, IReadOnlyList<VersionFigures> Versions)
+{
+    /// <summary>Of those finished; the others were for members.</summary>
+    public int FinishedFree => Versions.Sum(v => v.FinishedFree);
+}
 
-public sealed record VersionFigures(string Number, int Started, int Finished);
+/// <param name="FinishedFree">Of those finished; the others were for members.</param>
+public sealed record VersionFigures(string Number, int Started, int Finished, int FinishedFree);
 
 /// <summary>Sums of what <see cref="DayCount"/> counts, bytes as handed over.</summary>
 public sealed record DownloadSums(int Started, int Finished, int Requests, int Resumes, long Bytes)

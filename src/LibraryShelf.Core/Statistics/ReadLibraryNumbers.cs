@@ -13,7 +13,7 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
     public static readonly Period Patience = Period.FromDays(7);
 
     /// <param name="range">Gives the days, from today in the shop's zone.</param>
-    /// <param name="most">Of what was seen, no more rows than so many: a shelf that is found by machines has tens of thousands.</param>
+    /// <param name="most">Of what was seen, no more rows than so many: a shelf that is found by machines has tens of thousands. 0: what was seen is not asked for.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
     public async Task<LibraryNumbers> RunAsync(Func<LocalDate, DayRange> range, int most, CancellationToken cancellationToken)
     {
@@ -22,16 +22,20 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         var today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InZone(zone).Date;
         var days = range(today);
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
-        var referrers = await ReferrersAsync(libraries.ToDictionary(l => l.Id, l => l.Title), days, most, cancellationToken);
-        var searches = await new ReadSeen(db).RunAsync(SightingKind.Search, days, most, cancellationToken);
+        var seen = new ReadSeen(db);
+        var (hosts, allHosts) = most == 0 ? ([], 0) : await seen.WithAllAsync(SightingKind.Referrer, days, isByBox: true, most, cancellationToken);
+        var (searches, allSearches) = most == 0 ? ([], 0) : await seen.WithAllAsync(SightingKind.Search, days, isByBox: false, most, cancellationToken);
+        var titles = libraries.ToDictionary(l => l.Id, l => l.Title);
+        List<SeenFrom> referrers = [.. hosts.Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
+            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal)];
         // The last day of which every download is as old: that much before its end is today's first instant.
         var settled = today - Patience - Period.FromDays(1);
-        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, settled, cancellationToken), referrers, searches)
+        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, settled, cancellationToken), referrers, searches.ConvertAll(s => new SeenTimes(s.Word, s.Times)))
         {
             SettledDays = Math.Max(0, Period.DaysBetween(days.First, LocalDate.Min(days.Last, settled)) + 1),
             UncountedDays = await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken),
-            AllReferrers = referrers.Count < most ? referrers.Count : await Seen(SightingKind.Referrer, days).Select(s => new { s.Word, s.LibraryId }).Distinct().CountAsync(cancellationToken),
-            AllSearches = searches.Count < most ? searches.Count : await Seen(SightingKind.Search, days).Select(s => s.Word).Distinct().CountAsync(cancellationToken),
+            AllReferrers = allHosts,
+            AllSearches = allSearches,
         };
     }
 
@@ -58,13 +62,4 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
 
         int FinishedOf(long libraryId, FetchedKind kind) => finished.Find(f => f.LibraryId == libraryId && f.Kind == kind)?.Finished ?? 0;
     }
-
-    private async Task<List<SeenFrom>> ReferrersAsync(Dictionary<long, string> titles, DayRange days, int most, CancellationToken cancellationToken) =>
-        [.. (await Seen(SightingKind.Referrer, days).GroupBy(s => new { s.Word, s.LibraryId })
-            .Select(g => new { g.Key.Word, g.Key.LibraryId, Times = g.Sum(s => s.Times) }).OrderByDescending(s => s.Times).ThenBy(s => s.Word).ThenBy(s => s.LibraryId)
-            .Take(most).ToListAsync(cancellationToken))
-            .Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
-            .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal)];
-
-    private IQueryable<Sighting> Seen(SightingKind kind, DayRange days) => db.Sightings.Where(s => s.Kind == kind && s.Day >= days.First && s.Day <= days.Last);
 }

@@ -62,7 +62,7 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
                 .Select(box => new BoxFigures(box.Key.Slug, box.Key.Title, box.Sum(s => s.Sums.Started), box.Sum(s => s.Sums.Finished),
                 [
                     .. box.GroupBy(s => names[s.Of].Number, StringComparer.Ordinal)
-                        .Select(v => new VersionFigures(v.Key, v.Sum(s => s.Sums.Started), v.Sum(s => s.Sums.Finished)))
+                        .Select(v => new VersionFigures(v.Key, v.Sum(s => s.Sums.Started), v.Sum(s => s.Sums.Finished), v.Where(s => s.By == FetchedBy.Free).Sum(s => s.Sums.Finished)))
                         .OrderByDescending(v => v.Number, ReleaseNumbers.ByPrecedence),
                 ]))
                 .OrderByDescending(b => b.Finished).ThenByDescending(b => b.Started).ThenBy(b => b.Title, StringComparer.Ordinal),

@@ -14,16 +14,25 @@ namespace LibraryShelf.Benchmarks.Counting;
 
 /// <summary>
 /// A shelf of five years: sixty boxes of four versions, a drop each month, 20,000 people, and so many downloads, made by the database itself. Each of the last
-/// thirteen months' downloads has its event; of older ones the tally is left, as on a shelf that keeps events for so long.
+/// thirteen months' downloads has its events, one for each 16 MiB as the shelf writes them; of older ones the tally is left, as on a shelf that keeps events for so
+/// long. Among them are double clicks, resumes, updates, months fetched as one archive, robots, and every twentieth is never finished. The tallies are what counting
+/// comes to: <see cref="NumbersBench"/> counts again and compares.
 /// </summary>
 internal sealed class ManyDownloads(ShelfDb db, int downloads)
 {
     public const int Boxes = 60, Versions = 4, People = 20_000, Days = 1826;
     private const int KeptDays = 396, Piece = 500_000;
-    private const long Length = 1_700_000_000;
+    /// <summary>An event says no more (docs/counting.md).</summary>
+    public const long Stretch = 16 << 20;
+
+    /// <summary>One to three stretches, the last of them not whole. Small libraries: with those of gigabytes, the thirteen months alone would have hundreds of millions of events.</summary>
+    public static long LengthOf(int box) => (1 + box % 3) * Stretch - 1_000_000 - box * 1_000;
 
     private static readonly DateTimeOffset Now = TimeProvider.System.GetUtcNow();
     private static readonly DateTimeOffset First = Now.AddDays(-Days + 1);
+
+    /// <summary>Behind those of a box's versions stands its month's.</summary>
+    public static long ArchiveOf(int box, int version) => box * (Versions + 1) + version + 1;
 
     public async Task MakeAsync()
     {
@@ -53,13 +62,16 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
                 release.TellAskedAt = null;
                 db.Releases.Add(release);
                 await db.SaveChangesAsync();
-                db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = $"{release.Id}", Length = Length, FileName = $"{release.Id}.zip", CreatedAt = First });
+                db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = $"{release.Id}", Length = LengthOf(box), FileName = $"{release.Id}.zip", CreatedAt = First });
+                await db.SaveChangesAsync();
             }
             var sent = First.AddMonths(box);
             var drop = new Drop { Month = new YearMonth(sent.Year, sent.Month), State = DropState.Sent, SentAt = sent, DueAt = sent, CreatedAt = First };
             db.Drops.Add(drop);
             await db.SaveChangesAsync();
             db.DropReleases.Add(new DropRelease { DropId = drop.Id, ReleaseId = box * Versions + 1 });
+            db.Archives.Add(new Archive { ReleaseId = box * Versions + 1, Kind = ArchiveKind.Drop, DropId = drop.Id, RecipeSha256 = $"month {drop.Id}", Length = LengthOf(box), FileName = $"month-{drop.Id}.zip", CreatedAt = First });
+            await db.SaveChangesAsync();
         }
         await db.SaveChangesAsync();
         db.ChangeTracker.Clear();
@@ -118,7 +130,7 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
 
     /// <summary>
     /// Downloads n of [from, to): the same on every run, spread evenly over the days, in SQL that both databases speak. Ids lie as far from each other as random
-    /// ones (n times an odd number, modulo 2^32, comes back to no number twice) and are as long.
+    /// ones (n times an odd number, modulo 2^32, comes back to no number twice) and are as long. Each fiftieth is made by who made the one before it, 9 s later.
     /// </summary>
     private async Task SomeAsync(long from, long to)
     {
@@ -126,29 +138,42 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
         var (step, kept) = ((long)(span * 1000 / downloads), Now.AddDays(-KeptDays).ToUnixTimeMilliseconds());
         var numbers = string.Create(CultureInfo.InvariantCulture, $"""
             WITH RECURSIVE n(i) AS (SELECT CAST({from} AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i + 1 < {to}),
-            h(i, h) AS (SELECT i, i * 2654435761 % 4294967296 FROM n),
-            d(i, h, id, at, box, version) AS (SELECT i, h, (h + 1000000000) || '-bcdefghijkl', {start} + i * {step} / 1000, h / 97 % {Boxes},
-                CASE WHEN i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END < 0 THEN 0 ELSE i * {Versions} / {downloads} - CASE WHEN i % 9 = 0 THEN 1 ELSE 0 END END FROM h)
+            e(i, e) AS (SELECT i, i - CASE WHEN i % 50 = 8 THEN 1 ELSE 0 END FROM n),
+            h(i, e, h) AS (SELECT i, e, e * 2654435761 % 4294967296 FROM e),
+            b(i, e, h, id, at, box, version) AS (SELECT i, e, h, (i * 2654435761 % 4294967296 + 1000000000) || '-bcdefghijkl', {start} + e * {step} / 1000 + (i - e) * 9000, h / 97 % {Boxes},
+                CASE WHEN e * {Versions} / {downloads} - CASE WHEN e % 9 = 0 THEN 1 ELSE 0 END < 0 THEN 0 ELSE e * {Versions} / {downloads} - CASE WHEN e % 9 = 0 THEN 1 ELSE 0 END END FROM h),
+            m(i, e, h, id, at, box, version, month) AS (SELECT i, e, h, id, at, box, version, CASE WHEN e % 25 = 3 AND box % 3 <> 0 THEN box + 1 END FROM b),
+            d(i, e, h, id, at, box, archive, release, "before", month, person, visitor, stretches, length, resumed, events) AS (SELECT i, e, h, id, at, box,
+                box * {Versions + 1} + CASE WHEN month IS NULL THEN version + 1 ELSE {Versions + 1} END, box * {Versions} + CASE WHEN month IS NULL THEN version + 1 ELSE 1 END,
+                CASE WHEN month IS NULL AND version > 0 AND e % 3 = 0 THEN box * {Versions} + version END, month,
+                CASE WHEN box % 3 <> 0 OR e % 4 = 0 THEN 2 + h / 8191 % {People} END, CASE WHEN box % 3 = 0 AND e % 4 <> 0 THEN (10000 + h / 31 % 5000) || '-visitor-xy' END,
+                CASE WHEN i % 20 = 0 THEN 1 ELSE 1 + box % 3 END, CASE WHEN i % 20 = 0 THEN 1000000 ELSE (1 + box % 3) * {Stretch} - 1000000 - box * 1000 END,
+                CASE WHEN i % 30 = 11 AND box % 3 > 0 AND i % 20 <> 0 THEN 1 ELSE 0 END, CASE WHEN i % 20 = 0 THEN 1 ELSE 1 + box % 3 END + CASE WHEN i % 30 = 11 AND box % 3 > 0 AND i % 20 <> 0 THEN 1 ELSE 0 END FROM m)
             """);
         await RunAsync($"""
             {numbers}
-            INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "FromReleaseId", "PersonId", "Visitor", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
-            SELECT id, box * {Versions} + version + 1, box * {Versions} + version + 1, box + 1, CASE WHEN version > 0 AND i % 3 = 0 THEN box * {Versions} + version END,
-                CASE WHEN box % 3 <> 0 OR i % 4 = 0 THEN 2 + h / 8191 % {People} END, CASE WHEN box % 3 = 0 AND i % 4 <> 0 THEN (10000 + h / 31 % 5000) || '-visitor-xy' END, box % 3 = 0 AND i % 40 = 3,
+            INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "FromReleaseId", "DropId", "PersonId", "Visitor", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
+            SELECT id, archive, release, box + 1, "before", month, person, visitor, box % 3 = 0 AND e % 40 = 3,
                 CASE WHEN box % 3 = 0 THEN 'Free' ELSE 'Member' END, at, at + 1800000, at + 604800000, at FROM d
             """);
         await RunAsync($"""
             {numbers}
-            INSERT INTO "DownloadTallies" ("DownloadId", "LastEventId", "BytesCovered", "StartedAt", "IsAgain", "Requests", "Resumes", "BytesServed", "FinishedAt")
-            SELECT id, CASE WHEN at >= {kept} THEN i + 1 ELSE 0 END, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at, i % 50 = 7, 1, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END,
-                CASE WHEN i % 20 <> 0 THEN at + 600000 END FROM d
+            INSERT INTO "DownloadTallies" ("DownloadId", "LastEventId", "BytesCovered", "Parts", "StartedAt", "IsAgain", "Requests", "Resumes", "BytesServed", "FinishedAt")
+            SELECT id, i * {MostEvents} + events, length, CASE WHEN i % 20 = 0 THEN '0-' || length END, at,
+                COALESCE(LEAD(at) OVER (PARTITION BY archive, person, visitor ORDER BY at, id) - at <= {(long)DownloadTally.AgainWithin.TotalMilliseconds}, 1 = 0), 1 + resumed, resumed, length,
+                CASE WHEN i % 20 <> 0 THEN at + events * {EachMs} END FROM d
             """);
-        await RunAsync($"""
-            {numbers}
+        if (Now.AddDays(-KeptDays) < First.AddMilliseconds(step * to / 1000.0))
+            await RunAsync($"""
+            {numbers}, k(k) AS (VALUES (0), (1), (2), (3)), x(i, id, at, k, part, proved, begins, length) AS (SELECT i, id, at, k, k - CASE WHEN resumed = 1 AND k > 0 THEN 1 ELSE 0 END,
+                resumed = 1 AND k = 1, k = 0 OR (resumed = 1 AND k = 2), length FROM d JOIN k ON k < events WHERE at >= {kept})
             INSERT INTO "DownloadEvents" ("Id", "DownloadId", "From", "To", "At", "IsEvidence", "BeginsAnswer")
-            SELECT i + 1, id, 0, CASE WHEN i % 20 = 0 THEN 1000000 ELSE {Length} END, at + 600000, 1 = 0, 1 = 1 FROM d WHERE at >= {kept}
+            SELECT i * {MostEvents} + k + 1, id, part * {Stretch}, CASE WHEN (part + 1) * {Stretch} < length THEN (part + 1) * {Stretch} ELSE length END, at + (k + 1) * {EachMs}, proved, begins FROM x
             """);
     }
+
+    /// <summary>Ids are left out between those of a download and the next one's. An event came each minute.</summary>
+    private const int MostEvents = 4, EachMs = 60_000;
 
     private Task RunAsync(string sql) => db.Database.ExecuteSqlRawAsync(sql.Replace("{", "{{", StringComparison.Ordinal).Replace("}", "}}", StringComparison.Ordinal));
 }

@@ -29,12 +29,12 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
         LocalDate today = default;
         Numbers = await read.RunAsync(day => Range(today = day), MostRows, cancellationToken);
         if (Numbers.Range.ReadAgainst(Against, today) is { } other)
-            Other = await read.RunAsync(_ => other, most: 1, cancellationToken);
+            Other = await read.RunAsync(_ => other, most: 0, cancellationToken);
     }
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
         "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes",
-        (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
+        (await read.RunAsync(Range, most: 0, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
             $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes}")));
 
     public async Task<ActionResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("came-from", "host,title,times",

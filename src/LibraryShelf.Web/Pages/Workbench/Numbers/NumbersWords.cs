@@ -26,7 +26,7 @@ internal static class NumbersWords
         return text.ToString();
     }
 
-    /// <summary>How much more or less than beside it: "That is 12 % more than in the 60 days from 1 August 2026, which had 25."</summary>
+    /// <summary>How much more or less than beside it, by the rule of all such differences: "That is 12 % more than in the 60 days from 1 August 2026, which had 25."</summary>
     public static string Compared(DownloadNumbers numbers, DownloadNumbers other)
     {
         var beside = $"in the {Plural.Of(other.Range.Days, "day")} from {Day(other.Range.First)}";
@@ -34,9 +34,10 @@ internal static class NumbersWords
             return $"Beside it {beside}, which are not over yet: {other.Finished}.";
         if (other.Finished == 0)
             return $"None were finished {beside}.";
-        var change = (int)Math.Round(100.0 * (numbers.Finished - other.Finished) / other.Finished, MidpointRounding.AwayFromZero);
-        return change == 0 ? $"That is about as many as {beside}, which had {other.Finished}."
-            : string.Create(CultureInfo.InvariantCulture, $"That is {Math.Abs(change)} % {(change > 0 ? "more" : "fewer")} than {beside}, which had {other.Finished}.");
+        if (numbers.Finished == 0)
+            return $"There were {other.Finished} {beside}.";
+        var change = Beside.Change(numbers.Finished, other.Finished);
+        return string.Create(CultureInfo.InvariantCulture, $"That is {change} {(change.EndsWith("many", StringComparison.Ordinal) ? "as" : "than")} {beside}, which had {other.Finished}.");
     }
 
     public static IReadOnlyList<Sum> Sums(DownloadNumbers numbers, DownloadNumbers? other)
