@@ -8,7 +8,7 @@ namespace LibraryShelf.Web.Setup;
 
 /// <summary>
 /// The shelf's page as it was last made, kept in memory and compressed: visitors who are not signed in all get the same, and making it anew for each takes longer than anything
-/// else they ask for. Kept by <see cref="ReadShelfStamp"/>, so that what is published stands there with the next request, and for a minute, because days change by the clock alone.
+/// else they ask for. Kept by <see cref="ReadShelfStamp"/>, so that what is published stands there with the next request, and made anew each minute, because days change by the clock alone.
 /// A search is made each time. Nothing on this page is secret, so that it may be compressed with what the visitor typed.
 /// </summary>
 internal sealed class ShelfPages(TimeProvider clock) : IDisposable
@@ -39,17 +39,18 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
         var services = context.RequestServices;
         var stamp = await services.GetRequiredService<ReadShelfStamp>().RunAsync(context.RequestAborted);
         var key = $"{encoding} {services.GetRequiredService<PublicAddress>().ForMail(context.Request)} {ChoiceOf(context.Request.Query)}";
-        if (Find(key, stamp) is { } known)
+        var known = Find(key, stamp);
+        // One makes it anew. Meanwhile the others get what is a little old, and wait when something has changed.
+        if (known is not null && (IsFresh(known) || _making.CurrentCount == 0))
         {
             services.GetRequiredService<Looking>().CameFrom(context, 0);
             await WriteAsync(context, known.Body, known.Tag, encoding);
             return;
         }
-        // One makes it and the others wait, when many come at once after a change.
         await _making.WaitAsync(context.RequestAborted);
         try
         {
-            if (Find(key, stamp) is null && await MakeAsync(context, next, encoding, Often) is { } made)
+            if ((Find(key, stamp) is not { } there || !IsFresh(there)) && await MakeAsync(context, next, encoding, Often) is { } made)
             {
                 Keep(key, new Kept(stamp, clock.GetUtcNow(), made.Body, made.Tag));
                 await WriteAsync(context, made.Body, made.Tag, encoding);
@@ -73,8 +74,10 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
     private Kept? Find(string key, string stamp)
     {
         lock (_lock)
-            return _kept.TryGetValue(key, out var kept) && kept.Stamp == stamp && clock.GetUtcNow() - kept.MadeAt < Fresh ? kept : null;
+            return _kept.TryGetValue(key, out var kept) && kept.Stamp == stamp ? kept : null;
     }
+
+    private bool IsFresh(Kept kept) => clock.GetUtcNow() - kept.MadeAt < Fresh;
 
     private void Keep(string key, Kept kept)
     {

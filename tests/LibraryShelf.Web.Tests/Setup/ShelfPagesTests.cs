@@ -3,8 +3,10 @@ using System.Net;
 using System.Net.Http.Headers;
 using System.Text;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Time.Testing;
 
 namespace LibraryShelf.Web.Tests.Setup;
 
@@ -80,6 +82,41 @@ public sealed class ShelfPagesTests
         Assert.Equal(all.Headers.ETag, plain.Headers.ETag);
         Assert.NotEqual(none.Headers.ETag, plain.Headers.ETag);
         Assert.Contains("Nothing found", await TextAsync(none), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_search_in_vain_is_heard_of_also_when_only_the_head_is_asked_for_and_a_kept_page_counts_where_people_come_from()
+    {
+        await using var host = await FilledAsync();
+        using var visitor = host.Visitor();
+        visitor.DefaultRequestHeaders.UserAgent.ParseAdd("Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0");
+        using var asked = new HttpRequestMessage(HttpMethod.Head, "/?find=celesta");
+        using var answer = await visitor.SendAsync(asked);
+        Assert.Equal((HttpStatusCode.OK, 0), (answer.StatusCode, (await answer.Content.ReadAsByteArrayAsync()).Length));
+        for (var i = 0; i < 3; i++)
+        {
+            using var come = new HttpRequestMessage(HttpMethod.Get, "/") { Headers = { Referrer = new Uri("https://reeds.example/") } };
+            using var page = await visitor.SendAsync(come);
+        }
+        await host.RunAsync<KeepSightings, int>(keep => keep.RunAsync(CancellationToken.None));
+        Assert.Equal(["celesta"], await host.AskDbAsync(db => db.Sightings.Where(s => s.Kind == SightingKind.Search).Select(s => s.Word).ToListAsync()));
+        Assert.Equal([3], await host.AskDbAsync(db => db.Sightings.Where(s => s.Kind == SightingKind.Referrer).Select(s => s.Times).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task It_is_made_anew_each_minute_because_days_pass()
+    {
+        var clock = new FakeTimeProvider(new DateTimeOffset(2026, 11, 25, 12, 0, 0, TimeSpan.Zero));
+        await using var host = new ShelfHost { Clock = clock };
+        await host.ClaimAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Jam-jar Marimba", Audience.Free, "struck", "1.0.0"));
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.PublishedAt, clock.GetUtcNow().AddDays(-35).AddSeconds(30))));
+        using var visitor = host.Visitor();
+        Assert.Contains("New on", await visitor.GetStringAsync("/"), StringComparison.Ordinal);
+        clock.Advance(TimeSpan.FromSeconds(59));
+        Assert.Contains("New on", await visitor.GetStringAsync("/"), StringComparison.Ordinal);
+        clock.Advance(TimeSpan.FromSeconds(2));
+        Assert.DoesNotContain("New on", await visitor.GetStringAsync("/"), StringComparison.Ordinal);
     }
 
     [Fact]
