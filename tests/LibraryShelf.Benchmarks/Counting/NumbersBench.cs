@@ -13,7 +13,7 @@ using Npgsql;
 namespace LibraryShelf.Benchmarks.Counting;
 
 /// <summary>
-/// The pages of figures over five years of 0.2 and 2 million downloads, or of as many as are asked for (20 million take an hour and some 15 GB), as a browser on
+/// The pages of figures over five years of 0.2 and 2 million downloads, or of as many as are asked for (20 million take two hours and some 15 GB), as a browser on
 /// the same machine gets them; how long rolling up takes, and how large the database becomes. On PostgreSQL where the environment names one, as for tests.
 /// </summary>
 internal static partial class NumbersBench
