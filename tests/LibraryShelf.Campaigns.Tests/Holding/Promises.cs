@@ -29,6 +29,8 @@ internal sealed class Promises(DataPaths paths)
         broken.AddRange(await UploadsAsync(db));
         foreach (var release in await db.Releases.AsNoTracking().Include(r => r.Files).ToListAsync())
             broken.AddRange((await ReleaseAsync(db, release)).Select(why => $"release {release.Id} ({release.State}): {why}"));
+        broken.AddRange((await db.ListeningFiles.Where(f => !db.Blobs.Any(b => b.Sha256 == f.Sha256 && b.Size == f.Size)
+            || !db.Listenings.Any(l => l.ReleaseId == f.ReleaseId)).ToListAsync()).Select(f => $"release {f.ReleaseId}: {f.Name} can't be heard"));
         broken.AddRange(await Recount.WrongAsync(db));
         return broken;
     }
