@@ -17,7 +17,7 @@ internal sealed class ShelfConsole(TextWriter output, TextWriter error, bool err
     /// What goes into a file or a pipe is written in one piece at the end (<see cref="FlushAsync"/>), not line by line: a check may have found hundreds.
     /// </summary>
     public static ShelfConsole ForThisProcess() => new(
-        Console.IsOutputRedirected ? new StreamWriter(Console.OpenStandardOutput(), Console.Out.Encoding, 1 << 16) : Console.Out,
+        Console.IsOutputRedirected ? TextWriter.Synchronized(new StreamWriter(Console.OpenStandardOutput(), Console.Out.Encoding, 1 << 16)) : Console.Out,
         Console.Error, !Console.IsErrorRedirected);
 
     /// <summary>The option every command offers: the result as one JSON document on the output stream.</summary>

@@ -17,6 +17,7 @@ internal static class PageSetup
         // First, so that it stands outside whatever else wraps the site.
         builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
         builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
+        builder.Services.AddSingleton<KeptPages>();
         builder.Services.AddSingleton<ShelfPages>();
         builder.Services.AddSingleton<Pages.Shelf.SharePictures>();
         builder.Services.AddResponseCompression(o =>

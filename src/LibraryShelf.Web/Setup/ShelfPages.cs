@@ -1,5 +1,6 @@
 using System.IO.Compression;
 using System.Security.Cryptography;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Web.Pages.Shelf;
 using Microsoft.Net.Http.Headers;
@@ -7,90 +8,62 @@ using Microsoft.Net.Http.Headers;
 namespace LibraryShelf.Web.Setup;
 
 /// <summary>
-/// The shelf's page as it was last made, kept in memory and compressed: visitors who are not signed in all get the same, and making it anew for each takes longer than anything
+/// The shelf's page as it was last made, compressed: visitors who are not signed in all get the same, and making it anew for each takes longer than anything
 /// else they ask for. Kept by <see cref="ReadShelfStamp"/>, so that what is published stands there with the next request, and made anew each minute, because days change by the clock alone.
-/// A search is made each time. Nothing on this page is secret, so that it may be compressed with what the visitor typed.
+/// A search is made each time, and so is a choice by a word that anybody may write. Nothing on this page is secret, so that it may be compressed with what the visitor typed.
 /// </summary>
-internal sealed class ShelfPages(TimeProvider clock) : IDisposable
+internal sealed class ShelfPages(KeptPages kept, TimeProvider clock)
 {
-    /// <summary>Choices, orders and encodings together; when it is full everything goes.</summary>
-    private const int Most = 200;
-
     /// <summary>How hard Brotli tries, 0 to 11: for what one visitor gets, and for what all do.</summary>
     private const int Once = 5, Often = 7;
 
-    private static readonly TimeSpan Fresh = TimeSpan.FromMinutes(1);
-
-    private readonly Dictionary<string, Kept> _kept = new(StringComparer.Ordinal);
-    private readonly Lock _lock = new();
-    private readonly SemaphoreSlim _making = new(1);
-
-    private sealed record Kept(string Stamp, DateTimeOffset MadeAt, byte[] Body, string Tag);
+    /// <summary>What a request came to; <paramref name="Tag"/> is null when it is something else than the page, to be answered as it is.</summary>
+    private sealed record Made(byte[] Body, string? Tag);
 
     public async Task ServeAsync(HttpContext context, RequestDelegate next)
     {
         var encoding = EncodingFor(context.Request.GetTypedHeaders().AcceptEncoding);
-        if (context.User.Identity?.IsAuthenticated == true || context.Request.Query.ContainsKey("find"))
+        if (!IsOfAll(context))
         {
-            if (await MakeAsync(context, next, encoding, Once) is { } made)
-                await WriteAsync(context, made.Body, made.Tag, encoding);
+            await WriteAsync(context, await MakeAsync(context, next, encoding, Once), encoding);
             return;
         }
         var services = context.RequestServices;
         var stamp = await services.GetRequiredService<ReadShelfStamp>().RunAsync(context.RequestAborted);
-        var key = $"{encoding} {services.GetRequiredService<PublicAddress>().ForMail(context.Request)} {ChoiceOf(context.Request.Query)}";
-        var known = Find(key, stamp);
-        // One makes it anew. Meanwhile the others get what is a little old, and wait when something has changed.
-        if (known is not null && (IsFresh(known) || _making.CurrentCount == 0))
+        var key = $"{encoding} {services.GetRequiredService<PublicAddress>().ForMail(context.Request)} {ShelfAddress.Write(ChoiceOf(context.Request.Query))}";
+        while (true)
         {
-            services.GetRequiredService<Looking>().CameFrom(context, 0);
-            await WriteAsync(context, known.Body, known.Tag, encoding);
-            return;
-        }
-        await _making.WaitAsync(context.RequestAborted);
-        try
-        {
-            if ((Find(key, stamp) is not { } there || !IsFresh(there)) && await MakeAsync(context, next, encoding, Often) is { } made)
+            if (kept.Find(key, stamp) is { } page)
             {
-                Keep(key, new Kept(stamp, clock.GetUtcNow(), made.Body, made.Tag));
-                await WriteAsync(context, made.Body, made.Tag, encoding);
+                services.GetRequiredService<Looking>().CameFrom(context, 0);
+                await WriteAsync(context, new Made(page.Body, page.Tag), encoding);
                 return;
             }
+            if (kept.TryBegin(key, out var others))
+                break;
+            await others.WaitAsync(context.RequestAborted);
+        }
+        // Ended before anything is sent: nobody is to wait for this client's line.
+        Made? made = null;
+        try
+        {
+            made = await MakeAsync(context, next, encoding, Often);
         }
         finally
         {
-            _making.Release();
+            kept.End(key, made?.Tag is { } tag ? new KeptPage(stamp, clock.GetUtcNow(), made.Body, tag) : null);
         }
-        if (!context.Response.HasStarted && Find(key, stamp) is { } others)
-            await WriteAsync(context, others.Body, others.Tag, encoding);
+        await WriteAsync(context, made, encoding);
     }
 
-    public void Dispose() => _making.Dispose();
+    /// <summary>Everybody gets the same, and there are not more of them than the page offers choices.</summary>
+    private static bool IsOfAll(HttpContext context) =>
+        context.User.Identity?.IsAuthenticated != true && !context.Request.Query.ContainsKey("find") && ChoiceOf(context.Request.Query) is { Sound: "", Opens: "" };
 
-    /// <summary>As the page reads it, so that no word it does not know makes another copy.</summary>
-    private static string ChoiceOf(IQueryCollection query) =>
-        ShelfAddress.Write(ShelfAddress.Read(query["show"], null, query["order"], query["sound"], query["keys"], query["size"], query["opens"]));
+    private static ShelfWish ChoiceOf(IQueryCollection query) =>
+        ShelfAddress.Read(query["show"], null, query["order"], query["sound"], query["keys"], query["size"], query["opens"]);
 
-    private Kept? Find(string key, string stamp)
-    {
-        lock (_lock)
-            return _kept.TryGetValue(key, out var kept) && kept.Stamp == stamp ? kept : null;
-    }
-
-    private bool IsFresh(Kept kept) => clock.GetUtcNow() - kept.MadeAt < Fresh;
-
-    private void Keep(string key, Kept kept)
-    {
-        lock (_lock)
-        {
-            if (_kept.Count >= Most)
-                _kept.Clear();
-            _kept[key] = kept;
-        }
-    }
-
-    /// <summary>Null when it came to something else than the page: that has been answered as it is.</summary>
-    private static async Task<(byte[] Body, string Tag)?> MakeAsync(HttpContext context, RequestDelegate next, string encoding, int effort)
+    private static async Task<Made> MakeAsync(HttpContext context, RequestDelegate next, string encoding, int effort)
     {
         var answer = context.Response.Body;
         using var page = new MemoryStream();
@@ -104,18 +77,20 @@ internal sealed class ShelfPages(TimeProvider clock) : IDisposable
             context.Response.Body = answer;
         }
         if (context.Response.StatusCode != StatusCodes.Status200OK || context.Response.Headers.ContainsKey(HeaderNames.SetCookie))
-        {
-            page.Position = 0;
-            await page.CopyToAsync(answer, context.RequestAborted);
-            return null;
-        }
+            return new Made(page.ToArray(), null);
         var body = Compressed(page, encoding, effort);
-        return (body, $"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");
+        return new Made(body, $"\"{Convert.ToHexStringLower(SHA256.HashData(body).AsSpan(0, 16))}\"");
     }
 
-    private static async Task WriteAsync(HttpContext context, byte[] body, string tag, string encoding)
+    private static async Task WriteAsync(HttpContext context, Made made, string encoding)
     {
         var headers = context.Response.Headers;
+        var (body, tag) = made;
+        if (tag is null)
+        {
+            await context.Response.Body.WriteAsync(body, context.RequestAborted);
+            return;
+        }
         (headers.ETag, headers.CacheControl, headers.Vary) = (tag, "private, no-cache", "Accept-Encoding, Cookie");
         if (context.Request.Headers.IfNoneMatch == tag)
         {

@@ -85,6 +85,23 @@ public sealed class ShelfPagesTests
     }
 
     [Fact]
+    public async Task A_word_that_anybody_may_write_is_made_each_time_and_not_kept()
+    {
+        var clock = new FakeTimeProvider(new DateTimeOffset(2026, 11, 25, 12, 0, 0, TimeSpan.Zero));
+        await using var host = new ShelfHost { Clock = clock };
+        await host.ClaimAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Jam-jar Marimba", Audience.Free, "struck", "1.0.0"));
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.PublishedAt, clock.GetUtcNow().AddDays(-35).AddSeconds(30))));
+        using var visitor = host.Visitor();
+        foreach (var address in new[] { "/?sound=struck", "/?opens=Pondskater" })
+            Assert.Contains("New on", await visitor.GetStringAsync(address), StringComparison.Ordinal);
+        // A kept page would be the same for a minute.
+        clock.Advance(TimeSpan.FromSeconds(50));
+        foreach (var address in new[] { "/?sound=struck", "/?opens=Pondskater" })
+            Assert.DoesNotContain("New on", await visitor.GetStringAsync(address), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_search_in_vain_is_heard_of_also_when_only_the_head_is_asked_for_and_a_kept_page_counts_where_people_come_from()
     {
         await using var host = await FilledAsync();

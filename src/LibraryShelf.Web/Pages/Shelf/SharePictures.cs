@@ -10,7 +10,7 @@ internal sealed class SharePictures
 {
     private const int Most = 100;
 
-    private readonly ConcurrentDictionary<string, byte[]> _drawn = new(StringComparer.Ordinal);
+    private readonly ConcurrentDictionary<string, Lazy<byte[]>> _drawn = new(StringComparer.Ordinal);
 
     /// <param name="version">Has a picture.</param>
     /// <param name="words">On it.</param>
@@ -19,7 +19,7 @@ internal sealed class SharePictures
     {
         if (_drawn.Count >= Most)
             _drawn.Clear();
-        return _drawn.GetOrAdd(address, _ => SharePicture.Of(version.Print, PaintColours.Of(version.Paint), words));
+        return _drawn.GetOrAdd(address, _ => new Lazy<byte[]>(() => SharePicture.Of(version.Print, PaintColours.Of(version.Paint), words))).Value;
     }
 
     public static ShareWords WordsOf(VersionKeyprint version, string shop) =>

@@ -67,6 +67,15 @@ function wishOf() {
   return wish;
 }
 
+const addressOf = (wish) => (`${wish}` ? `/?${wish}` : "/");
+
+// Not at each letter: browsers refuse an address that changes a hundred times in half a minute.
+let keeping = 0;
+function keepAddress(address) {
+  clearTimeout(keeping);
+  keeping = setTimeout(() => history.replaceState(null, "", address), 300);
+}
+
 function isWished(row, wish) {
   const words = (wish.get("find") ?? "").toUpperCase().split(" ").filter(Boolean);
   const [from, to] = (wish.get("keys") ?? "0-").split("-");
@@ -111,8 +120,8 @@ function show() {
   document.getElementById("nothing-find").textContent = wish.get("find") ? `matches “${wish.get("find")}”` : "is like that";
   document.getElementById("list-count").textContent = shown === rows.length ? `All ${shown} shown` : `${shown} of ${rows.length} shown`;
   markOrder(order, wish);
-  const address = wish.size > 0 ? `/?${wish}` : "/";
-  history.replaceState(null, "", address);
+  const address = addressOf(wish);
+  keepAddress(address);
   tellOfNothing(shown === 0 && wish.get("find") ? address : null);
 }
 
@@ -129,7 +138,7 @@ function markOrder(order, wish) {
     const address = new URLSearchParams(wish);
     if (next === "-published") address.delete("order");
     else address.set("order", next);
-    link.href = address.size > 0 ? `/?${address}` : "/";
+    link.href = addressOf(address);
   }
 }
 
