@@ -71,9 +71,17 @@ const addressOf = (wish) => (`${wish}` ? `/?${wish}` : "/");
 
 // Not at each letter: browsers refuse an address that changes a hundred times in half a minute.
 let keeping = 0;
-function keepAddress(address) {
+let unkept = null;
+function keepAddress(address, isTyped) {
   clearTimeout(keeping);
-  keeping = setTimeout(() => history.replaceState(null, "", address), 300);
+  unkept = address;
+  if (isTyped) keeping = setTimeout(keepNow, 300);
+  else keepNow();
+}
+
+function keepNow() {
+  if (unkept !== null) history.replaceState(null, "", unkept);
+  unkept = null;
 }
 
 function isWished(row, wish) {
@@ -102,7 +110,7 @@ function sorted(order) {
   });
 }
 
-function show() {
+function show(event) {
   const wish = wishOf();
   const order = wish.get("order") ?? "";
   table.tBodies[0].append(...sorted(order).map((row) => row.row));
@@ -121,7 +129,7 @@ function show() {
   document.getElementById("list-count").textContent = shown === rows.length ? `All ${shown} shown` : `${shown} of ${rows.length} shown`;
   markOrder(order, wish);
   const address = addressOf(wish);
-  keepAddress(address);
+  keepAddress(address, event?.target.name === "find");
   tellOfNothing(shown === 0 && wish.get("find") ? address : null);
 }
 
@@ -155,6 +163,7 @@ if (shelf) keepPulled();
 if (form) {
   for (const button of form.querySelectorAll("[data-without-script]")) button.hidden = true;
   form.addEventListener("input", show);
+  addEventListener("pagehide", keepNow);
   form.addEventListener("submit", (event) => { event.preventDefault(); show(); });
   table.addEventListener("click", (event) => {
     const link = event.target.closest("a.sort");
