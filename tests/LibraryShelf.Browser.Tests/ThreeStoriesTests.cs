@@ -94,7 +94,7 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
         await Waiting.UntilAsync(async () =>
         {
             await maker.Page.GotoAsync(numbers);
-            return await row.CountAsync() == 1 && (await row.InnerTextAsync()).Split('\t', '\n')[^1].Trim() == "1";
+            return await row.CountAsync() == 1 && await row.UnderAsync("Finished") == "1";
         });
     }
 }
