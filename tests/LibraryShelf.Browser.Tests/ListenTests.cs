@@ -155,7 +155,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
         return JsonSerializer.Deserialize<Heard[]>(await page.EvaluateAsync<string>("JSON.stringify(window.heard)"), JsonSerializerOptions.Web)!;
     }
 
-    /// <summary>A library whose excerpts are made: they come by themselves, soon after it was sealed.</summary>
+    /// <summary>A library whose excerpts are made: they come by themselves, soon after it was published.</summary>
     private async Task<string> PublishedAsync(string title)
     {
         var maker = await claimed.MakerPageAsync();

@@ -12,11 +12,15 @@ public static class Resampler
     /// <summary>Where the filter is 6 dB down, of the lower of both rates' half.</summary>
     private const double Edge = 0.94;
 
+    /// <summary>An outcome is cut there: ten minutes at 48 kHz, twice what any preview holds.</summary>
+    public const int MostFrames = 600 * OggOpus.SampleRate;
+
     private static readonly double[] Kernel = MakeKernel();
 
     /// <param name="sound">What is read.</param>
     /// <param name="speed">1 leaves the pitch as it is, 2 is an octave higher and half as long; above 0.</param>
     /// <param name="sampleRate">Of the outcome, Hz.</param>
+    /// <returns>As long as it is at that speed, <see cref="MostFrames"/> at most.</returns>
     public static Sound Read(Sound sound, double speed, int sampleRate)
     {
         ArgumentNullException.ThrowIfNull(sound);
@@ -24,7 +28,7 @@ public static class Resampler
         var step = speed * sound.SampleRate / sampleRate;
         if (step == 1 || sound.Frames == 0)
             return sound with { SampleRate = sampleRate };
-        var frames = (int)Math.Ceiling(sound.Frames / step);
+        var frames = (int)Math.Min(MostFrames, Math.Ceiling(sound.Frames / step));
         var made = new float[frames * sound.Channels];
         var cutoff = Edge * Math.Min(1, 1 / step);
         var reach = (int)Math.Ceiling(Crossings / cutoff);

@@ -26,7 +26,10 @@ public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
         library.Description = words.Description;
         library.Sound = words.Sound;
         if (library.IsPitched != words.IsPitched)
+        {
             await ForgetVerdictsAsync(library.Id, cancellationToken);
+            await AgeListeningsAsync(library.Id, cancellationToken);
+        }
         library.IsPitched = words.IsPitched;
         library.Paint = words.Paint ?? library.Paint;
         library.WordsChangedAt = clock.GetUtcNow();
@@ -40,5 +43,12 @@ public sealed class EditLibrary(ShelfDb db, TimeProvider clock)
     {
         foreach (var open in await db.Releases.Where(r => r.LibraryId == libraryId && r.SealedAt == null).ToListAsync(cancellationToken))
             DraftContents.Changed(open, clock.GetUtcNow());
+    }
+
+    /// <summary>Of a kit no key stands for another, so what can be heard is made anew; till then it is as it was.</summary>
+    private async Task AgeListeningsAsync(long libraryId, CancellationToken cancellationToken)
+    {
+        foreach (var heard in await db.Listenings.Where(l => db.Releases.Any(r => r.Id == l.ReleaseId && r.LibraryId == libraryId)).ToListAsync(cancellationToken))
+            heard.Generation = 0;
     }
 }

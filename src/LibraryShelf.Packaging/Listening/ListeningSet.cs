@@ -21,7 +21,7 @@ public sealed record ListeningSet(
     IReadOnlyList<ListeningFile> Files, IReadOnlyList<Excerpt> Excerpts, double GainDb, bool IsLimited, double? LoudnessLufs, double? TruePeakDbtp, int KeyboardBytes)
 {
     /// <summary>Goes up when the same library would give other files; those made before are then made anew.</summary>
-    public const int Generation = 1;
+    public const int Generation = 2;
 
     public const string ManifestName = "keyboard.json", OpusName = "keyboard-opus.bin", WavName = "keyboard-wav.bin";
 

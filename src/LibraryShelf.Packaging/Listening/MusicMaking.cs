@@ -15,15 +15,18 @@ public static class MusicMaking
     private const double Fade = 3;
 
     /// <param name="sound">As it was sent; one that is as long as <see cref="MostSeconds"/> fades.</param>
-    public static MusicFiles Make(Sound sound)
+    /// <param name="cancellationToken">Stops the work between two steps of some seconds each.</param>
+    public static MusicFiles Make(Sound sound, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(sound);
         var whole = Resampler.Read(sound.Seconds >= MostSeconds ? PlayedSounds.Faded(sound, Fade) : sound, 1, OggOpus.SampleRate);
         var levels = new ListeningLevels([whole], []);
         for (var tries = 1; ; tries++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             var loud = PlayedSounds.Louder(whole, levels.Gain);
             var opus = OggOpus.Encode(loud, Bitrate, isConstant: false);
+            cancellationToken.ThrowIfCancellationRequested();
             var small = Resampler.Read(loud, 1, WavRate);
             var measured = SoundLevels.Of([opus.Heard]);
             if (tries == MostTries || !levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, SoundLevels.Of([small]).TruePeakDbtp ?? -100), mayRaise: false))

@@ -12,6 +12,12 @@ internal sealed record Stroke(double At, int Key, int Velocity, double Held);
 internal sealed class Phrase(IReadOnlyList<PlayedRegion> regions, PlayedSounds sounds)
 {
     private const int MostNotes = 12, MostSteps = 8, Softest = 30, Firm = 96, Hardest = 127;
+    /// <summary>Of a recording no more is read for one stroke, however fast it is played, seconds.</summary>
+    private const double MostRead = 60;
+
+    /// <summary>Beyond six octaves from as it was recorded, to either side, a recording is no sound of its key any more. Common practice, no source.</summary>
+    private const double Slowest = 1 / 64.0, Fastest = 64;
+
     private const double Between = 0.34, LastHeld = 1.6, Longest = 12, Fade = 0.3;
 
     /// <summary>Semitones over C that sound well in any order and together.</summary>
@@ -75,8 +81,9 @@ internal sealed class Phrase(IReadOnlyList<PlayedRegion> regions, PlayedSounds s
     {
         const int rate = OggOpus.SampleRate;
         var speed = region.SpeedOn(stroke.Key);
-        var heard = region.IsOneShot ? 3 : stroke.Held + region.ReleaseSeconds;
-        if (Looped(region, heard * speed) is not { } sound)
+        // A mapping may ask for any pitch and any release; the phrase is over at its end.
+        var heard = region.IsOneShot ? 3 : Math.Min(Longest, stroke.Held + region.ReleaseSeconds);
+        if (!(speed is >= Slowest and <= Fastest) || Looped(region, Math.Min(MostRead, heard * speed)) is not { } sound)
             return 0;
         sound = Resampler.Read(sound, speed, rate);
         if (!region.IsOneShot && sound.Seconds > heard)

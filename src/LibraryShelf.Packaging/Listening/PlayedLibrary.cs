@@ -52,11 +52,14 @@ internal sealed class PlayedLibrary
             // sw_label is no part of SFZ version 1, but where it is written, it is the name.
             var named = chosen is null ? "" : regions.Select(r => r.Opcodes.GetValueOrDefault("sw_label")).FirstOrDefault(l => l is not null) ?? $"switch {chosen}";
             var way = string.Join(' ', new[] { side.Ways[program.Path], named }.Where(w => w.Length > 0));
-            foreach (var cell in regions.GroupBy(r => (Low: Key(r.LowKey, r), High: Key(r.HighKey, r), r.LowVelocity, r.HighVelocity, Lift: r.Trigger == SfzTrigger.Release)))
+            foreach (var cell in regions.GroupBy(r => (Keys: KeysOf(r), r.LowVelocity, r.HighVelocity, Lift: r.Trigger == SfzTrigger.Release)))
             {
+                // On no key, or never: nothing to play.
+                if (cell.Key.Keys is not { } keys || cell.Key.HighVelocity <= 0)
+                    continue;
                 var turns = cell.Select(r => (r.SequencePosition, r.LowRandom)).Distinct().Order().ToList();
-                foreach (var region in cell.Where(_ => cell.Key.Low <= cell.Key.High && cell.Key.HighVelocity > 0))
-                    yield return new Read(way, MicrophoneOf(region.Sample!), Played(region, turns.IndexOf((region.SequencePosition, region.LowRandom))));
+                foreach (var region in cell)
+                    yield return new Read(way, MicrophoneOf(region.Sample!), Played(region, keys, turns.IndexOf((region.SequencePosition, region.LowRandom))));
             }
         }
     }
@@ -68,7 +71,7 @@ internal sealed class PlayedLibrary
         return VoiceGate.Of(region with { Opcodes = unswitched }).IsOpen(Situation.Rest, rest);
     }
 
-    private PlayedRegion Played(SfzRegion region, int take)
+    private PlayedRegion Played(SfzRegion region, (int Low, int High) keys, int take)
     {
         var facts = FactsOf(region.Sample!)!;
         var mode = region.Word("loop_mode");
@@ -77,8 +80,8 @@ internal sealed class PlayedLibrary
         {
             Way = 0,
             IsLift = region.Trigger == SfzTrigger.Release,
-            LowKey = Key(region.LowKey, region),
-            HighKey = Key(region.HighKey, region),
+            LowKey = keys.Low,
+            HighKey = keys.High,
             LowVelocity = Math.Max(1, region.LowVelocity),
             HighVelocity = region.HighVelocity,
             Take = take,
@@ -143,6 +146,7 @@ internal sealed class PlayedLibrary
 
     private string MicrophoneOf(string path) => side.PlaceOf(path)?.Microphone ?? "";
 
-    /// <summary>−1, no key, stays below all keys.</summary>
-    private static int Key(int key, SfzRegion region) => key < 0 ? key : Math.Clamp(key + region.NoteOffset, 0, 127);
+    /// <summary>The lowest and the highest of a keyboard's keys that sound it; null: none does.</summary>
+    private static (int Low, int High)? KeysOf(SfzRegion region) =>
+        ComparedSide.KeysOf(region).ToList() is { Count: > 0 } keys ? (keys[0], keys[^1]) : null;
 }

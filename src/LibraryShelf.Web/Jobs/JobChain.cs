@@ -5,7 +5,7 @@ namespace LibraryShelf.Web.Jobs;
 /// <summary>
 /// The whole chain of steps in one place: who wakes which job. Wake-ups are only hints; each job takes one id, reads the row,
 /// does nothing when its work is done, and <see cref="SweepJob"/> finds what a crash left standing.
-/// upload finished → unpack (a .zip) → check → compare with the version before; seal → digest, updates worked out, excerpts made; seal and publish → publish, or wait for the drop; drop due → sent; published or withdrawn → tell → send; mail written → send;
+/// upload finished → unpack (a .zip) → check → compare with the version before; seal → digest, updates worked out; seal and publish → publish, or wait for the drop; drop due → sent; published or withdrawn → tell → send, excerpts made of what the page plays; mail written → send;
 /// message of the payment provider → look again → mails; address changed → mails, tell the payment provider; deleted, mails stopped → noted beside the backups; a night without a backup → backup; another price, a month that slipped → told, then the provider; a week over → its letter → send; bytes served → count.
 /// </summary>
 public sealed class JobChain(IBackgroundJobClient jobs)

@@ -31,7 +31,7 @@ internal static class JobList
         new(typeof(SealJob), "Seal and publish", "Freezes a version for ever, and publishes it if you asked for that.", "When you press it."),
         new(typeof(DigestJob), "Read through", "Reads an archive once from end to end, for its checksum.", "After sealing."),
         new(typeof(WeighJob), "Weigh updates", "Works out how large an update from each earlier version would be.", "After sealing."),
-        new(typeof(ListenJob), "Make excerpts", "Makes what can be heard of a version on its page, and of the music beside it.", "After sealing, and when you add a piece of music."),
+        new(typeof(ListenJob), "Make excerpts", "Makes what can be heard of a library on its page, from the version that the page plays, and of the music beside it.", "After publishing, and when you add a piece of music."),
         new(typeof(DropJob), "Send a drop", "Publishes all versions of a month’s drop at once and writes a mail to everybody whose it is.", "On the drop’s day, at its time."),
         new(typeof(TellJob), "Tell", "Writes the mails about a version that was published, given early or withdrawn, and those of your letter to who is left behind.", "When that happens."),
         new(typeof(MailJob), "Send mails", "Sends what waits in the outbox.", "When a mail was written, and when one is to be tried again."),

@@ -6,7 +6,7 @@ using LibraryShelf.Web.Setup;
 
 namespace LibraryShelf.Web.Jobs;
 
-/// <summary>Seals a checked release whose maker asked for it, wakes its digest and the working out of its updates, and what is to be heard of it, then sets it down for the drop it stands in, or publishes it when asked.</summary>
+/// <summary>Seals a checked release whose maker asked for it, wakes its digest and the working out of its updates, then sets it down for the drop it stands in, or publishes it when asked, which wakes the making of what is to be heard of it.</summary>
 internal sealed class SealJob(
     FindUncompared uncompared, CompareJob compare, SealRelease seal, ScheduleSealed schedule, PublishRelease publish, PublicAddress address, JobChain chain, ILogger<SealJob> log)
 {

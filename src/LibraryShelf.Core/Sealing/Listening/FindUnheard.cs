@@ -13,7 +13,7 @@ public sealed record Unheard(IReadOnlyList<long> Releases, IReadOnlyList<long> L
 }
 
 /// <summary>
-/// Looks for versions that nobody can listen to yet: of each library the highest on the shelf, which is what its page plays. No other has a set: a version in which a
+/// Looks for versions that nobody can listen to yet: of each library the highest on the shelf that can be taken, which is what its page plays. No other has a set: a version in which a
 /// few megabytes changed must not take some more of the disk. And for music that waits.
 /// </summary>
 public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
@@ -23,7 +23,8 @@ public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
 
     public async Task<Unheard> RunAsync(CancellationToken cancellationToken)
     {
-        var published = await db.Releases.Where(r => r.State == ReleaseState.Published)
+        var published = await db.Releases
+            .Where(r => r.State == ReleaseState.Published && db.Archives.Any(a => a.ReleaseId == r.Id && a.Kind == ArchiveKind.Full))
             .Select(r => new { r.Id, r.LibraryId, r.Number, r.PublishedAt }).ToListAsync(cancellationToken);
         var latest = published.GroupBy(r => r.LibraryId)
             .Select(g => g.OrderByDescending(r => ReleaseNumber.TryParse(r.Number), PublishedReleases.ByPrecedence).ThenByDescending(r => r.PublishedAt).First());

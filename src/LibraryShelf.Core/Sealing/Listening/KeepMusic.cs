@@ -48,8 +48,9 @@ public sealed class KeepMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
             return new KeepMusicOutcome.Refused(refusals);
         if (recording is null)
         {
-            await db.LibraryMusic.Where(m => m.LibraryId == id).ExecuteUpdateAsync(m => m.SetProperty(x => x.Title, name).SetProperty(x => x.Credit, by), cancellationToken);
-            return new KeepMusicOutcome.Kept(IsNew: false);
+            var had = await db.LibraryMusic.Where(m => m.LibraryId == id).ExecuteUpdateAsync(m => m.SetProperty(x => x.Title, name).SetProperty(x => x.Credit, by), cancellationToken);
+            return had > 0 ? new KeepMusicOutcome.Kept(IsNew: false)
+                : new KeepMusicOutcome.Refused([new("Recording", "The piece was taken off the page meanwhile. Choose the recording to send.")]);
         }
         var stored = await blobs.PutAsync(recording, cancellationToken);
         if (Unfit(stored.Sha256, cancellationToken) is { } why)

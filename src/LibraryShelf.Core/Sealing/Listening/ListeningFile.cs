@@ -4,7 +4,7 @@ using Microsoft.EntityFrameworkCore.Metadata.Builders;
 
 namespace LibraryShelf.Core.Sealing.Listening;
 
-/// <summary>A file by which a sealed version can be heard, under its name; its bytes are a blob.</summary>
+/// <summary>A file by which the version that its library's page plays can be heard, under its name; its bytes are a blob.</summary>
 public sealed class ListeningFile
 {
     public long ReleaseId { get; set; }

@@ -42,7 +42,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
             var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. release.Recordings], (_, _) => Task.CompletedTask, cancellationToken);
             db.ChangeTracker.Clear();
             var made = await Task.Run(() => ListeningMaking.Make(release.ToFolder(facts, blobs), release.Release.Library.IsPitched, cancellationToken), cancellationToken);
-            return await KeepAsync(releaseId, made, cancellationToken);
+            return await KeepAsync(release.Release, made, cancellationToken);
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
@@ -63,7 +63,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
 
     private static string Name(ComparedRelease release) => $"{release.Release.Library.Title} {release.Release.Number}";
 
-    private async Task<MakeListeningOutcome> KeepAsync(long releaseId, ListeningSet? made, CancellationToken cancellationToken)
+    private async Task<MakeListeningOutcome> KeepAsync(Release release, ListeningSet? made, CancellationToken cancellationToken)
     {
         var stored = new List<(string Name, StoredBytes Bytes)>();
         foreach (var file in made?.Files ?? [])
@@ -73,9 +73,9 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         }
         await WriteAsync(new ReleaseListening
         {
-            ReleaseId = releaseId, Excerpts = JsonSerializer.Serialize(made?.Excerpts ?? []), PlayableBytes = made?.KeyboardBytes ?? 0,
+            ReleaseId = release.Id, Excerpts = JsonSerializer.Serialize(made?.Excerpts ?? []), PlayableBytes = made?.KeyboardBytes ?? 0,
             GainDb = made?.GainDb ?? 0, LoudnessLufs = made?.LoudnessLufs, TruePeakDbtp = made?.TruePeakDbtp,
-        }, stored, cancellationToken);
+        }, release.Library.IsPitched, stored, cancellationToken);
         return new MakeListeningOutcome.Made(stored.Count);
     }
 
@@ -91,11 +91,11 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         var had = await db.Listenings.Where(l => l.ReleaseId == release.Release.Id)
             .ExecuteUpdateAsync(l => l.SetProperty(x => x.Trouble, reason).SetProperty(x => x.MadeAt, now), cancellationToken);
         if (had == 0)
-            await WriteAsync(new ReleaseListening { ReleaseId = release.Release.Id, Trouble = reason }, [], cancellationToken);
+            await WriteAsync(new ReleaseListening { ReleaseId = release.Release.Id, Trouble = reason }, release.Release.Library.IsPitched, [], cancellationToken);
         return new MakeListeningOutcome.Stopped(reason, fault);
     }
 
-    private Task<bool> WriteAsync(ReleaseListening row, List<(string Name, StoredBytes Bytes)> stored, CancellationToken cancellationToken) =>
+    private Task<bool> WriteAsync(ReleaseListening row, bool isPitched, List<(string Name, StoredBytes Bytes)> stored, CancellationToken cancellationToken) =>
         FreshEyes.LookAsync(db, async () =>
         {
             var now = clock.GetUtcNow();
@@ -104,7 +104,9 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
             var versions = db.Releases.Where(r => r.LibraryId == db.Releases.First(own => own.Id == row.ReleaseId).LibraryId).Select(r => r.Id);
             await db.ListeningFiles.Where(f => versions.Contains(f.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
             await db.Listenings.Where(l => versions.Contains(l.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
-            (row.Generation, row.MadeAt) = (ListeningSet.Generation, now);
+            // Made for a kit of what is none any more, or the other way round: heard till it is made anew.
+            var isSo = await db.Releases.AnyAsync(r => r.Id == row.ReleaseId && r.Library.IsPitched == isPitched, cancellationToken);
+            (row.Generation, row.MadeAt) = (isSo ? ListeningSet.Generation : 0, now);
             db.Listenings.Add(row);
             db.ListeningFiles.AddRange(stored.Select(s => new ListeningFile { ReleaseId = row.ReleaseId, Name = s.Name, Sha256 = s.Bytes.Sha256, Size = s.Bytes.Size }));
             await db.SaveChangesAsync(cancellationToken);

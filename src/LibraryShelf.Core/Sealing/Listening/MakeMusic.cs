@@ -6,15 +6,20 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Sealing.Listening;
 
-public enum MakeMusicOutcome
+public abstract record MakeMusicOutcome
 {
-    Made,
+    private MakeMusicOutcome() { }
+
+    public sealed record Made : MakeMusicOutcome;
+
     /// <summary>There is none, or it was made already, or another one was sent meanwhile.</summary>
-    NothingToDo,
-    /// <summary>It can't be read; the row says why.</summary>
-    Refused,
-    /// <summary>The disk refused to write. Nothing was changed, and the sweep tries again.</summary>
-    PutOff,
+    public sealed record NothingToDo : MakeMusicOutcome;
+
+    /// <summary>It can't be made; the reason stands in the row, in words for the maker, and it is not tried again. No fault: it is no recording.</summary>
+    public sealed record Refused(string Reason, Exception? Fault) : MakeMusicOutcome;
+
+    /// <summary>The disk refused. Nothing was changed, and the sweep tries again.</summary>
+    public sealed record PutOff(string Reason, Exception Fault) : MakeMusicOutcome;
 }
 
 /// <summary>Makes what is heard of a library's piece of music from the recording that was sent.</summary>
@@ -24,26 +29,34 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     {
         var row = await db.LibraryMusic.AsNoTracking().FirstOrDefaultAsync(m => m.LibraryId == libraryId, cancellationToken);
         if (row is null || row.Generation == ListeningSet.Generation || row.Trouble is not null)
-            return MakeMusicOutcome.NothingToDo;
+            return new MakeMusicOutcome.NothingToDo();
         try
         {
-            var made = await Task.Run(() => Make(row.SourceSha256), cancellationToken);
-            return made is null ? await RefuseAsync(row, cancellationToken) : await KeepAsync(row, made, cancellationToken);
+            var made = await Task.Run(() => Make(row.SourceSha256, cancellationToken), cancellationToken);
+            return made is null ? await RefuseAsync(row, null, cancellationToken) : await KeepAsync(row, made, cancellationToken);
         }
-        catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)
+        catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
-            return await RefuseAsync(row, cancellationToken);
+            throw;
         }
-        catch (Exception e) when (DiskTrouble.WordsOf(e) is not null)
+        catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
-            return MakeMusicOutcome.PutOff;
+            return new MakeMusicOutcome.PutOff($"{Name(row)} can't be heard yet: {words} Nothing was changed. It is tried again each minute by itself.", e);
+        }
+#pragma warning disable CA1031 // Whatever is in a recording, it must be neither tried each minute for ever nor in the way of all else that is to be heard.
+        catch (Exception e)
+#pragma warning restore CA1031
+        {
+            return await RefuseAsync(row, e, cancellationToken);
         }
     }
 
-    private MusicFiles? Make(string sha256)
+    private static string Name(LibraryMusic row) => $"The piece of music “{row.Title}”";
+
+    private MusicFiles? Make(string sha256, CancellationToken cancellationToken)
     {
         using var stream = blobs.Open(sha256);
-        return SoundReading.Read(stream, 0, MusicMaking.MostSeconds) is { Frames: > 0 } sound ? MusicMaking.Make(sound) : null;
+        return SoundReading.Read(stream, 0, MusicMaking.MostSeconds) is { Frames: > 0 } sound ? MusicMaking.Make(sound, cancellationToken) : null;
     }
 
     private async Task<MakeMusicOutcome> KeepAsync(LibraryMusic row, MusicFiles made, CancellationToken cancellationToken)
@@ -54,7 +67,7 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
             using var bytes = new MemoryStream(file.ToArray(), writable: false);
             stored.Add(await blobs.PutAsync(bytes, cancellationToken));
         }
-        return await FreshEyes.LookAsync(db, async () =>
+        return await FreshEyes.LookAsync<MakeMusicOutcome>(db, async () =>
         {
             await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
             await BlobRows.RecordAsync(db, stored, clock.GetUtcNow(), cancellationToken);
@@ -65,15 +78,17 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
                 .SetProperty(x => x.Seconds, made.Seconds).SetProperty(x => x.LoudnessLufs, made.LoudnessLufs).SetProperty(x => x.TruePeakDbtp, made.TruePeakDbtp), cancellationToken);
             await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
-            return kept > 0 ? MakeMusicOutcome.Made : MakeMusicOutcome.NothingToDo;
+            return kept > 0 ? new MakeMusicOutcome.Made() : new MakeMusicOutcome.NothingToDo();
         }, FreshEyes.Never<MakeMusicOutcome>);
     }
 
-    private async Task<MakeMusicOutcome> RefuseAsync(LibraryMusic row, CancellationToken cancellationToken)
+    private async Task<MakeMusicOutcome> RefuseAsync(LibraryMusic row, Exception? fault, CancellationToken cancellationToken)
     {
-        const string why = "The piece of music can't be read any more, so it is not on the library's page. Nothing else was changed. Send it again.";
+        db.ChangeTracker.Clear();
+        var why = $"{Name(row)} " + (fault is null or FileNotFoundException or DirectoryNotFoundException
+            ? "can't be read any more" : "holds something that the shelf did not expect") + ", so it is not on the library's page. Nothing else was changed. Send it again.";
         await db.LibraryMusic.Where(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256)
             .ExecuteUpdateAsync(m => m.SetProperty(x => x.Trouble, why), cancellationToken);
-        return MakeMusicOutcome.Refused;
+        return new MakeMusicOutcome.Refused(why, fault);
     }
 }

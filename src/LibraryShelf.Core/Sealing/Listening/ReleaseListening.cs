@@ -6,7 +6,7 @@ using Microsoft.EntityFrameworkCore.Metadata.Builders;
 namespace LibraryShelf.Core.Sealing.Listening;
 
 /// <summary>
-/// What can be heard of a sealed version, one row, written whole with its <see cref="ListeningFile"/>s: once for each generation. Without files: nothing of it can be
+/// What can be heard of the version that its library's page plays, one row, written whole with its <see cref="ListeningFile"/>s: once for each generation. Without files: nothing of it can be
 /// played, or it could not be made (<see cref="Trouble"/>).
 /// </summary>
 public sealed class ReleaseListening

@@ -41,13 +41,23 @@ export class Sounds {
 
   /** @param url Of the manifest. */
   async load(url, progress) {
+    try {
+      await this.#load(url, progress);
+    } catch (fault) {
+      // A browser has few of them, and another try makes its own.
+      this.#context.close();
+      throw fault;
+    }
+  }
+
+  async #load(url, progress) {
     const manifest = await (await ask(url)).json();
     const [opus, wav] = manifest.sets;
     // Who can decode the probe can decode the set.
     const set = await this.#context.decodeAudioData(bytesOf(manifest.probe)).then(() => opus, () => wav);
     this.#bytes = await download(new URL(`${set.file}?v=${set.mark}`, new URL(url, location.href)), set.bytes, progress);
     // What is nothing was left out.
-    this.regions = set.regions.map((r) => ({ at: 0, way: 0, low: 0, take: 0, centre: 0, cents: 0, track: 0, velocityTrack: 0, release: 0, ...r }));
+    this.regions = set.regions.map((r) => ({ at: 0, way: 0, low: 0, high: 0, take: 0, centre: 0, cents: 0, track: 0, velocityTrack: 0, release: 0, ...r }));
     this.ways = manifest.ways;
   }
 

@@ -21,13 +21,13 @@ function choices(legend, name, words, chosen, choose) {
   words.forEach((word, i) => {
     const input = make("input", { type: "radio", name, checked: i === chosen });
     input.addEventListener("change", () => choose(i));
-    set.append(make("label", {}, input, make("span", { textContent: word })));
+    set.append(make("label", {}, input, make("span", { textContent: word || "plain" })));
   });
   return set;
 }
 
 class Keyboard {
-  #sounds; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
+  #sounds; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #held = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
 
   constructor(sounds, say) {
     [this.#sounds, this.#say] = [sounds, say];
@@ -51,7 +51,8 @@ class Keyboard {
     if (this.#sounds.ways.length > 1) controls.append(choices("Way of playing", "way", this.#sounds.ways, 0, chooseWay));
     controls.append(hard, this.#volume(volume), make("button", { type: "button", className: "small", textContent: "Stop all sound", onclick: () => { this.#letAllGo(); this.#sounds.quiet(); } }));
     if (navigator.requestMIDIAccess) controls.append(make("button", { type: "button", className: "small", textContent: "Use a MIDI keyboard", onclick: (e) => this.#askMidi(e.currentTarget) }));
-    this.#move = (by) => { this.#first += by; this.#draw(); };
+    // Disabled outright, the one in focus would lose it at the end of the keys.
+    this.#move = (by) => { if ((by < 0 ? this.lower : this.higher).getAttribute("aria-disabled") === "true") return; this.#first += by; this.#draw(); };
     this.lower = make("button", { type: "button", className: "small", textContent: "Lower", onclick: () => this.#move(-12) });
     this.higher = make("button", { type: "button", className: "small", textContent: "Higher", onclick: () => this.#move(12) });
     stage.replaceChildren(controls, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
@@ -95,8 +96,10 @@ class Keyboard {
     }
     const start = this.#buttons().find((b) => !b.disabled);
     if (start) start.tabIndex = 0;
-    [this.lower.disabled, this.higher.disabled] = [this.#first <= this.#low, last >= this.#high];
-    this.lower.parentElement.hidden = this.lower.disabled && this.higher.disabled;
+    const [isLowest, isHighest] = [this.#first <= this.#low, last >= this.#high];
+    this.lower.setAttribute("aria-disabled", isLowest);
+    this.higher.setAttribute("aria-disabled", isHighest);
+    this.lower.parentElement.hidden = isLowest && isHighest;
     this.#prepare();
   }
 
@@ -146,7 +149,17 @@ class Keyboard {
     this.#keyOf(key)?.classList.remove("now");
   }
 
-  #letAllGo() { for (const key of [...this.#down.keys()]) this.#release(key); }
+  #letAllGo() {
+    this.#held.clear();
+    for (const key of [...this.#down.keys()]) this.#release(key);
+  }
+
+  /** The key to which the tabulator comes back. */
+  #goTo(button, options) {
+    for (const other of this.#buttons()) other.tabIndex = -1;
+    button.tabIndex = 0;
+    button.focus(options);
+  }
 
   #keyOf(key) { return this.#keys.querySelector(`[data-key="${key}"]`); }
 
@@ -158,6 +171,7 @@ class Keyboard {
       if (!button || e.button !== 0) return;
       // So that a finger may slide from key to key.
       if (button.hasPointerCapture(e.pointerId)) button.releasePointerCapture(e.pointerId);
+      this.#goTo(button, { preventScroll: true });
       this.#press(number(button));
     });
     this.#keys.addEventListener("pointerover", (e) => { if (at(e) && e.buttons === 1) this.#press(number(at(e))); });
@@ -171,8 +185,12 @@ class Keyboard {
     });
     this.#keys.addEventListener("keydown", (e) => this.#keyDown(e));
     this.#keys.addEventListener("keyup", (e) => {
-      const key = this.#keyFor(e);
-      if (key !== null) this.#release(key);
+      // In some browsers the space bar presses a button only now.
+      if (e.code === "Space") e.preventDefault();
+      // What it struck, whatever is in focus or held with it by now.
+      if (!this.#held.has(e.code)) return;
+      this.#release(this.#held.get(e.code));
+      this.#held.delete(e.code);
     });
     this.#keys.addEventListener("focusout", (e) => { if (!this.#keys.contains(e.relatedTarget)) this.#letAllGo(); });
     addEventListener("blur", () => this.#letAllGo());
@@ -197,15 +215,15 @@ class Keyboard {
     const to = event.code === "Home" ? 0 : event.code === "End" ? buttons.length - 1 : here + (steps[event.code] ?? 0);
     if (to !== here && buttons[to]) {
       event.preventDefault();
-      for (const button of buttons) button.tabIndex = -1;
-      buttons[to].tabIndex = 0;
-      buttons[to].focus();
+      this.#goTo(buttons[to]);
       return;
     }
     const key = this.#keyFor(event);
     if (key === null) return;
     event.preventDefault();
-    if (!event.repeat) this.#press(key);
+    if (event.repeat) return;
+    this.#held.set(event.code, key);
+    this.#press(key);
   }
 
   async #askMidi(button) {
@@ -216,7 +234,8 @@ class Keyboard {
         for (const input of access.inputs.values()) input.onmidimessage = (message) => this.#midi(message.data);
         this.#say(access.inputs.size ? `${[...access.inputs.values()].map((i) => i.name).join(", ")} plays here.` : "No MIDI keyboard is connected. Connect one: it plays at once.");
       };
-      access.onstatechange = join;
+      // The one that went away lets go of nothing any more.
+      access.onstatechange = () => { this.#letAllGo(); join(); };
       join();
       button.disabled = true;
     } catch {

@@ -62,6 +62,40 @@ public sealed class MakeListeningTests
     }
 
     [Fact]
+    public async Task A_version_without_an_archive_is_not_what_the_page_plays()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var old = await bench.OnShelfAsync("1.0.0");
+        var next = await bench.OnShelfAsync("1.1.0", hz: 330);
+        await using (var db = bench.Shelf.Open())
+            await db.Archives.Where(a => a.ReleaseId == next).ExecuteDeleteAsync();
+        Assert.Equal([old], (await bench.UnheardAsync()).Releases);
+    }
+
+    [Fact]
+    public async Task When_a_library_turns_out_to_be_a_kit_it_is_made_anew_and_heard_as_it_was_till_then()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.OnShelfAsync("1.0.0");
+        await bench.MakeAsync(id);
+        var files = await FilesAsync(bench);
+        await EditAsync(new LibraryWords("Mended Kettle", Sentence: "Struck."));
+        Assert.False((await bench.UnheardAsync()).IsAny);
+        await EditAsync(new LibraryWords("Mended Kettle", IsPitched: false));
+        Assert.Equal([id], (await bench.UnheardAsync()).Releases);
+        Assert.Equal(files, await FilesAsync(bench));
+        Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id));
+        Assert.NotEqual(files, await FilesAsync(bench));
+        Assert.False((await bench.UnheardAsync()).IsAny);
+
+        async Task EditAsync(LibraryWords words)
+        {
+            await using var db = bench.Shelf.Open();
+            Assert.IsType<EditOutcome.Saved>(await new EditLibrary(db, bench.Shelf.Clock).RunAsync("kettle", words, CancellationToken.None));
+        }
+    }
+
+    [Fact]
     public async Task What_can_be_heard_is_not_collected()
     {
         await using var bench = await SealBench.MakeAsync();
@@ -93,12 +127,20 @@ public sealed class MakeListeningTests
         Assert.Equal(files, await FilesAsync(bench));
         Assert.False((await bench.UnheardAsync()).IsAny);
         Assert.IsType<MakeListeningOutcome.NothingToDo>(await bench.MakeAsync(id));
+        Assert.Equal([stopped.Reason], await TroublesAsync());
 
         File.Move(path + ".away", path);
         bench.Shelf.Clock.Advance(TimeSpan.FromHours(25));
         Assert.Equal([id], (await bench.UnheardAsync()).Releases);
         Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id));
         Assert.Equal(files, await FilesAsync(bench));
+        Assert.Empty(await TroublesAsync());
+
+        async Task<IReadOnlyList<string>> TroublesAsync()
+        {
+            await using var db = bench.Shelf.Open();
+            return await new ListListenTroubles(db).RunAsync(CancellationToken.None);
+        }
     }
 
     [Fact]

@@ -26,10 +26,12 @@ public sealed class MusicTests
         }
         using (var sent = await SendAsync(maker, address, "Low water", WavFile.Write(new Sound(tone, 1, OggOpus.SampleRate))))
             Assert.Equal(HttpStatusCode.Redirect, sent.StatusCode);
+        using (var empty = await SendAsync(maker, address, "High water", []))
+            Assert.Equal(HttpStatusCode.BadRequest, empty.StatusCode);
         Assert.Contains("being made ready", (await maker.PageAsync(address)).QuerySelector("main")!.TextContent, StringComparison.Ordinal);
 
         var library = await world.Host.AskDbAsync(db => db.Libraries.Where(l => l.Slug == world.Free.Slug).Select(l => l.Id).SingleAsync());
-        Assert.Equal(MakeMusicOutcome.Made, await world.Host.RunAsync((MakeMusic make) => make.RunAsync(library, CancellationToken.None)));
+        Assert.IsType<MakeMusicOutcome.Made>(await world.Host.RunAsync((MakeMusic make) => make.RunAsync(library, CancellationToken.None)));
         using var visitor = world.Host.Visitor();
         var source = (await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector(".excerpts source")!.GetAttribute("src")!;
         var bytes = await visitor.GetByteArrayAsync(source);

@@ -41,7 +41,8 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
             return await RefusedAsync([new("Recording", $"It is larger than {Words.Sizes.Of(KeepMusic.MostBytes)}. Send a shorter one, or one with fewer bits.")], cancellationToken);
         try
         {
-            await using var sent = Recording is { Length: > 0 } ? Recording.OpenReadStream() : null;
+            // No file was chosen: null. One without a byte is sent on like any other, and refused.
+            await using var sent = Recording?.OpenReadStream();
             switch (await keep.RunAsync(Slug, Title, Credit, sent, cancellationToken))
             {
                 case KeepMusicOutcome.Kept kept:
@@ -64,7 +65,11 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
     public async Task<IActionResult> OnPostRemoveAsync(CancellationToken cancellationToken)
     {
         if (await remove.RunAsync(Slug, cancellationToken))
+        {
+            // What was the matter with it is so no longer.
+            chain.ListenSoon();
             TempData["Said"] = "The piece is off the library’s page.";
+        }
         return Redirect($"/workbench/libraries/{Slug}/music");
     }
 
