@@ -76,6 +76,14 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
         // One more that sounds, so that it is known that nothing else will.
         await page.Keyboard.PressAsync("d");
         Assert.Equal(5, (await HeardAsync(page, 5)).Length);
+
+        // Let go of while Control is held, it is let go of all the same.
+        await page.Keyboard.DownAsync("d");
+        await Assertions.Expect(page.Locator(".key.now")).ToHaveCountAsync(1);
+        await page.Keyboard.DownAsync("Control");
+        await page.Keyboard.UpAsync("d");
+        await Assertions.Expect(page.Locator(".key.now")).ToHaveCountAsync(0);
+        await page.Keyboard.UpAsync("Control");
     }
 
     [Fact]
