@@ -120,6 +120,8 @@ internal static partial class Walk
         await member.Page.GotoAsync(new Uri(shelf.Address, "/sign-in").ToString());
         await member.FillAsync("Your e-mail address", email);
         await member.PressAsync(AriaRole.Button, "Send me the mail");
+        // The mail may be there before the answer is, which would then come in the way of the link.
+        await Assertions.Expect(member.Page.GetByRole(AriaRole.Heading, new() { Name = "Look in your mail" })).ToBeVisibleAsync();
         await member.Page.GotoAsync(await Outbox.SignInLinkAsync(shelf, email));
         await member.PressAsync(AriaRole.Button, "Sign in");
         await Assertions.Expect(member.Page).ToHaveURLAsync(new Regex("/mine$", RegexOptions.None, TimeSpan.FromSeconds(1)));
