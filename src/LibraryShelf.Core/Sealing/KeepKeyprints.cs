@@ -1,5 +1,6 @@
 using LibraryShelf.Audio;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Packaging.Keyprints;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Sealing;
@@ -18,14 +19,23 @@ public sealed class KeepKeyprints(ShelfDb db)
             .OrderByDescending(r => r.Id).Select(r => r.Id).Take(AtOnce).ToListAsync(cancellationToken);
         foreach (var id in missing)
         {
-            var made = SealedKeyprint.Of(id, await SealedKeyprint.MakeAsync(db, id, cancellationToken));
-            if (await db.SealedKeyprints.SingleOrDefaultAsync(k => k.ReleaseId == id, cancellationToken) is { } row)
-                (row.Print, row.Measures) = (made.Print, made.Measures);
-            else
-                db.SealedKeyprints.Add(made);
-            await db.SaveChangesAsync(cancellationToken);
-            db.ChangeTracker.Clear();
+            var made = await SealedKeyprint.MakeAsync(db, id, cancellationToken);
+            // Another program on the same database may make up the same row at this moment.
+            await FreshEyes.LookAsync(db, () => WriteAsync(id, made, cancellationToken), FreshEyes.Never<bool>);
         }
         return missing.Count;
+    }
+
+    private async Task<bool> WriteAsync(long releaseId, Keyprint made, CancellationToken cancellationToken)
+    {
+        db.ChangeTracker.Clear();
+        var next = SealedKeyprint.Of(releaseId, made);
+        if (await db.SealedKeyprints.SingleOrDefaultAsync(k => k.ReleaseId == releaseId, cancellationToken) is { } row)
+            (row.Print, row.Measures) = (next.Print, next.Measures);
+        else
+            db.SealedKeyprints.Add(next);
+        await db.SaveChangesAsync(cancellationToken);
+        db.ChangeTracker.Clear();
+        return true;
     }
 }

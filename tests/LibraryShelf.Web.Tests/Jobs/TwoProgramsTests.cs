@@ -47,10 +47,11 @@ public sealed class TwoProgramsTests : IDisposable
         }
         await UntilAsync(() => one.AskDbAsync(async db => await db.Drops.AllAsync(d => d.State == DropState.Sent)
             && await db.Outbox.CountAsync(m => m.Cause.StartsWith("drop:") && m.SentAt != null) == Members * Drops));
+        // Each has run its own: a job that was taken and is not begun stands in no queue's figures.
+        await UntilAsync(() => Task.FromResult(drops.ToHashSet() is var all && all.IsSubsetOf(DropsRunBy(one)) && all.IsSubsetOf(DropsRunBy(other))));
         await QuietAsync(one);
         await QuietAsync(other);
 
-        Assert.All([one, other], host => Assert.Subset(DropsRunBy(host), drops.ToHashSet()));
         // Sent twice, a drop would have a second revision, and its version a second publishing.
         Assert.All(await one.AskDbAsync(db => db.Drops.ToListAsync()), d => Assert.Equal((1, null), (d.Revision, d.Trouble)));
         Assert.Equal(Members * Drops, await one.AskDbAsync(db => db.Outbox.CountAsync(m => m.Cause.StartsWith("drop:"))));
