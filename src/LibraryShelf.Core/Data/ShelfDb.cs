@@ -105,6 +105,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<OutboxMail> Outbox => Set<OutboxMail>();
     public DbSet<MailRefusal> MailRefusals => Set<MailRefusal>();
     public DbSet<MailSuppression> MailSuppressions => Set<MailSuppression>();
+    public DbSet<MailHold> MailHolds => Set<MailHold>();
 
     // Drops
     public DbSet<Drop> Drops => Set<Drop>();
@@ -114,6 +115,9 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     // Letters
     public DbSet<Follower> Followers => Set<Follower>();
     public DbSet<BehindLetter> BehindLetters => Set<BehindLetter>();
+
+    // Any step that works long
+    public DbSet<WorkProgress> WorkProgress => Set<WorkProgress>();
 
     // Upkeep
     public DbSet<JobRun> JobRuns => Set<JobRun>();

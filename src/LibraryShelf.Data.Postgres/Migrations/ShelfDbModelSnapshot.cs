@@ -915,6 +915,32 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("ReleaseComparisons");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Data.WorkProgress", b =>
+                {
+                    b.Property<string>("Name")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Done")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("DoneBytes")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Total")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("TotalBytes")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Name");
+
+                    b.ToTable("WorkProgress", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Downloads.Download", b =>
                 {
                     b.Property<string>("Id")
@@ -1395,6 +1421,23 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsUnique();
 
                     b.ToTable("Followers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailHold", b =>
+                {
+                    b.Property<string>("Begins")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AboutId")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Begins");
+
+                    b.ToTable("MailHolds");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Mail.MailRefusal", b =>

@@ -801,6 +801,31 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("ReleaseComparisons");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Data.WorkProgress", b =>
+                {
+                    b.Property<string>("Name")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Done")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("DoneBytes")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Total")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("TotalBytes")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Name");
+
+                    b.ToTable("WorkProgress", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Downloads.Download", b =>
                 {
                     b.Property<string>("Id")
@@ -1240,6 +1265,22 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsUnique();
 
                     b.ToTable("Followers");
+                });
+
+            modelBuilder.Entity("LibraryShelf.Core.Mail.MailHold", b =>
+                {
+                    b.Property<string>("Begins")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AboutId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Begins");
+
+                    b.ToTable("MailHolds");
                 });
 
             modelBuilder.Entity("LibraryShelf.Core.Mail.MailRefusal", b =>

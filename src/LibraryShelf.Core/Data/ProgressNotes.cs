@@ -1,0 +1,84 @@
+using Microsoft.EntityFrameworkCore;
+
+namespace LibraryShelf.Core.Data;
+
+/// <summary>How far a work is: things and bytes, each of how many; 0 of 0 where it is not counted so.</summary>
+public sealed record Progress(int Done, int Total, long DoneBytes, long TotalBytes)
+{
+    public static Progress OfThings(int done, int total) => new(done, total, 0, 0);
+
+    public static Progress OfBytes(long done, long total) => new(0, 0, done, total);
+}
+
+/// <summary>
+/// Writes down how far one work is, at most some times a second, each time in a statement of its own: the work's own rows say what is done, this says how far it is.
+/// </summary>
+internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
+{
+    /// <summary>Written at most this often.</summary>
+    private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(300);
+
+    private Progress? written;
+    private long writtenAt;
+
+    public static string Unpack(string uploadId) => $"unpack:{uploadId}";
+
+    public static string Compare(long releaseId, long fromReleaseId) => $"compare:{releaseId}:{fromReleaseId}";
+
+    public static string Listen(long releaseId) => $"listen:{releaseId}";
+
+    public static string Digest(long archiveId) => $"digest:{archiveId}";
+
+    public const string Backup = "backup";
+
+    /// <returns>Null: nothing is noted of this work.</returns>
+    public static async Task<Progress?> ReadAsync(ShelfDb db, string name, CancellationToken cancellationToken) =>
+        await db.WorkProgress.Where(p => p.Name == name).Select(p => new { p.Done, p.Total, p.DoneBytes, p.TotalBytes }).FirstOrDefaultAsync(cancellationToken) is { } row
+            ? new Progress(row.Done, row.Total, row.DoneBytes, row.TotalBytes) : null;
+
+    /// <summary>False, and nothing is done: it was written a moment ago.</summary>
+    public async Task<bool> SayAsync(Progress now, CancellationToken cancellationToken)
+    {
+        if (writtenAt != 0 && clock.GetElapsedTime(writtenAt) < Pause)
+            return false;
+        await WriteAsync(now, cancellationToken);
+        return true;
+    }
+
+    /// <summary>While <paramref name="work"/> runs on a thread of its own, and uses the database for nothing, writes down what <paramref name="now"/> says.</summary>
+    public async Task<T> FollowAsync<T>(Task<T> work, Func<Progress> now, CancellationToken cancellationToken)
+    {
+        using var over = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        try
+        {
+            while (!work.IsCompleted)
+            {
+                if (now() is var at && at != written)
+                    await WriteAsync(at, cancellationToken);
+                await Task.WhenAny(work, Task.Delay(Pause, clock, over.Token));
+            }
+        }
+        finally
+        {
+            await over.CancelAsync();
+            // The caller may use the database again only when nobody else does; the work's own end is thrown below.
+            await ((Task)work).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        }
+        return await work;
+    }
+
+    /// <summary>The work is over, however it ended.</summary>
+    public Task EndAsync() => db.WorkProgress.Where(p => p.Name == name).ExecuteDeleteAsync(CancellationToken.None);
+
+    private async Task WriteAsync(Progress now, CancellationToken cancellationToken)
+    {
+        var at = clock.GetUtcNow().ToUnixTimeMilliseconds();
+        (written, writtenAt) = (now, clock.GetTimestamp());
+        await db.Database.ExecuteSqlAsync($"""
+            INSERT INTO "WorkProgress" ("Name", "Done", "Total", "DoneBytes", "TotalBytes", "At")
+            VALUES ({name}, {now.Done}, {now.Total}, {now.DoneBytes}, {now.TotalBytes}, {at})
+            ON CONFLICT ("Name") DO UPDATE SET "Done" = excluded."Done", "Total" = excluded."Total", "DoneBytes" = excluded."DoneBytes",
+                "TotalBytes" = excluded."TotalBytes", "At" = excluded."At"
+            """, cancellationToken);
+    }
+}

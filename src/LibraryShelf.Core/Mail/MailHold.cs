@@ -1,0 +1,19 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+
+namespace LibraryShelf.Core.Mail;
+
+/// <summary>The maker stopped mails to many: those that had not gone, and those still to be written, wait while this stands. One row stops thousands.</summary>
+public sealed class MailHold
+{
+    /// <summary>What their causes begin with, "drop:7:".</summary>
+    public string Begins { get; set; } = "";
+    /// <summary>Their <see cref="OutboxMail.AboutId"/>.</summary>
+    public long AboutId { get; set; }
+    public DateTimeOffset At { get; set; }
+}
+
+public sealed class MailHoldConfiguration : IEntityTypeConfiguration<MailHold>
+{
+    public void Configure(EntityTypeBuilder<MailHold> builder) => builder.HasKey(h => h.Begins);
+}
