@@ -153,6 +153,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<DropUptake> DropUptakes => Set<DropUptake>();
     public DbSet<MonthPeople> MonthPeople => Set<MonthPeople>();
     public DbSet<Sighting> Sightings => Set<Sighting>();
+    public DbSet<MonthSighting> MonthSightings => Set<MonthSighting>();
 
     protected override void OnModelCreating(ModelBuilder builder)
     {

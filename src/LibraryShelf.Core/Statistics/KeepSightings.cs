@@ -7,7 +7,7 @@ using NodaTime;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
-/// Adds what was seen to the days' rows, in one transaction. What can't be written now stays in memory for the next time. When the database refuses something, what
+/// Adds what was seen to the days' rows and their months', in one transaction. What can't be written now stays in memory for the next time. When the database refuses something, what
 /// was seen is written in halves until that alone is left, and let go: one word keeps no others from being written.
 /// </summary>
 public sealed class KeepSightings(ShelfDb db, Sightings sightings)
@@ -71,6 +71,8 @@ public sealed class KeepSightings(ShelfDb db, Sightings sightings)
             }
         }
         await db.SaveChangesAsync(cancellationToken);
+        foreach (var day in byDay)
+            await SeenMonths.AddUpAsync(db, day.Key.Day, day.Key.Kind, cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
         return kept;

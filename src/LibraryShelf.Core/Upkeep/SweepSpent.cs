@@ -37,10 +37,15 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
     }
 
     /// <summary>What people typed into the search and where they came from is nobody's, and still goes with the events; how links were answered are bare numbers.</summary>
-    private Task<int> DropSightingsAsync(DateTimeOffset before, CancellationToken cancellationToken)
+    private async Task<int> DropSightingsAsync(DateTimeOffset before, CancellationToken cancellationToken)
     {
         var day = LocalDate.FromDateTime(before.UtcDateTime);
-        return db.Sightings.Where(s => s.Kind != SightingKind.Answer && s.Day < day).ExecuteDeleteAsync(cancellationToken);
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var gone = await db.Sightings.Where(s => s.Kind != SightingKind.Answer && s.Day < day).ExecuteDeleteAsync(cancellationToken);
+        if (gone > 0)
+            await SeenMonths.CutAsync(db, day, cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        return gone;
     }
 
     /// <summary>

@@ -2740,6 +2740,33 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("MonthPeople", (string)null);
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthSighting", b =>
+                {
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Word")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Kind", "Month", "LibraryId", "Word");
+
+                    b.HasIndex("Kind", "Word", "LibraryId", "Month", "Times");
+
+                    b.ToTable("MonthSightings");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
                 {
                     b.Property<long>("PersonId")

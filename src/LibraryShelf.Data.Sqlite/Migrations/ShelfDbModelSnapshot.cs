@@ -2482,6 +2482,30 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("MonthPeople", (string)null);
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.MonthSighting", b =>
+                {
+                    b.Property<string>("Kind")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Month")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Word")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Kind", "Month", "LibraryId", "Word");
+
+                    b.HasIndex("Kind", "Word", "LibraryId", "Month", "Times");
+
+                    b.ToTable("MonthSightings");
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.PersonVersion", b =>
                 {
                     b.Property<long>("PersonId")

@@ -75,6 +75,8 @@ public sealed class ReadLibraryNumbersTests
             })
                 db.Sightings.Add(new Sighting { Day = Today.PlusDays(day), Kind = kind, LibraryId = library, Word = word, Times = times });
             await db.SaveChangesAsync();
+            foreach (var (day, kind) in (await db.Sightings.ToListAsync()).Select(s => (s.Day, s.Kind)).Distinct())
+                await SeenMonths.AddUpAsync(db, day, kind, default);
         }
         var numbers = await ReadAsync(shelf);
         Assert.Equal([new SeenFrom("reeds.example", "Kettle Choir", 5), new SeenFrom("reeds.example", "", 1)], numbers.Referrers);

@@ -326,10 +326,11 @@ public sealed class NumbersEndpointsTests
                 new DayPeople { Day = new LocalDate(2026, 11, 10), People = 4, SignedIn = 1 }, new DayPeople { Day = new LocalDate(2026, 11, 11), People = 3, SignedIn = 3 },
                 new DayPeople { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, People = 4, SignedIn = 1 });
             db.MonthPeople.AddRange(new MonthPeople { Month = new(2026, 11), SignedIn = 3 }, new MonthPeople { Month = new(2026, 11), LibraryId = library.Id, SignedIn = 3 });
-            db.Sightings.AddRange(
-                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Search, Word = "bowed saw", Times = 4 },
-                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Referrer, LibraryId = library.Id, Word = "reeds.example", Times = 2 },
-                new Sighting { Day = new LocalDate(2026, 11, 12), Kind = SightingKind.Answer, Word = "206", Times = 8 });
+            foreach (var (kind, box, word, times) in new[] { (SightingKind.Search, 0, "bowed saw", 4), (SightingKind.Referrer, library.Id, "reeds.example", 2), (SightingKind.Answer, 0, "206", 8) })
+            {
+                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 12), Kind = kind, LibraryId = box, Word = word, Times = times });
+                db.MonthSightings.Add(new MonthSighting { Month = new(2026, 11), Kind = kind, LibraryId = box, Word = word, Times = times });
+            }
             db.VersionMoves.AddRange(
                 // Given early, so that somebody had it when it came out.
                 new VersionMove { LibraryId = library.Id, ReleaseId = release.Id, LatestThenId = 0, Day = new LocalDate(2026, 11, 10), People = 1 },

@@ -217,6 +217,7 @@ public sealed class WriteWeekLetterTests
         db.DayCounts.AddRange(Day(10, 25, 500), Day(10, 26, 30), Day(11, 22, 30), Day(11, 23, 10), Day(11, 29, 20), Day(11, 30, 500));
         db.DaySums.Add(new DaySum { Day = new(2026, 10, 25), Started = 500, Finished = 500 });
         db.Sightings.Add(new Sighting { Day = new(2026, 11, 29), Kind = SightingKind.Search, Word = "bowed saw", Times = 3 });
+        db.MonthSightings.Add(new MonthSighting { Month = new(2026, 11), Kind = SightingKind.Search, Word = "bowed saw", Times = 3 });
         db.MembershipGrants.AddRange(
             new MembershipGrant { PersonId = joined.Id, From = new(2026, 11, 23, 0, 0, 0, TimeSpan.Zero) },
             // To the last instant of Sunday.

@@ -53,10 +53,16 @@ public sealed class LibraryNumbersTests
         await host.WithDbAsync(async db =>
         {
             for (var i = 0; i < 201; i++)
-                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 10), Kind = SightingKind.Search, Word = $"word {i:000}", Times = 300 - i });
+                Add(SightingKind.Search, $"word {i:000}", 300 - i);
             for (var i = 0; i < 200; i++)
-                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 10), Kind = SightingKind.Referrer, Word = $"host{i:000}.example", Times = 1 });
+                Add(SightingKind.Referrer, $"host{i:000}.example", 1);
             await db.SaveChangesAsync();
+
+            void Add(SightingKind kind, string word, int times)
+            {
+                db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 11, 10), Kind = kind, Word = word, Times = times });
+                db.MonthSightings.Add(new MonthSighting { Month = new YearMonth(2026, 11), Kind = kind, Word = word, Times = times });
+            }
         });
         var maker = await host.MakerAsync();
         var page = await maker.PageAsync("/workbench/numbers/libraries");
