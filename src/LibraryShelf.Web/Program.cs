@@ -15,6 +15,8 @@ if (!await DemoShop.OpenAsync(start))
 var builder = WebApplication.CreateBuilder([.. start.Rest, "--hostBuilder:reloadConfigOnChange=false"]);
 builder.AddShelfLogRules();
 builder.AddShelfSettings();
+if (!builder.Configuration.SpeakShelfLanguage())
+    return 2;
 builder.AddShelfData();
 builder.AddShelfStorage();
 builder.AddShelfVerbs();

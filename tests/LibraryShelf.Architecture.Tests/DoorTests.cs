@@ -7,7 +7,8 @@ public sealed class DoorTests
 {
     private static readonly Dictionary<string, string[]> Doors = new(StringComparer.Ordinal)
     {
-        ["Audio"] = [],
+        ["Texts"] = [],
+        ["Audio"] = ["Texts"],
         ["Packaging"] = ["Audio"],
         ["Core"] = ["Packaging"],
         ["Data.Sqlite"] = ["Core"],

@@ -12,6 +12,10 @@ public sealed class ShelfSettings : IValidatableObject
     [Required]
     public string DataDirectory { get; set; } = "data";
 
+    /// <summary>What people read: an IETF language tag whose file is in the folder "languages" (docs/texts.md); en needs none. Read before everything else.</summary>
+    [RegularExpression("[A-Za-z0-9-]+", ErrorMessage = "Shelf:Language is a language tag, such as en or de.")]
+    public string Language { get; set; } = "en";
+
     /// <summary>The shelf's address as people type it, for links in mails; empty: taken from the request.</summary>
     public string PublicUrl { get; set; } = "";
 

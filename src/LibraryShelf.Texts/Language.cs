@@ -1,0 +1,93 @@
+using System.Globalization;
+using System.Text.Json;
+
+namespace LibraryShelf.Texts;
+
+/// <summary>
+/// A language, read from a file of UTF-8 JSON: "language" (an IETF tag), "plurals" (CLDR's rules by category), "months", "shortMonths", "days" (each in the calendar's order, the
+/// week from Sunday), "decimal" and "thousands" (signs), and "texts": by the English key a sentence, or one for each plural category, with "by" naming the hole that counts.
+/// docs/texts.md tells how to make one.
+/// </summary>
+public sealed class Language
+{
+    private readonly Dictionary<string, Wording> _texts = new(StringComparer.Ordinal);
+
+    private Language(string tag, PluralRules plurals, CultureInfo culture) => (Tag, Plurals, Culture) = (tag, plurals, culture);
+
+    public string Tag { get; }
+    public PluralRules Plurals { get; }
+    public CultureInfo Culture { get; }
+    public int Count => _texts.Count;
+
+    internal Wording? Find(string key) => _texts.GetValueOrDefault(key);
+
+    /// <exception cref="FormatException">It is no such file; the message says what is wrong in it.</exception>
+    public static Language Read(Stream file)
+    {
+        try
+        {
+            using var document = JsonDocument.Parse(file, new JsonDocumentOptions { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true });
+            return Read(document.RootElement);
+        }
+        catch (JsonException damaged)
+        {
+            throw new FormatException($"It is no JSON: {damaged.Message}", damaged);
+        }
+        catch (InvalidOperationException wrong)
+        {
+            throw new FormatException($"Something in it has another form than it must have: {wrong.Message}", wrong);
+        }
+    }
+
+    private static Language Read(JsonElement root)
+    {
+        if (root.ValueKind != JsonValueKind.Object || !root.TryGetProperty("language", out var tag) || tag.GetString() is not { Length: > 0 } name)
+            throw new FormatException("It has no “language”, such as \"de\".");
+        var rules = root.TryGetProperty("plurals", out var plurals) ? plurals.EnumerateObject().Select(p => KeyValuePair.Create(p.Name, p.Value.GetString() ?? "")) : [];
+        var language = new Language(name, new PluralRules(rules), CultureOf(root));
+        if (root.TryGetProperty("texts", out var texts))
+            foreach (var text in texts.EnumerateObject())
+                if (language.WordingOf(text) is { } wording)
+                    language._texts[text.Name] = wording;
+        return language;
+    }
+
+    /// <returns>Null: not translated yet, so English stays.</returns>
+    /// <exception cref="FormatException">Forms without "other", or with one that no rule names.</exception>
+    private Wording? WordingOf(JsonProperty text)
+    {
+        if (text.Value.ValueKind == JsonValueKind.String)
+            return text.Value.GetString() is { Length: > 0 } one ? new Wording(this, new Dictionary<string, string>(StringComparer.Ordinal) { [Wording.Other] = one }, null) : null;
+        var forms = text.Value.EnumerateObject().Where(p => p.Name != "by").ToDictionary(p => p.Name, p => p.Value.GetString() ?? "", StringComparer.Ordinal);
+        if (forms.Values.All(f => f.Length == 0))
+            return null;
+        if (!forms.ContainsKey(Wording.Other))
+            throw new FormatException($"“{text.Name}” has no form “other”.");
+        return new Wording(this, forms, text.Value.TryGetProperty("by", out var by) ? by.GetInt32() : null);
+    }
+
+    private static CultureInfo CultureOf(JsonElement root)
+    {
+        var culture = (CultureInfo)CultureInfo.InvariantCulture.Clone();
+        // A thirteenth month stands in every calendar's list, empty in this one.
+        if (Names(root, "months", 12) is { } months)
+            culture.DateTimeFormat.MonthNames = culture.DateTimeFormat.MonthGenitiveNames = [.. months, ""];
+        if (Names(root, "shortMonths", 12) is { } shortMonths)
+            culture.DateTimeFormat.AbbreviatedMonthNames = culture.DateTimeFormat.AbbreviatedMonthGenitiveNames = [.. shortMonths, ""];
+        if (Names(root, "days", 7) is { } days)
+            culture.DateTimeFormat.DayNames = days;
+        if (root.TryGetProperty("decimal", out var point) && point.GetString() is { Length: > 0 } pointSign)
+            culture.NumberFormat.NumberDecimalSeparator = pointSign;
+        if (root.TryGetProperty("thousands", out var thousands) && thousands.GetString() is { Length: > 0 } thousandsSign)
+            culture.NumberFormat.NumberGroupSeparator = thousandsSign;
+        return CultureInfo.ReadOnly(culture);
+    }
+
+    private static string[]? Names(JsonElement root, string name, int count)
+    {
+        if (!root.TryGetProperty(name, out var list))
+            return null;
+        string[] names = [.. list.EnumerateArray().Select(n => n.GetString() ?? "")];
+        return names.Length == count && names.All(n => n.Length > 0) ? names : throw new FormatException($"“{name}” must have {count} names.");
+    }
+}

@@ -1,0 +1,40 @@
+namespace LibraryShelf.Web.Setup;
+
+/// <summary>Chooses what people read, before anything is said: the setting Shelf:Language names a file in the folder “languages”.</summary>
+internal static class LanguageSetup
+{
+    public const string Setting = "Shelf:Language", DefaultTag = "en";
+
+    /// <summary>The data directory's own languages first, so that a file put there needs no new program; then those that came with it.</summary>
+    /// <returns>False: there is no such file, or it can't be read; standard error says which and why.</returns>
+    public static bool SpeakShelfLanguage(this IConfiguration settings)
+    {
+        var tag = settings[Setting] is { Length: > 0 } chosen ? chosen : DefaultTag;
+        if (tag == DefaultTag)
+        {
+            Say.Speak(null);
+            return true;
+        }
+        if (!tag.All(c => char.IsAsciiLetterOrDigit(c) || c == '-'))
+            return Refuse($"{Setting} is “{tag}”, which is no language tag, such as “de”.");
+        string[] folders = [Path.Combine(settings["Shelf:DataDirectory"] ?? "", "languages"), Path.Combine(AppContext.BaseDirectory, "languages")];
+        if (folders.Select(f => Path.Combine(f, tag + ".json")).FirstOrDefault(File.Exists) is not { } path)
+            return Refuse($"{Setting} is “{tag}”, but there is no {tag}.json in {string.Join(" or ", folders)}.");
+        try
+        {
+            using var file = File.OpenRead(path);
+            Say.Speak(Language.Read(file));
+            return true;
+        }
+        catch (Exception fault) when (fault is FormatException or IOException or UnauthorizedAccessException)
+        {
+            return Refuse($"{path} can’t be read. {fault.Message}");
+        }
+    }
+
+    private static bool Refuse(string why)
+    {
+        Console.Error.WriteLine($"{why} Nothing was started. Put it right, or leave {Setting} away: then the shelf speaks English.");
+        return false;
+    }
+}

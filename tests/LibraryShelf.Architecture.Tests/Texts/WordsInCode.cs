@@ -1,0 +1,41 @@
+using System.Text.RegularExpressions;
+using Microsoft.CodeAnalysis;
+using Microsoft.CodeAnalysis.CSharp;
+using Microsoft.CodeAnalysis.CSharp.Syntax;
+
+namespace LibraryShelf.Architecture.Tests.Texts;
+
+/// <summary>Looks in C# for sentences that people may read and that are not said by T(…): three words or more, outside of what only developers and logs read.</summary>
+internal static partial class WordsInCode
+{
+    private static readonly string[] DevelopersExceptions =
+        ["InvalidOperationException", "ArgumentException", "ArgumentNullException", "ArgumentOutOfRangeException", "UnreachableException", "NotSupportedException", "ObjectDisposedException", "InvalidCastException", "OptionsValidationException"];
+
+    public static IEnumerable<(string File, int Line, string Words)> Unsaid(IEnumerable<string> files) => files.AsParallel().AsOrdered().SelectMany(file =>
+        CSharpSyntaxTree.ParseText(File.ReadAllText(file)).GetRoot().DescendantNodes()
+            .Where(n => n is InterpolatedStringExpressionSyntax || n.IsKind(SyntaxKind.StringLiteralExpression))
+            .Where(n => IsSentence(TextOf(n)) && !IsForOthers(n))
+            .Select(n => (Path.GetRelativePath(Repository.Root, file), n.GetLocation().GetLineSpan().StartLinePosition.Line + 1, TextOf(n)))).ToList();
+
+    private static string TextOf(SyntaxNode node) => node is InterpolatedStringExpressionSyntax filled
+        ? string.Concat(filled.Contents.Select(c => c is InterpolatedStringTextSyntax words ? words.TextToken.ValueText : "…"))
+        : ((LiteralExpressionSyntax)node).Token.ValueText;
+
+    private static bool IsSentence(string text) => Sentence().IsMatch(text) && !Machines().IsMatch(text);
+
+    private static bool IsForOthers(SyntaxNode node) => node.Ancestors().Any(above => above switch
+    {
+        InvocationExpressionSyntax call => call.Expression.ToString() is "T" or "H" or "Say.T" or "PageText.H" or "Noun" or "Plural.Of" or "nameof"
+            || call.Expression.ToString().Split('.')[^1] is "FromSqlRaw" or "ExecuteSqlRawAsync" or "Debug" or "LogInformation" or "LogWarning" or "LogError" or "LogCritical" or "LogDebug" or "HasComment" or "CreateCounter" or "CreateHistogram" or "CreateObservableGauge" or "CreateObservableCounter",
+        ObjectCreationExpressionSyntax made => DevelopersExceptions.Contains(made.Type.ToString().Split('.')[^1]),
+        AttributeSyntax => true,
+        _ => false,
+    });
+
+    [GeneratedRegex(@"\p{L}[\p{L}’'-]*[,:;]? (\p{L}[\p{L}’'-]*|…)[,:;]? (\p{L}|…)")]
+    private static partial Regex Sentence();
+
+    /// <summary>SQL, HTML, patterns, policies of the browser.</summary>
+    [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|d MMM|default-src|GET |POST )|;\s*(q=|path=)| FROM | WHERE |-src '")]
+    private static partial Regex Machines();
+}
