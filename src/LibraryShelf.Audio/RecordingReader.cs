@@ -22,11 +22,11 @@ public static class RecordingReader
         if (SoundFiles.Reader(container, stream, start) is { } file)
             return Measure(container, file, eachBlock, cancellationToken);
         return container.Length > 0
-            ? new RecordingFacts { Container = container, Trouble = RecordingTrouble.NotRead, TroubleWords = $"{NameOf(container)} files are not read yet" }
+            ? new RecordingFacts { Container = container, Trouble = RecordingTrouble.NotRead, TroubleWords = T($"{NameOf(container)} files are not read yet") }
             : new RecordingFacts
             {
                 Trouble = RecordingTrouble.NotARecording,
-                TroubleWords = start.Length == 0 ? "the file is empty" : "it starts like no kind of recording",
+                TroubleWords = start.Length == 0 ? T("the file is empty") : T("it starts like no kind of recording"),
             };
     }
 
@@ -48,13 +48,13 @@ public static class RecordingReader
         file.Finish(frames);
         var facts = meter.Onto(file.Describe(container));
         return frames == 0 && facts.IsWhole
-            ? facts with { Trouble = RecordingTrouble.Empty, TroubleWords = "it holds not one sample" }
+            ? facts with { Trouble = RecordingTrouble.Empty, TroubleWords = T("it holds not one sample") }
             : facts;
     }
 
     private static string NameOf(string container) => container switch
     {
-        "rifx" => "Big-endian WAV",
+        "rifx" => T("Big-endian WAV"),
         "w64" => "Wave64",
         "flac" => "FLAC",
         "ogg" => "Ogg",

@@ -6,28 +6,25 @@ namespace LibraryShelf.Texts;
 
 /// <summary>Takes an interpolated string apart into its key and what fills the holes; English is written straight away.</summary>
 [InterpolatedStringHandler]
-public ref struct TextHandler(int literalLength, int formattedCount)
+public readonly struct TextHandler(int literalLength, int formattedCount)
 {
-    private DefaultInterpolatedStringHandler _english = new(literalLength, formattedCount, CultureInfo.InvariantCulture);
+    private readonly StringBuilder? _english = Say.Spoken is null ? new StringBuilder(literalLength + (formattedCount * 12)) : null;
     private readonly Holes? _holes = Say.Spoken is null ? null : new Holes();
 
     public void AppendLiteral(string text)
     {
-        if (_holes is null)
-            _english.AppendLiteral(text);
-        else
-            _holes.Literal(text);
+        _english?.Append(text);
+        _holes?.Literal(text);
     }
 
     public void AppendFormatted<TValue>(TValue value, string? format = null)
     {
-        if (_holes is null)
-            _english.AppendFormatted(value, format);
-        else
-            _holes.Add(value, Holes.Format(value, format));
+        var words = Holes.Format(value, format);
+        _english?.Append(words);
+        _holes?.Add(value, words);
     }
 
-    internal string ToText() => _holes is null ? _english.ToStringAndClear() : _holes.ToText();
+    internal string ToText() => _english?.ToString() ?? _holes!.ToText();
 }
 
 /// <summary>The key of a sentence as far as it was read, and what fills its holes.</summary>

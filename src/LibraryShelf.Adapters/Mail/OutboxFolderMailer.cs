@@ -20,7 +20,7 @@ public sealed class OutboxFolderMailer(DataPaths paths) : IMailer
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw new MailRefusedException($"The outbox folder could not be written: {e.Message}", isPermanent: false, e);
+            throw new MailRefusedException(T($"The outbox folder could not be written: {e.Message}"), isPermanent: false, e);
         }
     }
 

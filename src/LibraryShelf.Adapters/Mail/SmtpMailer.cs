@@ -35,23 +35,23 @@ public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMail
         }
         catch (SmtpCommandException e)
         {
-            throw new MailRefusedException($"The mail server answered {(int)e.StatusCode}: {e.Message}", isThere && IsAboutThisMail(e), e)
+            throw new MailRefusedException(T($"The mail server answered {(int)e.StatusCode}: {e.Message}"), isThere && IsAboutThisMail(e), e)
             {
                 IsAboutMailbox = IsAboutMailbox(e), IsAboutServer = !isThere || IsAboutSender(e),
             };
         }
         catch (AuthenticationException e)
         {
-            throw new MailRefusedException($"The mail server did not take the name and password of the settings: {e.Message}", false, e) { IsAboutServer = true };
+            throw new MailRefusedException(T($"The mail server did not take the name and password of the settings: {e.Message}"), false, e) { IsAboutServer = true };
         }
         catch (ServiceNotAuthenticatedException e)
         {
-            throw new MailRefusedException($"The mail server wants a name and a password first. Set Shelf:Mail:SmtpUser and SmtpPassword. It said: {e.Message}", false, e) { IsAboutServer = true };
+            throw new MailRefusedException(T($"The mail server wants a name and a password first. Set Shelf:Mail:SmtpUser and SmtpPassword. It said: {e.Message}"), false, e) { IsAboutServer = true };
         }
         catch (Exception e) when (e is SocketException or IOException or ProtocolException or SslHandshakeException
             or ServiceNotConnectedException or NotSupportedException or TimeoutException)
         {
-            throw new MailRefusedException($"The mail server could not be reached: {e.Message}", false, e) { IsAboutServer = !isThere };
+            throw new MailRefusedException(T($"The mail server could not be reached: {e.Message}"), false, e) { IsAboutServer = !isThere };
         }
         await PartAsync(client, cancellationToken);
     }
@@ -94,7 +94,7 @@ public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMail
         }
         catch (ParseException e)
         {
-            throw new MailRefusedException($"The address can't be written in a mail: {e.Message}", isPermanent: true, e);
+            throw new MailRefusedException(T($"The address can't be written in a mail: {e.Message}"), isPermanent: true, e);
         }
     }
 

@@ -144,7 +144,7 @@ public sealed class StripePayments : IPayments, IDisposable
     {
         var payments = await stripe.InvoicePayments.ListAsync(new InvoicePaymentListOptions { Invoice = paymentId, Limit = 10 }, cancellationToken: cancellationToken);
         var intent = payments.Data.Find(p => p.Status == "paid")?.Payment?.PaymentIntentId
-            ?? throw new PaymentsUnreachableException("No money was taken for that invoice, so none can be paid back.");
+            ?? throw new PaymentsUnreachableException(T("No money was taken for that invoice, so none can be paid back."));
         // The idempotency key is forgotten after a day; a wish tried again later finds what the first try did.
         await foreach (var made in stripe.Refunds.ListAutoPagingAsync(new RefundListOptions { PaymentIntent = intent, Limit = 100 }, cancellationToken: cancellationToken))
         {
@@ -255,18 +255,18 @@ public sealed class StripePayments : IPayments, IDisposable
     private async Task<T> AskAsync<T>(Func<V1Services, Task<T>> ask)
     {
         if (stripe is null)
-            throw new PaymentsUnreachableException("No key of the payment provider is set, so it can't be asked. Set Shelf:Payments:Key.");
+            throw new PaymentsUnreachableException(Say.T("No key of the payment provider is set, so it can't be asked. Set Shelf:Payments:Key."));
         try
         {
             return await ask(stripe);
         }
         catch (StripeException refusal)
         {
-            throw new PaymentsUnreachableException($"The payment provider answered: {refusal.StripeError?.Message ?? refusal.Message}", refusal);
+            throw new PaymentsUnreachableException(Say.T($"The payment provider answered: {refusal.StripeError?.Message ?? refusal.Message}"), refusal);
         }
         catch (Exception away) when (away is HttpRequestException or TaskCanceledException { InnerException: TimeoutException })
         {
-            throw new PaymentsUnreachableException("The payment provider could not be reached. Nothing was changed as far as we know; try again in a minute.", away);
+            throw new PaymentsUnreachableException(Say.T("The payment provider could not be reached. Nothing was changed as far as we know; try again in a minute."), away);
         }
     }
 }

@@ -38,7 +38,7 @@ public sealed class DiskBlobStore(DataPaths paths, TimeProvider? clock = null) :
         using (var file = new FileStream(filePath, FileMode.Open, FileAccess.ReadWrite, FileShare.Read, bufferSize: 0))
         {
             if (file.Length != bytes.Size)
-                throw new IOException($"A finished upload has {file.Length} bytes, but {bytes.Size} were hashed.");
+                throw new IOException(T($"A finished upload has {file.Length} bytes, but {bytes.Size} were hashed."));
             file.Flush(flushToDisk: true);
         }
         MoveIn(filePath, bytes);

@@ -16,18 +16,18 @@ internal sealed record CommChunk(SampleFormat Format, long ClaimedFrames, bool I
     public static (CommChunk? Comm, RecordingTrouble Trouble, string Words) Parse(ReadOnlySpan<byte> comm, bool isAiffC)
     {
         if (comm.Length < (isAiffC ? 22 : 18))
-            return (null, RecordingTrouble.Broken, "its COMM chunk is too short");
+            return (null, RecordingTrouble.Broken, T("its COMM chunk is too short"));
         int channels = BinaryPrimitives.ReadUInt16BigEndian(comm);
         var frames = BinaryPrimitives.ReadUInt32BigEndian(comm[2..]);
         int bits = BinaryPrimitives.ReadUInt16BigEndian(comm[6..]);
         var rate = Extended(comm[8..18]);
         var kind = isAiffC ? Encoding.Latin1.GetString(comm[18..22]) : "NONE";
         if (kind is not ("NONE" or "twos" or "sowt" or "raw " or "in24" or "in32" or "fl32" or "FL32" or "fl64" or "FL64"))
-            return (null, RecordingTrouble.NotRead, $"its coding (AIFF-C \"{kind.Trim()}\") is not read yet");
+            return (null, RecordingTrouble.NotRead, T($"its coding (AIFF-C \"{kind.Trim()}\") is not read yet"));
         if (channels == 0 || !(rate >= 1 && rate <= SampleFormat.MaxSampleRate) || CodingOf(kind, bits) is not { } coding)
-            return (null, RecordingTrouble.Broken, $"its COMM chunk makes no sense ({channels} channels, {bits} bits, coding \"{kind.Trim()}\")");
+            return (null, RecordingTrouble.Broken, T($"its COMM chunk makes no sense ({channels} channels, {bits} bits, coding \"{kind.Trim()}\")"));
         if (channels > SampleFormat.MaxChannels)
-            return (null, RecordingTrouble.NotRead, $"it has {channels} channels; up to {SampleFormat.MaxChannels} are read");
+            return (null, RecordingTrouble.NotRead, T($"it has {channels} channels; up to {SampleFormat.MaxChannels} are read"));
         var format = new SampleFormat(coding, channels, (int)Math.Round(rate), 0);
         return (new CommChunk(format with { ValidBits = ValidBitsOf(format, kind, bits) }, frames, kind == "sowt"), RecordingTrouble.None, "");
     }

@@ -27,14 +27,14 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
             else if (comm is not null)
                 return Begin(chunk);
             else
-                return Fail(RecordingTrouble.NotRead, "AIFF files whose samples come before their format are not read");
+                return Fail(RecordingTrouble.NotRead, T("AIFF files whose samples come before their format are not read"));
             if (Trouble != RecordingTrouble.None)
                 return false;
         }
         if (chunks.EndedEarly)
-            return Fail(RecordingTrouble.CutShort, "the file ends before its samples begin");
+            return Fail(RecordingTrouble.CutShort, T("the file ends before its samples begin"));
         // A sound without a frame may leave the chunk out (AIFF 1989, "Sound Data Chunk").
-        return comm?.ClaimedFrames == 0 || Fail(RecordingTrouble.Broken, "it holds no samples (no SSND chunk)");
+        return comm?.ClaimedFrames == 0 || Fail(RecordingTrouble.Broken, T("it holds no samples (no SSND chunk)"));
     }
 
     public override int ReadBlock(Span<double> samples)
@@ -50,15 +50,15 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
     public override void Finish(long frames)
     {
         if (chunks.EndedEarly && !sizeUnknown)
-            Fail(RecordingTrouble.CutShort, "the file ends in the middle of its samples");
+            Fail(RecordingTrouble.CutShort, T("the file ends in the middle of its samples"));
         while (!chunks.EndedEarly && chunks.Next() is { } chunk)
             TakeSmallChunk(chunk);
         if (Trouble != RecordingTrouble.None || sizeUnknown)
             return;
         if (comm!.ClaimedFrames > frames)
-            Fail(RecordingTrouble.CutShort, $"it says that it holds {comm.ClaimedFrames} frames");
+            Fail(RecordingTrouble.CutShort, T($"it says that it holds {comm.ClaimedFrames} frames"));
         else if (claimedFormSize > chunks.Position + "AIFF".Length + (chunks.EndedEarly ? 0 : 1))
-            Fail(RecordingTrouble.CutShort, "its samples are whole, but the file ends before the end it claims");
+            Fail(RecordingTrouble.CutShort, T("its samples are whole, but the file ends before the end it claims"));
     }
 
     public override RecordingFacts Describe(string container) => base.Describe(container) with
@@ -76,13 +76,13 @@ internal sealed class AiffReader(Stream stream, long claimedFormSize, bool isAif
             chunks.ClaimSize(long.MaxValue);
         var head = chunks.ReadAll(8);
         if (head.Length < 8)
-            return Fail(chunks.EndedEarly ? RecordingTrouble.CutShort : RecordingTrouble.Broken, "its SSND chunk is too short");
+            return Fail(chunks.EndedEarly ? RecordingTrouble.CutShort : RecordingTrouble.Broken, T("its SSND chunk is too short"));
         bytes = new byte[BlockFrames * Format!.BytesPerFrame];
         for (long offset = BinaryPrimitives.ReadUInt32BigEndian(head); offset > 0 && !chunks.EndedEarly;)
         {
             var passed = chunks.Read(bytes.AsSpan(0, (int)Math.Min(offset, bytes.Length)));
             if (passed == 0)
-                return Fail(RecordingTrouble.Broken, "its samples begin behind the end of their chunk");
+                return Fail(RecordingTrouble.Broken, T("its samples begin behind the end of their chunk"));
             offset -= passed;
         }
         return true;

@@ -20,7 +20,7 @@ internal static class FmtChunk
     public static (SampleFormat? Format, RecordingTrouble Trouble, string Words) Parse(ReadOnlySpan<byte> fmt)
     {
         if (fmt.Length < 16)
-            return (null, RecordingTrouble.Broken, "its format chunk is too short");
+            return (null, RecordingTrouble.Broken, T("its format chunk is too short"));
         var tag = BinaryPrimitives.ReadUInt16LittleEndian(fmt);
         int channels = BinaryPrimitives.ReadUInt16LittleEndian(fmt[2..]);
         var rate = BinaryPrimitives.ReadUInt32LittleEndian(fmt[4..]);
@@ -36,13 +36,13 @@ internal static class FmtChunk
             speakers = BinaryPrimitives.ReadUInt32LittleEndian(fmt[20..]);
         }
         if (tag is not (TagPcm or TagFloat))
-            return (null, RecordingTrouble.NotRead, $"its coding (WAV format tag {tag}) is not read yet");
+            return (null, RecordingTrouble.NotRead, T($"its coding (WAV format tag {tag}) is not read yet"));
         if (channels == 0 || rate is 0 or > SampleFormat.MaxSampleRate || frameBytes == 0 || frameBytes % channels != 0)
-            return (null, RecordingTrouble.Broken, $"its format chunk makes no sense ({channels} channels, {rate} Hz, {frameBytes} bytes a frame)");
+            return (null, RecordingTrouble.Broken, T($"its format chunk makes no sense ({channels} channels, {rate} Hz, {frameBytes} bytes a frame)"));
         if (channels > SampleFormat.MaxChannels)
-            return (null, RecordingTrouble.NotRead, $"it has {channels} channels; up to {SampleFormat.MaxChannels} are read");
+            return (null, RecordingTrouble.NotRead, T($"it has {channels} channels; up to {SampleFormat.MaxChannels} are read"));
         if (CodingOf(tag == TagFloat, frameBytes / channels, bits) is not { } coding)
-            return (null, RecordingTrouble.Broken, $"its format chunk contradicts itself ({bits} bits in {frameBytes / channels} bytes)");
+            return (null, RecordingTrouble.Broken, T($"its format chunk contradicts itself ({bits} bits in {frameBytes / channels} bytes)"));
         return (new SampleFormat(coding, channels, (int)rate, validBits, speakers), RecordingTrouble.None, "");
     }
 

@@ -32,13 +32,13 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
             else if (Format is not null)
                 return Begin(chunk);
             else
-                return Fail(RecordingTrouble.Broken, "its samples come before its format");
+                return Fail(RecordingTrouble.Broken, T("its samples come before its format"));
             if (Trouble != RecordingTrouble.None)
                 return false;
         }
         return Fail(chunks.EndedEarly ? RecordingTrouble.CutShort : RecordingTrouble.Broken, chunks.EndedEarly
-            ? "the file ends before its samples begin"
-            : "it holds no samples (no data chunk)");
+            ? T("the file ends before its samples begin")
+            : T("it holds no samples (no data chunk)"));
     }
 
     public override int ReadBlock(Span<double> samples)
@@ -52,13 +52,13 @@ internal sealed class WavReader(Stream stream, long claimedRiffSize) : SoundFile
     public override void Finish(long frames)
     {
         if (chunks.EndedEarly && !sizeUnknown)
-            Fail(RecordingTrouble.CutShort, "the file ends in the middle of its samples");
+            Fail(RecordingTrouble.CutShort, T("the file ends in the middle of its samples"));
         else if (sizeNeverSet && frames > 0)
-            Fail(RecordingTrouble.CutShort, "it was never finished: its size fields say 0, and many programs find it empty");
+            Fail(RecordingTrouble.CutShort, T("it was never finished: its size fields say 0, and many programs find it empty"));
         while (!chunks.EndedEarly && chunks.Next() is { } chunk)
             TakeSmallChunk(chunk);
         if (Trouble == RecordingTrouble.None && !sizeUnknown && EndsBeforeItsClaim())
-            Fail(RecordingTrouble.CutShort, "its samples are whole, but the file ends before the end it claims");
+            Fail(RecordingTrouble.CutShort, T("its samples are whole, but the file ends before the end it claims"));
     }
 
     public override RecordingFacts Describe(string container) => base.Describe(container) with

@@ -93,6 +93,6 @@ public sealed class AskForAddress(ShelfDb db, TimeProvider clock)
     }
 
     private static string Page(string? shelfAddress, string token) => shelfAddress is null
-        ? $"On the shelf, put this behind its address in the browser: /address/{token}"
+        ? T($"On the shelf, put this behind its address in the browser: /address/{token}")
         : $"{shelfAddress}/address/{token}";
 }

@@ -65,9 +65,9 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
     {
         var troubles = form.Troubles().ToList();
         if (email is null)
-            troubles.Add(new("Email", "That is no e-mail address."));
+            troubles.Add(new("Email", T("That is no e-mail address.")));
         if (password.Length is < ShortestPassword or > LongestPassword)
-            troubles.Add(new("Password", $"The password needs {ShortestPassword} characters or more, {LongestPassword} at most."));
+            troubles.Add(new("Password", T($"The password needs {ShortestPassword} characters or more, {LongestPassword} at most.")));
         return troubles;
     }
 

@@ -128,6 +128,6 @@ public sealed class ConfirmAddress(ShelfDb db, TimeProvider clock)
         await db.Followers.Where(f => f.NormalizedEmail == normalizedOld)
             .ExecuteUpdateAsync(s => s.SetProperty(f => f.Email, change.NewEmail).SetProperty(f => f.NormalizedEmail, change.NormalizedNewEmail), cancellationToken);
         foreach (var address in written)
-            await AlertAddresses.ReplaceAsync(db, address, "an address changed since", cancellationToken);
+            await AlertAddresses.ReplaceAsync(db, address, T("an address changed since"), cancellationToken);
     }
 }

@@ -23,19 +23,19 @@ public sealed record ShopForm(
     public IReadOnlyList<Refusal> Troubles()
     {
         List<Refusal> troubles = [];
-        Need(troubles, nameof(Name), Name, "The shop needs a name.");
-        Need(troubles, nameof(Contact), Contact, "Say how people can reach you.");
+        Need(troubles, nameof(Name), Name, T("The shop needs a name."));
+        Need(troubles, nameof(Contact), Contact, T("Say how people can reach you."));
         foreach (var (field, value) in new[] { (nameof(Name), Name), (nameof(MakerLine), MakerLine), (nameof(Contact), Contact) })
             if (value.Length > LongestLine)
-                troubles.Add(new(field, $"That is too long: {LongestLine} characters at most."));
+                troubles.Add(new(field, T($"That is too long: {LongestLine} characters at most.")));
         if (DateTimeZoneProviders.Tzdb.GetZoneOrNull(TimeZone) is null)
-            troubles.Add(new(nameof(TimeZone), "That time zone is not in the list. It looks like Europe/Lisbon."));
+            troubles.Add(new(nameof(TimeZone), T("That time zone is not in the list. It looks like Europe/Lisbon.")));
         if (!Currencies.Contains(Currency))
-            troubles.Add(new(nameof(Currency), "Choose a currency from the list."));
+            troubles.Add(new(nameof(Currency), T("Choose a currency from the list.")));
         foreach (var (field, value) in new[]
             { (nameof(PostalAddress), PostalAddress), (nameof(Terms), Terms), (nameof(Privacy), Privacy), (nameof(Licence), Licence) })
             if (value.Length > LongestText)
-                troubles.Add(new(field, $"That is too long: {LongestText} characters at most."));
+                troubles.Add(new(field, T($"That is too long: {LongestText} characters at most.")));
         return troubles;
     }
 

@@ -11,25 +11,25 @@ internal static class SignInMail
     public static (string Subject, string Text) Write(Shop? shop, string? link, string code, int minutes)
     {
         var name = MailWords.ShopName(shop);
-        var text = $"""
+        var text = T($"""
             Someone, most likely you, asked to sign in to {name} with this address.
 
             {(link is null ? ByCode : ByLink(link))}
             {Secrets.Show(code)}
 
-            {(link is null ? "It works" : "Link and code work")} once, for {minutes} minutes from when the mail was asked for.
+            {(link is null ? T("It works") : T("Link and code work"))} once, for {minutes} minutes from when the mail was asked for.
 
             If it wasn't you, do nothing: without this mail nobody can sign in with your address.
-            """;
-        return ($"Sign in to {name}", text + MailWords.Foot(shop));
+            """);
+        return (T($"Sign in to {name}"), text + MailWords.Foot(shop));
     }
 
-    private const string ByCode = """On the shelf, choose "I have a code" under Sign in, and type this address and the code:""";
+    private static string ByCode => T("""On the shelf, choose "I have a code" under Sign in, and type this address and the code:""");
 
-    private static string ByLink(string link) => $"""
+    private static string ByLink(string link) => T($"""
         On this device, open this page and press its button:
         {link}
 
         On another device, choose "I have a code" under Sign in, and type this address and the code:
-        """;
+        """);
 }

@@ -28,7 +28,7 @@ public sealed class SweepAddressChanges(ShelfDb db, TimeProvider clock)
                 continue;
             db.Outbox.Remove(mail);
             if (mail.GaveUpAt is not null)
-                await AlertAddresses.ReplaceAsync(db, mail.To, "an address changed since, or never said yes", cancellationToken);
+                await AlertAddresses.ReplaceAsync(db, mail.To, T("an address changed since, or never said yes"), cancellationToken);
         }
         await db.SaveChangesAsync(cancellationToken);
         var forgotten = await db.AddressChanges.Where(c => old.Contains(c.Id)).ExecuteDeleteAsync(cancellationToken);

@@ -5,13 +5,13 @@ public static class AlertWords
 {
     public static string Title(AlertKind kind) => kind switch
     {
-        AlertKind.JobFailed => "something was not done",
-        AlertKind.DiskNearlyFull => "the disk is nearly full",
-        AlertKind.MailNotSent => "mail was not sent",
-        AlertKind.PaymentsMissed => "messages about payments are missing",
-        AlertKind.ClockJumped => "the server's clock may be wrong",
-        AlertKind.BackupOld => "the newest backup is old",
-        AlertKind.DownloadsUncounted => "some downloads were not counted",
+        AlertKind.JobFailed => T("something was not done"),
+        AlertKind.DiskNearlyFull => T("the disk is nearly full"),
+        AlertKind.MailNotSent => T("mail was not sent"),
+        AlertKind.PaymentsMissed => T("messages about payments are missing"),
+        AlertKind.ClockJumped => T("the server's clock may be wrong"),
+        AlertKind.BackupOld => T("the newest backup is old"),
+        AlertKind.DownloadsUncounted => T("some downloads were not counted"),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 }

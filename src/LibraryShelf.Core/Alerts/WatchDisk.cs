@@ -17,7 +17,7 @@ public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOpti
     public async Task<WatchDiskOutcome> RunAsync(CancellationToken cancellationToken)
     {
         // Each may be a volume of its own; the first name wins where they are one.
-        var volumes = new[] { ("that holds the database", paths.Root), ("with the recordings", paths.Blobs), ("for uploads", paths.Uploads) }
+        var volumes = new[] { (T("that holds the database"), paths.Root), (T("with the recordings"), paths.Blobs), ("for uploads", paths.Uploads) }
             .Select(v => (Name: v.Item1, Room: disk.Of(v.Item2))).Where(v => v.Room is not null)
             .Select(v => (v.Name, Room: v.Room!)).DistinctBy(v => v.Room).ToList();
         if (volumes.Count == 0)
@@ -38,8 +38,8 @@ public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOpti
     private long Limit(DiskRoom room) => settings.Value.Disk.NearlyFull(room.Total);
 
     private static string Words(string which, DiskRoom room) =>
-        $"The shelf's disk{which} is nearly full: {Gigabytes(room.Free)} of {Gigabytes(room.Total)} are free. Nothing is lost. "
-        + "When it is full, no upload, check or sealing can go on, and downloads are no longer counted. Make room on it, or give the shelf a larger disk.";
+        T($"The shelf's disk{which} is nearly full: {Gigabytes(room.Free)} of {Gigabytes(room.Total)} are free. Nothing is lost. "
+        + "When it is full, no upload, check or sealing can go on, and downloads are no longer counted. Make room on it, or give the shelf a larger disk.");
 
     private static string Gigabytes(long bytes) => (bytes / 1e9).ToString("0.0", CultureInfo.InvariantCulture) + " GB";
 }

@@ -46,8 +46,8 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
                 await new SettleAlert(db, clock).RunAsync(Kind, Waiting, cancellationToken);
             return;
         }
-        var words = $"Mails wait and can't be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
-            + "They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.";
+        var words = T($"Mails wait and can't be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
+            + "They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.");
         if (alert?.Words != words)
             await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
     }
@@ -87,15 +87,15 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
     }
 
     /// <summary>By its subject; a letter that was never composed has none yet.</summary>
-    private static string Named(OutboxMail mail) => mail.Subject.Length > 0 ? $"“{mail.Subject}”" : $"one about {LetterKinds.Find(MailKinds.Of(mail.Cause))?.Title ?? "the shelf"}";
+    private static string Named(OutboxMail mail) => mail.Subject.Length > 0 ? $"“{mail.Subject}”" : T($"one about {LetterKinds.Find(MailKinds.Of(mail.Cause))?.Title ?? "the shelf"}");
 
     private static string Words(OutboxMail last, int count)
     {
         var which = $"{Named(last)}, to {last.To}";
-        var said = last.LastError is { } error ? $" What was said: {error}" : "";
+        var said = last.LastError is { } error ? T($" What was said: {error}") : "";
         return (count == 1
-            ? $"A mail could not be sent and is not tried again: {which}.{said}"
-            : $"{count} mails could not be sent and are not tried again. The last one: {which}.{said}")
-            + " If the address is wrong, ask for the right one; if the mail server is, put its settings right. Then have it tried again under Outbox; a mail to sign in its person asks for anew.";
+            ? T($"A mail could not be sent and is not tried again: {which}.{said}")
+            : T($"{count} mails could not be sent and are not tried again. The last one: {which}.{said}"))
+            + T(" If the address is wrong, ask for the right one; if the mail server is, put its settings right. Then have it tried again under Outbox; a mail to sign in its person asks for anew.");
     }
 }

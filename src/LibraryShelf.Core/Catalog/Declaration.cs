@@ -9,14 +9,14 @@ namespace LibraryShelf.Core.Catalog;
 /// </summary>
 public static class Declaration
 {
-    public const string Words =
-        "The recordings of this library are mine to give: I made them myself, or whoever made them has allowed me to give them under this licence.";
+    public static string Words =>
+        T("The recordings of this library are mine to give: I made them myself, or whoever made them has allowed me to give them under this licence.");
 
-    public const string Hint =
-        "You say so once for each library. What is yours to give is for the law where you live to say, and this is no legal advice.";
+    public static string Hint =>
+        T("You say so once for each library. What is yours to give is for the law where you live to say, and this is no legal advice.");
 
-    public const string Missing =
-        "Nothing of this library has been on the shelf yet, and you have not said that its recordings are yours to give. Tick that sentence on this page, then press again.";
+    public static string Missing =>
+        T("Nothing of this library has been on the shelf yet, and you have not said that its recordings are yours to give. Tick that sentence on this page, then press again.");
 
     /// <summary>A library that was on the shelf before makers were asked needs none.</summary>
     internal static async Task<bool> IsMissingAsync(ShelfDb db, Library library, CancellationToken cancellationToken) =>

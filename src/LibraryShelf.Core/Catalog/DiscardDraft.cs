@@ -26,7 +26,7 @@ public sealed class DiscardDraft(ShelfDb db, UploadDesk desk)
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         // A drop that lost one of its versions here would look whole, and go out without it.
         if (await PlannedDrops.MonthOfAsync(db, releaseId, cancellationToken) is { } month)
-            return new EditOutcome.Refused(new Refusal("", $"Version {release.Number} stands in the drop of {month}. Take it out there first, then discard it."));
+            return new EditOutcome.Refused(new Refusal("", T($"Version {release.Number} stands in the drop of {month}. Take it out there first, then discard it.")));
         // What it was to mend is open again; the row of the release is still there, and the foreign key would only forget which it was.
         await db.FaultReports.Where(f => f.MendedInReleaseId == releaseId)
             .ExecuteUpdateAsync(s => s.SetProperty(f => f.SettledAt, (DateTimeOffset?)null).SetProperty(f => f.MendedInReleaseId, (long?)null), cancellationToken);

@@ -35,15 +35,15 @@ public sealed record LibraryWords(
     {
         var refusals = new List<Refusal>();
         if (Title.Length == 0)
-            refusals.Add(new(nameof(Title), "Give the library a title: it is the name on its box and the folder people unpack."));
+            refusals.Add(new(nameof(Title), T("Give the library a title: it is the name on its box and the folder people unpack.")));
         else if (Title.Any(char.IsControl))
-            refusals.Add(new(nameof(Title), "The title holds a character that can't be shown. Type it again by hand."));
+            refusals.Add(new(nameof(Title), T("The title holds a character that can't be shown. Type it again by hand.")));
         TooLong(refusals, nameof(Title), "title", Title, MaxTitle);
         TooLong(refusals, nameof(Sentence), "sentence", Sentence, MaxSentence);
         TooLong(refusals, nameof(Description), "description", Description, MaxDescription);
         TooLong(refusals, nameof(Sound), "sound", Sound, MaxSound);
         if (Paint is { } paint && !Enum.IsDefined(paint))
-            refusals.Add(new(nameof(Paint), "Choose one of the paints in the list."));
+            refusals.Add(new(nameof(Paint), T("Choose one of the paints in the list.")));
         return refusals;
     }
 
@@ -52,6 +52,6 @@ public sealed record LibraryWords(
     private static void TooLong(List<Refusal> refusals, string field, string name, string text, int max)
     {
         if (text.Length > max)
-            refusals.Add(new(field, $"The {name} has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."));
+            refusals.Add(new(field, T($"The {name} has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}.")));
     }
 }

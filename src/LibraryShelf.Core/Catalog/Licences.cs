@@ -13,20 +13,20 @@ public static partial class Licences
 {
     public static IReadOnlyList<Licence> Offered { get; } =
     [
-        new("CC0-1.0", "Creative Commons Zero 1.0: anyone may do anything"),
-        new("CC-BY-4.0", "Creative Commons Attribution 4.0: name the maker"),
-        new("CC-BY-SA-4.0", "Creative Commons Attribution ShareAlike 4.0: name the maker, pass on alike"),
-        new("CC-BY-NC-4.0", "Creative Commons Attribution NonCommercial 4.0: name the maker, not for money"),
-        new("CC-BY-NC-SA-4.0", "Creative Commons Attribution NonCommercial ShareAlike 4.0"),
-        new("CC-BY-ND-4.0", "Creative Commons Attribution NoDerivatives 4.0"),
-        new("CC-BY-NC-ND-4.0", "Creative Commons Attribution NonCommercial NoDerivatives 4.0"),
-        new("CC-BY-3.0", "Creative Commons Attribution 3.0"),
-        new("CC-BY-SA-3.0", "Creative Commons Attribution ShareAlike 3.0"),
-        new("MIT", "MIT License"),
-        new("Apache-2.0", "Apache License 2.0"),
-        new("GPL-3.0-or-later", "GNU General Public License 3.0 or later"),
-        new("OFL-1.1", "SIL Open Font License 1.1"),
-        new("Unlicense", "The Unlicense"),
+        new("CC0-1.0", T("Creative Commons Zero 1.0: anyone may do anything")),
+        new("CC-BY-4.0", T("Creative Commons Attribution 4.0: name the maker")),
+        new("CC-BY-SA-4.0", T("Creative Commons Attribution ShareAlike 4.0: name the maker, pass on alike")),
+        new("CC-BY-NC-4.0", T("Creative Commons Attribution NonCommercial 4.0: name the maker, not for money")),
+        new("CC-BY-NC-SA-4.0", T("Creative Commons Attribution NonCommercial ShareAlike 4.0")),
+        new("CC-BY-ND-4.0", T("Creative Commons Attribution NoDerivatives 4.0")),
+        new("CC-BY-NC-ND-4.0", T("Creative Commons Attribution NonCommercial NoDerivatives 4.0")),
+        new("CC-BY-3.0", T("Creative Commons Attribution 3.0")),
+        new("CC-BY-SA-3.0", T("Creative Commons Attribution ShareAlike 3.0")),
+        new("MIT", T("MIT License")),
+        new("Apache-2.0", T("Apache License 2.0")),
+        new("GPL-3.0-or-later", T("GNU General Public License 3.0 or later")),
+        new("OFL-1.1", T("SIL Open Font License 1.1")),
+        new("Unlicense", T("The Unlicense")),
     ];
 
     [GeneratedRegex("^[A-Za-z0-9.-]{1,60}\\z", RegexOptions.NonBacktracking)]
@@ -41,7 +41,7 @@ public static partial class Licences
             return null;
         var near = Offered.FirstOrDefault(l => string.Equals(l.Id, id, StringComparison.OrdinalIgnoreCase));
         return near is not null
-            ? $"Did you mean {near.Id}? Ids are compared with their capitals."
-            : $"{id} is written as an SPDX id may be, but is not one the shelf knows. Compare it with the list at spdx.org/licenses.";
+            ? T($"Did you mean {near.Id}? Ids are compared with their capitals.")
+            : T($"{id} is written as an SPDX id may be, but is not one the shelf knows. Compare it with the list at spdx.org/licenses.");
     }
 }

@@ -33,10 +33,10 @@ public static class ReleaseNumbers
     internal static Refusal? Refuse(string number, IReadOnlyCollection<string> taken)
     {
         if (ReleaseNumber.TryParse(number) is not { } parsed)
-            return new(Field, $"“{Shown(number)}” is not a version number. Nothing was altered. Write three whole numbers with dots, such as {Propose(taken)}.");
+            return new(Field, T($"“{Shown(number)}” is not a version number. Nothing was altered. Write three whole numbers with dots, such as {Propose(taken)}."));
         var same = taken.FirstOrDefault(t => ReleaseNumber.TryParse(t) is { } other && ReleaseNumber.Compare(other, parsed) == 0);
         return same is null ? null
-            : new(Field, $"Version {same} is already there, and a number is never used twice. The next free one is {Propose(taken)}.");
+            : new(Field, T($"Version {same} is already there, and a number is never used twice. The next free one is {Propose(taken)}."));
     }
 
     /// <summary>A number fit for a message: shortened, without what can't be seen.</summary>

@@ -53,11 +53,11 @@ public sealed record ReleaseWords(
         TooLong(refusals, nameof(LicenceText), LicenceText, MaxLicence);
         TooLong(refusals, nameof(Credits), Credits, MaxNotes);
         if (LicenceSpdx is not null && !Licences.IsId(LicenceSpdx))
-            refusals.Add(new(nameof(LicenceSpdx), $"“{LicenceSpdx}” is not an SPDX licence id. Choose one of the list, or write your own text."));
+            refusals.Add(new(nameof(LicenceSpdx), T($"“{LicenceSpdx}” is not an SPDX licence id. Choose one of the list, or write your own text.")));
         if (LicenceSpdx is not null && LicenceText.Length > 0)
-            refusals.Add(new(nameof(LicenceText), "Choose one: an SPDX id, or your own text. Empty the other."));
+            refusals.Add(new(nameof(LicenceText), T("Choose one: an SPDX id, or your own text. Empty the other.")));
         if (Players.Count(p => !p.IsEmpty) > MaxPlayers)
-            refusals.Add(new(nameof(Players), $"{MaxPlayers} players are the most."));
+            refusals.Add(new(nameof(Players), T($"{MaxPlayers} players are the most.")));
         for (var i = 0; i < Players.Count; i++)
             refusals.AddRange(PlayerRefusals(i));
         return refusals;
@@ -70,16 +70,16 @@ public sealed record ReleaseWords(
             yield break;
         var name = $"{nameof(Players)}[{index}].{nameof(player.Name)}";
         if (player.Name.Length == 0)
-            yield return new(name, "Name the player these steps are for, or empty its other fields.");
+            yield return new(name, T("Name the player these steps are for, or empty its other fields."));
         else if (player.Name.Length > MaxName)
-            yield return new(name, $"A player's name has {MaxName} characters at most.");
+            yield return new(name, T($"A player's name has {MaxName} characters at most."));
         else if (Players.Take(index).Any(p => string.Equals(p.Name, player.Name, StringComparison.OrdinalIgnoreCase)))
-            yield return new(name, $"{player.Name} is named twice. Keep the row with the lowest version that opens it.");
+            yield return new(name, T($"{player.Name} is named twice. Keep the row with the lowest version that opens it."));
         if (!IsVersion(player.LowestVersion))
             yield return new($"{nameof(Players)}[{index}].{nameof(player.LowestVersion)}",
-                "Write the lowest version that opens it as numbers with dots, such as 2.3 or 5.");
+                T("Write the lowest version that opens it as numbers with dots, such as 2.3 or 5."));
         if (player.HowToInstall.Length > MaxSteps)
-            yield return new($"{nameof(Players)}[{index}].{nameof(player.HowToInstall)}", $"The steps have {MaxSteps} characters at most.");
+            yield return new($"{nameof(Players)}[{index}].{nameof(player.HowToInstall)}", T($"The steps have {MaxSteps} characters at most."));
     }
 
     private static bool IsVersion(string text) => text.Length is > 0 and <= MaxVersion
@@ -88,7 +88,7 @@ public sealed record ReleaseWords(
     private static void TooLong(List<Refusal> refusals, string field, string text, int max)
     {
         if (text.Length > max)
-            refusals.Add(new(field, $"This has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."));
+            refusals.Add(new(field, T($"This has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}.")));
     }
 
     private static string Tidy(string? text) => text?.ReplaceLineEndings("\n").Trim() ?? "";

@@ -28,7 +28,7 @@ public sealed class RenumberRelease(ShelfDb db)
         if (ReleaseNumbers.Refuse(number, taken) is { } refusal)
             return new EditOutcome.Refused(refusal);
         if (why.Length > MaxWhy)
-            return new EditOutcome.Refused(new Refusal(WhyField, $"The reason has {MaxWhy} characters at most."));
+            return new EditOutcome.Refused(new Refusal(WhyField, T($"The reason has {MaxWhy} characters at most.")));
         var known = await CurrentComparison.OfAsync(db, release, cancellationToken);
         if (CurrentComparison.NumberReason(number, why, "", known) is { } reason)
             return new EditOutcome.Refused(new Refusal(WhyField, reason));

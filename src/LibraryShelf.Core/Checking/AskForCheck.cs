@@ -38,8 +38,8 @@ public sealed class AskForCheck(ShelfDb db, TimeProvider clock)
             return new AskForCheckOutcome.NoSuchRelease();
         if (release.State != ReleaseState.Draft)
             return new AskForCheckOutcome.NotADraft(release.State == ReleaseState.Checked
-                ? $"Version {release.Number} is checked already, and nothing has changed since."
-                : $"Version {release.Number} is sealed; its contents can't change, so there is nothing to check.");
+                ? T($"Version {release.Number} is checked already, and nothing has changed since.")
+                : T($"Version {release.Number} is sealed; its contents can't change, so there is nothing to check."));
         if (await WhyNotYetAsync(releaseId, cancellationToken) is { } notYet)
             return notYet;
         if (release.CheckAskedAt is not null)
@@ -59,7 +59,7 @@ public sealed class AskForCheck(ShelfDb db, TimeProvider clock)
         if (missing > 0)
             return new AskForCheckOutcome.StillOnTheWay(missing, MissingFiles.Words(missing));
         return await WaitingZips.Of(db, releaseId).AnyAsync(cancellationToken)
-            ? new AskForCheckOutcome.StillOnTheWay(0, "The zip is still being unpacked. Ask for the check again in a moment.")
+            ? new AskForCheckOutcome.StillOnTheWay(0, T("The zip is still being unpacked. Ask for the check again in a moment."))
             : null;
     }
 }

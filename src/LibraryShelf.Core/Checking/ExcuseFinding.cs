@@ -37,8 +37,8 @@ public sealed class ExcuseFinding(ShelfDb db, TimeProvider clock)
         reason = reason?.Trim() ?? "";
         if (reason.Length is 0 or > MaxReasonLength)
             return Refuse("Reason", reason.Length == 0
-                ? "Write a reason: it stands on the check sheet beside the finding."
-                : $"The reason is longer than {MaxReasonLength} letters. Shorten it.");
+                ? T("Write a reason: it stands on the check sheet beside the finding.")
+                : T($"The reason is longer than {MaxReasonLength} letters. Shorten it."));
         var release = await db.Releases.AsNoTracking().SingleOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         var entry = await db.SheetEntries.SingleOrDefaultAsync(e => e.Id == entryId && e.ReleaseId == releaseId, cancellationToken);
         if (release is null || entry is null)
@@ -46,9 +46,9 @@ public sealed class ExcuseFinding(ShelfDb db, TimeProvider clock)
         if (OpenRelease.Refuse(release) is { } refusal)
             return new ExcuseFindingOutcome.Refused(refusal);
         if (entry.Severity == Severity.Fine)
-            return Refuse("", "This finding is fine as it is and needs no excuse.");
+            return Refuse("", T("This finding is fine as it is and needs no excuse."));
         if (!FindingCodes.CanBeExcused(entry.Code))
-            return Refuse("", "A name that some computers refuse, or that hides another file, can't be excused: members would not get the file. Give the file another name, and send the folder again.");
+            return Refuse("", T("A name that some computers refuse, or that hides another file, can't be excused: members would not get the file. Give the file another name, and send the folder again."));
         entry.ExcuseReason = reason;
         entry.ExcusedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);

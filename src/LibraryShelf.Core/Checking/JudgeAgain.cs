@@ -33,10 +33,10 @@ public sealed class JudgeAgain(ShelfDb db, TimeProvider clock)
         if (release is null)
             return new JudgeAgainOutcome.NoSuchRelease();
         if (DraftContents.WhyClosed(release) is not null)
-            return new JudgeAgainOutcome.Closed($"Version {release.Number} is sealed or being sealed, so its sheet stays as it is.");
+            return new JudgeAgainOutcome.Closed(T($"Version {release.Number} is sealed or being sealed, so its sheet stays as it is."));
         if (release.State == ReleaseState.Draft)
             return release.CheckAskedAt is null
-                ? new JudgeAgainOutcome.Closed($"Version {release.Number} is not checked yet. Check its folder first.")
+                ? new JudgeAgainOutcome.Closed(T($"Version {release.Number} is not checked yet. Check its folder first."))
                 : new JudgeAgainOutcome.Asked();
         DraftContents.Changed(release, clock.GetUtcNow());
         release.CheckAskedAt = clock.GetUtcNow();

@@ -10,6 +10,6 @@ internal static class MissingFiles
         db.ReleaseFiles.CountAsync(f => f.ReleaseId == releaseId && !db.Blobs.Any(b => b.Sha256 == f.Sha256), cancellationToken);
 
     public static string Words(int files) => files == 1
-        ? "One file is still on its way. What has come is kept; send the folder again to go on, then ask for the check."
-        : $"{files} files are still on their way. What has come is kept; send the folder again to go on, then ask for the check.";
+        ? T("One file is still on its way. What has come is kept; send the folder again to go on, then ask for the check.")
+        : T($"{files} files are still on their way. What has come is kept; send the folder again to go on, then ask for the check.");
 }

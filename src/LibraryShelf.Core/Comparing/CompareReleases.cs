@@ -59,7 +59,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
             if (askedAt is null && await IsDoneAsync(pair, cancellationToken))
                 return new CompareReleasesOutcome.NothingToDo();
             if (!from.IsWhole || !to.IsWhole)
-                return await StopAsync(pair, "some of their files are not in the shelf's store.", null, cancellationToken);
+                return await StopAsync(pair, T("some of their files are not in the shelf's store."), null, cancellationToken);
             var outcome = await CompareAsync(from, to, cancellationToken);
             return await KeepAsync(pair, outcome, null, cancellationToken)
                 ? new CompareReleasesOutcome.Compared(from.Release.Id) : new CompareReleasesOutcome.FolderChanged();
@@ -81,13 +81,13 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     }
 
     private static CompareReleasesOutcome.PutOff PutOff(Pair pair, Exception fault) => new(
-        $"{pair.Name} is not compared with {pair.From.Release.Number} yet: {DiskTrouble.WordsOf(fault)} Nothing was changed. It is tried again each minute by itself.", fault);
+        T($"{pair.Name} is not compared with {pair.From.Release.Number} yet: {DiskTrouble.WordsOf(fault)} Nothing was changed. It is tried again each minute by itself."), fault);
 
     private static string WhyNot(Exception fault) => fault switch
     {
         RecipeException => fault.Message,
-        IOException or UnauthorizedAccessException => "the shelf could not read some of its stored files.",
-        _ => "the shelf met something in them that it did not expect.",
+        IOException or UnauthorizedAccessException => T("the shelf could not read some of its stored files."),
+        _ => T("the shelf met something in them that it did not expect."),
     };
 
     /// <summary>By the folders' marks alone, which spares reading both folders to find that who waited for another comparing comes too late.</summary>
@@ -100,8 +100,8 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
 
     private async Task<CompareReleasesOutcome> StopAsync(Pair pair, string why, Exception? fault, CancellationToken cancellationToken)
     {
-        var reason = $"{pair.Name} could not be compared with {pair.From.Release.Number}: {why} Both versions are kept as they are, and it can be sealed "
-            + "without; no number is proposed then. Compare again; if it stops again, look at the shelf's disk and its log.";
+        var reason = T($"{pair.Name} could not be compared with {pair.From.Release.Number}: {why} Both versions are kept as they are, and it can be sealed "
+            + "without; no number is proposed then. Compare again; if it stops again, look at the shelf's disk and its log.");
         try
         {
             return await KeepAsync(pair, null, reason, cancellationToken) ? new CompareReleasesOutcome.Stopped(reason, fault) : new CompareReleasesOutcome.FolderChanged();

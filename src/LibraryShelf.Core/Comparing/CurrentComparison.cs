@@ -42,7 +42,7 @@ internal static class CurrentComparison
     /// <param name="summary">What is known now.</param>
     public static string? NumberReason(string number, string why, string than, ChangeSummary? summary) =>
         summary is not null && (why.Length == 0 || (than.Length > 0 && than != summary.ProposedNumber)) && IsSmaller(number, summary.ProposedNumber)
-            ? $"{number} is smaller than {summary.ProposedNumber}, which what changed asks for. Take that number, or write why the smaller one is right."
+            ? T($"{number} is smaller than {summary.ProposedNumber}, which what changed asks for. Take that number, or write why the smaller one is right.")
             : null;
 
     public static bool IsSmaller(string number, string proposed) =>

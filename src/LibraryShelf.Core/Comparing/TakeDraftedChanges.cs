@@ -33,7 +33,7 @@ public sealed class TakeDraftedChanges(ShelfDb db)
             : release.TakenDraft.Length > 0 && release.Notes.Contains(release.TakenDraft, StringComparison.Ordinal) ? release.Notes.Replace(release.TakenDraft, drafted, StringComparison.Ordinal)
             : $"{drafted}\n\n{release.Notes}";
         if (notes.Length > ReleaseWords.MaxNotes)
-            return new EditOutcome.Refused(new Refusal("", $"Together with what the notes say it would be {notes.Length} characters; {ReleaseWords.MaxNotes} is the most. Nothing was changed."));
+            return new EditOutcome.Refused(new Refusal("", T($"Together with what the notes say it would be {notes.Length} characters; {ReleaseWords.MaxNotes} is the most. Nothing was changed.")));
         (release.Notes, release.TakenDraft) = (notes, drafted);
         release.Revision++;
         await db.SaveChangesAsync(cancellationToken);

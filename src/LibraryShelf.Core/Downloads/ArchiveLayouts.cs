@@ -39,6 +39,6 @@ public sealed class ArchiveLayouts(IBlobStore blobs) : IDisposable
         var bytes = memory.ToArray();
         return Convert.ToHexStringLower(SHA256.HashData(bytes)) == recipeSha256
             ? bytes
-            : throw new InvalidDataException($"The stored recipe {recipeSha256} is damaged: its bytes hash to something else.");
+            : throw new InvalidDataException(T($"The stored recipe {recipeSha256} is damaged: its bytes hash to something else."));
     }
 }

@@ -26,7 +26,7 @@ public abstract record FindDropArchiveOutcome
 /// </summary>
 public sealed class FindDropArchive(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 {
-    internal const string NotOut = "There is no such month on the shelf.";
+    internal static string NotOut => T("There is no such month on the shelf.");
 
     public async Task<FindDropArchiveOutcome> RunAsync(long dropId, CancellationToken cancellationToken)
     {
@@ -55,7 +55,7 @@ public sealed class FindDropArchive(ShelfDb db, IBlobStore blobs, TimeProvider c
         catch (Exception e) when (UpdateSides.IsOfTheStore(e))
         {
             db.ChangeTracker.Clear();
-            return new FindDropArchiveOutcome.None("The month could not be put together just now. Take its libraries one by one, or come back later.");
+            return new FindDropArchiveOutcome.None(T("The month could not be put together just now. Take its libraries one by one, or come back later."));
         }
     }
 

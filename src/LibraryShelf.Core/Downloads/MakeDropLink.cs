@@ -24,7 +24,7 @@ public abstract record MakeDropLinkOutcome
 /// <summary>Makes a signed link to a month as one archive, when this person may have every version in it.</summary>
 public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive findArchive, TimeProvider clock, IOptions<ShelfSettings> settings, WhoAsks? who = null)
 {
-    private const string OneByOne = "Take the others one by one.";
+    private static string OneByOne => T("Take the others one by one.");
 
     /// <param name="month">One whose drop went out.</param>
     /// <param name="personId">Null: a visitor who is not signed in.</param>
@@ -65,9 +65,9 @@ public sealed class MakeDropLink(ShelfDb db, ReadRights rights, FindDropArchive 
 
     private static string Words(MayDownloadWhy why, string name) => why switch
     {
-        MayDownloadWhy.Withdrawn => $"{name} of this month was withdrawn, so there is no whole month any more. {OneByOne}",
-        MayDownloadWhy.SignInFirst => "This month is for members. Sign in first, then press again.",
-        MayDownloadWhy.MembersOnly => $"The whole month is for members, and {name} is not among what is yours. What is yours can be fetched one by one.",
-        _ => $"{name} of this month is not on the shelf, so there is no whole month just now. {OneByOne}",
+        MayDownloadWhy.Withdrawn => T($"{name} of this month was withdrawn, so there is no whole month any more. {OneByOne}"),
+        MayDownloadWhy.SignInFirst => T("This month is for members. Sign in first, then press again."),
+        MayDownloadWhy.MembersOnly => T($"The whole month is for members, and {name} is not among what is yours. What is yours can be fetched one by one."),
+        _ => T($"{name} of this month is not on the shelf, so there is no whole month just now. {OneByOne}"),
     };
 }

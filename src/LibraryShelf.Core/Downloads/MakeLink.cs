@@ -36,7 +36,7 @@ public sealed class MakeLink(ShelfDb db, ReadRights rights, FindUpdate findUpdat
         if (fromReleaseId is { } from)
         {
             if (!await MayHaveAsync(from, personId, cancellationToken))
-                return new MakeLinkOutcome.NoUpdate("There is no update from that version. Take the whole library.");
+                return new MakeLinkOutcome.NoUpdate(T("There is no update from that version. Take the whole library."));
             return await findUpdate.RunAsync(releaseId, from, cancellationToken) switch
             {
                 FindUpdateOutcome.Found found => await LinkAsync(found.Archive, personId, why, cancellationToken),

@@ -19,7 +19,7 @@ public sealed class CancelDrop(ShelfDb db, TimeProvider clock)
         if (drop.State == DropState.Cancelled)
             return new DropOutcome.Done(null);
         if (drop.State == DropState.Sent)
-            return new DropOutcome.Refused("", "This drop is out. A version of it can be withdrawn on its own page.");
+            return new DropOutcome.Refused("", T("This drop is out. A version of it can be withdrawn on its own page."));
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
         var rows = await db.DropReleases.Where(r => r.DropId == drop.Id).ToListAsync(cancellationToken);

@@ -19,9 +19,9 @@ public sealed class Drop
     public YearMonth Month { get; set; }
     public string Title { get; set; } = "";
     /// <summary>"December 2026".</summary>
-    public string MonthName => Month.ToString("MMMM uuuu", CultureInfo.InvariantCulture);
+    public string MonthName => Month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
     /// <summary>What its one archive is called in lists.</summary>
-    public string WholeName => $"The whole month, {MonthName}";
+    public string WholeName => T($"The whole month, {MonthName}");
     /// <summary>To the members, in Markdown: on the shelf and in the mail.</summary>
     public string Note { get; set; } = "";
     /// <summary>As <see cref="DropDay"/> writes it: "1", "last", "1 friday".</summary>

@@ -28,17 +28,17 @@ public sealed record DropForm(string Title, string Note, string Day, string Time
     {
         List<Refusal> refusals = [];
         if (Title.Length > LongestTitle)
-            refusals.Add(new(nameof(Title), $"The title is longer than {LongestTitle} letters. Shorten it."));
+            refusals.Add(new(nameof(Title), T($"The title is longer than {LongestTitle} letters. Shorten it.")));
         if (Note.Length > LongestNote)
-            refusals.Add(new(nameof(Note), $"The note is longer than {LongestNote} letters. Shorten it."));
+            refusals.Add(new(nameof(Note), T($"The note is longer than {LongestNote} letters. Shorten it.")));
         if (DropDay.Read(Day) is not { } day)
-            refusals.Add(new(nameof(Day), "Choose the day from the list."));
+            refusals.Add(new(nameof(Day), T("Choose the day from the list.")));
         else if (day is DropDay.Dated { Date: var date } && date.ToYearMonth() < month)
-            refusals.Add(new(nameof(Day), "A drop can come later than its month, and not before it. Choose a later date."));
+            refusals.Add(new(nameof(Day), T("A drop can come later than its month, and not before it. Choose a later date.")));
         if (WallClock.Read(Time) is null)
-            refusals.Add(new(nameof(Time), "That is no time of day. It looks like 09:00."));
+            refusals.Add(new(nameof(Time), T("That is no time of day. It looks like 09:00.")));
         if (DateTimeZoneProviders.Tzdb.GetZoneOrNull(Zone) is null)
-            refusals.Add(new(nameof(Zone), "That time zone is not in the list. It looks like Europe/Lisbon."));
+            refusals.Add(new(nameof(Zone), T("That time zone is not in the list. It looks like Europe/Lisbon.")));
         return refusals;
     }
 }

@@ -50,26 +50,26 @@ public static class DropReadiness
     /// <param name="versions">All that stand in it.</param>
     /// <returns>Empty: it can go out.</returns>
     public static IReadOnlyList<DropGap> Of(YearMonth month, IReadOnlyList<DropVersion> versions) => versions.Count == 0
-        ? [new DropGap(DropLack.NoLibrary, null, $"{month.ToString("MMMM", CultureInfo.InvariantCulture)} has no library.")]
+        ? [new DropGap(DropLack.NoLibrary, null, T($"{month.ToString("MMMM", CultureInfo.InvariantCulture)} has no library."))]
         : [.. versions.SelectMany(Of)];
 
     private static IEnumerable<DropGap> Of(DropVersion version)
     {
         if (version.State == ReleaseState.Withdrawn)
         {
-            yield return new(DropLack.Withdrawn, version, $"{version.Name} was withdrawn. Take it out.");
+            yield return new(DropLack.Withdrawn, version, T($"{version.Name} was withdrawn. Take it out."));
             yield break;
         }
         if (version.State is ReleaseState.Draft or ReleaseState.Checked)
         {
-            yield return new(DropLack.NotSealed, version, $"{version.Name} is not sealed.");
+            yield return new(DropLack.NotSealed, version, T($"{version.Name} is not sealed."));
             if (version.OpenFindings > 0)
-                yield return new(DropLack.OpenFindings, version, $"{version.Name}: {Findings(version.OpenFindings)} neither mended nor excused.");
+                yield return new(DropLack.OpenFindings, version, T($"{version.Name}: {Findings(version.OpenFindings)} neither mended nor excused."));
         }
         if (version.State != ReleaseState.Published && version.ArchiveTrouble is not null)
-            yield return new(DropLack.ArchiveDamaged, version, $"The archive of {version.Name} can't be read through. Read it through again on its page.");
+            yield return new(DropLack.ArchiveDamaged, version, T($"The archive of {version.Name} can't be read through. Read it through again on its page."));
         if (!version.IsDeclared)
-            yield return new(DropLack.NotDeclared, version, $"The recordings of {version.Library} are not declared yours to give.");
+            yield return new(DropLack.NotDeclared, version, T($"The recordings of {version.Library} are not declared yours to give."));
     }
 
     private static string Findings(int count) => count == 1 ? "1 finding is" : $"{count.ToString(CultureInfo.InvariantCulture)} findings are";

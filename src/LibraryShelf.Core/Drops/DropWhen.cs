@@ -10,10 +10,10 @@ public static class DropWhen
     /// <summary>How long a month that never had a drop can still get one, or be said to slip.</summary>
     internal const int MonthsBack = 12;
 
-    internal const string PastWords = "That day and time are past. Choose later ones, or tick “Send it at once”.";
+    internal static string PastWords => T("That day and time are past. Choose later ones, or tick “Send it at once”.");
 
     /// <summary>"December 2026".</summary>
-    public static string Name(YearMonth month) => month.ToString("MMMM uuuu", CultureInfo.InvariantCulture);
+    public static string Name(YearMonth month) => month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
 
     /// <summary>The month in which an instant falls on the wall of a zone.</summary>
     public static YearMonth MonthAt(DateTimeOffset instant, DateTimeZone zone) => instant.ToInstant().InZone(zone).Date.ToYearMonth();

@@ -20,7 +20,7 @@ public sealed class EndSlip(ShelfDb db)
     {
         var drop = await db.Drops.SingleOrDefaultAsync(d => d.Month == month, cancellationToken);
         if (drop?.State == DropState.Sent)
-            return new DropOutcome.Refused("", "This drop is out, so it does not slip any more already.");
+            return new DropOutcome.Refused("", T("This drop is out, so it does not slip any more already."));
         if (drop?.SlippedAt is null)
             return new DropOutcome.Done(null);
         if (drop.Revision != revision)

@@ -47,19 +47,19 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
     {
         var name = $"{release.Library.Title} {release.Number}";
         if (drop.State != DropState.Planned)
-            return drop.State == DropState.Sent ? "This drop is out, so nothing can be put into it any more." : "This drop was called off. Plan it anew first.";
+            return drop.State == DropState.Sent ? T("This drop is out, so nothing can be put into it any more.") : T("This drop was called off. Plan it anew first.");
         if (release.State is ReleaseState.Published or ReleaseState.Withdrawn)
-            return $"{name} {(release.State == ReleaseState.Published ? "is on the shelf already" : "was withdrawn")}. Choose another version.";
+            return T($"{name} {(release.State == ReleaseState.Published ? T("is on the shelf already") : T("was withdrawn"))}. Choose another version.");
         var others = await db.DropReleases.Where(r => r.ReleaseId == release.Id || r.DropId == drop.Id)
             .Join(db.Releases, r => r.ReleaseId, r => r.Id, (row, other) => new { row.DropId, ReleaseId = other.Id, other.LibraryId, other.Number }).ToListAsync(cancellationToken);
         if (others.Find(o => o.ReleaseId == release.Id) is { } elsewhere)
         {
             var month = await db.Drops.Where(d => d.Id == elsewhere.DropId).Select(d => d.Month).SingleAsync(cancellationToken);
-            return $"{name} is in the drop of {DropWhen.Name(month)}. Take it out there first.";
+            return T($"{name} is in the drop of {DropWhen.Name(month)}. Take it out there first.");
         }
         if (others.Find(o => o.LibraryId == release.LibraryId) is { } sibling)
-            return $"{release.Library.Title} {sibling.Number} is in this drop, and a drop has one version of a library. Take that out first.";
-        return others.Count >= Most ? $"There are {Most} versions in this drop already." : null;
+            return T($"{release.Library.Title} {sibling.Number} is in this drop, and a drop has one version of a library. Take that out first.");
+        return others.Count >= Most ? T($"There are {Most} versions in this drop already.") : null;
     }
 
     private async Task<DropOutcome> TakeOutAsync(YearMonth month, long releaseId, CancellationToken cancellationToken)
@@ -70,7 +70,7 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
         if (row is null)
             return new DropOutcome.Missing();
         if (drop!.State == DropState.Sent)
-            return new DropOutcome.Refused("", "This drop is out. A version of it can be withdrawn on its own page, and not taken out.");
+            return new DropOutcome.Refused("", T("This drop is out. A version of it can be withdrawn on its own page, and not taken out."));
         var now = clock.GetUtcNow();
         db.DropReleases.Remove(row);
         await BackToSealed.RunAsync(db, [releaseId], now, cancellationToken);

@@ -22,16 +22,16 @@ public sealed class LetDropGo(ShelfDb db, TimeProvider clock)
         if (drop is null)
             return new DropOutcome.Missing();
         if (drop.State != DropState.Planned)
-            return new DropOutcome.Refused("", drop.State == DropState.Sent ? "This drop is out." : "This drop was called off. Plan it anew first.");
+            return new DropOutcome.Refused("", drop.State == DropState.Sent ? T("This drop is out.") : T("This drop was called off. Plan it anew first."));
         if (drop.DueAt > now)
-            return new DropOutcome.Refused("", "Its hour has not come yet. To send it before, tick “Send it at once” in the plan.");
+            return new DropOutcome.Refused("", T("Its hour has not come yet. To send it before, tick “Send it at once” in the plan."));
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
         if (await ShelfHold.IsHeldAsync(db, cancellationToken))
-            return new DropOutcome.Refused("", "This shelf was restored from a backup and is quiet. Say on the first page of the workbench that it is the one shelf, then send it.");
+            return new DropOutcome.Refused("", T("This shelf was restored from a backup and is quiet. Say on the first page of the workbench that it is the one shelf, then send it."));
         var versions = (await DropVersions.LoadAsync(db, [drop.Id], now, cancellationToken))[drop.Id].ToList();
         if (DropReadiness.Of(month, versions) is { Count: > 0 } gaps)
-            return new DropOutcome.Refused("", $"It is not whole: {string.Join(' ', gaps.Select(g => g.Words))} Mend that, then send it.");
+            return new DropOutcome.Refused("", T($"It is not whole: {string.Join(' ', gaps.Select(g => g.Words))} Mend that, then send it."));
         drop.ComeAt(now + PlanDrop.AtOnceIn, isAtOnce: true);
         drop.Revision++;
         await db.SaveChangesAsync(cancellationToken);

@@ -24,16 +24,16 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
         if (drop.State != DropState.Planned)
-            return new DropOutcome.Refused("", "Only a drop that is planned and not out yet can move.");
+            return new DropOutcome.Refused("", T("Only a drop that is planned and not out yet can move."));
         if (to == month)
-            return new DropOutcome.Refused("To", $"It is {DropWhen.Name(month)}’s already. For another day of it, change the plan.");
+            return new DropOutcome.Refused("To", T($"It is {DropWhen.Name(month)}’s already. For another day of it, change the plan."));
         if (await TakenAsync(to, cancellationToken) is { } taken)
             return taken;
         if (DropDay.Read(drop.Day) is null or DropDay.Dated)
             drop.Day = await db.Shops.Select(s => s.DropDay).SingleOrDefaultAsync(cancellationToken) ?? "1";
         var due = DropForm.Of(drop).DueIn(to);
         if (due is null || due < clock.GetUtcNow())
-            return new DropOutcome.Refused("To", $"Its day in {DropWhen.Name(to)} is past. Choose a later month.");
+            return new DropOutcome.Refused("To", T($"Its day in {DropWhen.Name(to)} is past. Choose a later month."));
         if (drop.SlippedAt is not null)
         {
             await LeaveToldAsync(drop, to, due.Value, cancellationToken);
@@ -69,7 +69,7 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         if (await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Month == month, cancellationToken) is not { } other)
             return null;
         if (other is not { State: DropState.Cancelled, SlippedAt: null })
-            return new DropOutcome.Refused("To", $"{DropWhen.Name(month)} has a drop of its own{(other.State == DropState.Cancelled ? ", called off, and people were told why it slips. Plan that one anew instead" : "")}.");
+            return new DropOutcome.Refused("To", T($"{DropWhen.Name(month)} has a drop of its own{(other.State == DropState.Cancelled ? T(", called off, and people were told why it slips. Plan that one anew instead") : "")}."));
         await db.Drops.Where(d => d.Id == other.Id && d.State == DropState.Cancelled).ExecuteDeleteAsync(cancellationToken);
         return null;
     }

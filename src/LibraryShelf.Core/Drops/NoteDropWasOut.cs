@@ -27,16 +27,16 @@ public sealed class NoteDropWasOut(ShelfDb db, TimeProvider clock)
         if (drop.State == DropState.Sent)
             return new DropOutcome.Done(null);
         if (drop.State == DropState.Cancelled)
-            return new DropOutcome.Refused("", "This drop was called off. Plan it anew first.");
+            return new DropOutcome.Refused("", T("This drop was called off. Plan it anew first."));
         if (!await ShelfHold.IsHeldAsync(db, cancellationToken))
-            return new DropOutcome.Refused("", "This can be said only while a shelf that was restored from a backup is held, and this one is not. Nothing was changed. Send the drop, or call it off.");
+            return new DropOutcome.Refused("", T("This can be said only while a shelf that was restored from a backup is held, and this one is not. Nothing was changed. Send the drop, or call it off."));
         if (drop.Revision != revision)
             return new DropOutcome.ChangedMeanwhile();
         var (published, lacks) = await BringDropOut.RunAsync(db, drop, shelfAddress: null, await WentOutAsync(drop, now, cancellationToken), now, cancellationToken);
         if (lacks.Count > 0)
         {
             db.ChangeTracker.Clear();
-            return new DropOutcome.Refused("", $"It is not whole here: {string.Join(' ', lacks)} Mend that first, so that the shelf has what its members had.");
+            return new DropOutcome.Refused("", T($"It is not whole here: {string.Join(' ', lacks)} Mend that first, so that the shelf has what its members had."));
         }
         // Nor is anybody told of its versions.
         foreach (var release in db.Releases.Local.Where(r => published.Contains(r.Id)))

@@ -71,8 +71,8 @@ public sealed class PlanDrop(ShelfDb db, TimeProvider clock)
     private async Task<string?> TooFarAsync(YearMonth month, DateTimeOffset now, CancellationToken cancellationToken)
     {
         var first = DropWhen.MonthAt(now, ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleOrDefaultAsync(cancellationToken) ?? ""));
-        return month > first.PlusMonths(MonthsAhead) ? $"That month is more than {MonthsAhead} months ahead. Plan a nearer one first."
-            : month < first.PlusMonths(-DropWhen.MonthsBack) ? $"That month is more than {DropWhen.MonthsBack} months past. Plan a later one."
+        return month > first.PlusMonths(MonthsAhead) ? T($"That month is more than {MonthsAhead} months ahead. Plan a nearer one first.")
+            : month < first.PlusMonths(-DropWhen.MonthsBack) ? T($"That month is more than {DropWhen.MonthsBack} months past. Plan a later one.")
             : null;
     }
 }

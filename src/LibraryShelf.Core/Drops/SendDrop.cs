@@ -94,10 +94,10 @@ public sealed class SendDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSetti
         var (published, lacks) = await BringDropOut.RunAsync(db, drop, shelfAddress, now, now, cancellationToken);
         if (lacks.Count > 0)
             return new SendDropOutcome.NotWhole(
-                $"The drop of {drop.MonthName} was due and has not gone out. {string.Join(' ', lacks)} Nothing of it is out, and nobody was written to. Once it is whole, its page asks you whether it is to go out.");
+                T($"The drop of {drop.MonthName} was due and has not gone out. {string.Join(' ', lacks)} Nothing of it is out, and nobody was written to. Once it is whole, its page asks you whether it is to go out."));
         if (isAsking)
             return new SendDropOutcome.Asks(
-                $"The drop of {drop.MonthName} is whole, and its hour is past. Nothing of it is out, and nobody was written to: it does not go out by itself any more. Open its page, and send it or give it another hour.");
+                T($"The drop of {drop.MonthName} is whole, and its hour is past. Nothing of it is out, and nobody was written to: it does not go out by itself any more. Open its page, and send it or give it another hour."));
         await db.SaveChangesAsync(cancellationToken);
         return new SendDropOutcome.Sent(
             published, await DropMails.WriteAsync(db, drop, now, TimeSpan.FromHours(settings.Value.Mail.SpreadHours), cancellationToken));

@@ -15,9 +15,9 @@ public sealed class SetUsualDay(ShelfDb db)
     {
         List<Refusal> refusals = [];
         if (DropDay.Read(day) is not { } read || read is DropDay.Dated)
-            refusals.Add(new("UsualDay", "Choose the day from the list."));
+            refusals.Add(new("UsualDay", T("Choose the day from the list.")));
         if (WallClock.Read(time) is null)
-            refusals.Add(new("UsualTime", "That is no time of day. It looks like 09:00."));
+            refusals.Add(new("UsualTime", T("That is no time of day. It looks like 09:00.")));
         if (refusals.Count > 0)
             return refusals;
         var (kept, at) = (DropDay.Read(day)!.ToString()!, time!.Trim());

@@ -21,7 +21,7 @@ public sealed class TakeBackDrop(ShelfDb db, TimeProvider clock)
         if (drop is null)
             return new DropOutcome.Missing();
         if (drop.State == DropState.Sent)
-            return new DropOutcome.Refused("", "It is out already, so it can’t be taken back. A version of it can be withdrawn on its own page.");
+            return new DropOutcome.Refused("", T("It is out already, so it can’t be taken back. A version of it can be withdrawn on its own page."));
         if (drop is not { State: DropState.Planned, IsAtOnce: true })
             return new DropOutcome.Done(null);
         drop.ComeAt(DropForm.Of(drop).DueIn(month) ?? drop.DueAt, isAtOnce: false);

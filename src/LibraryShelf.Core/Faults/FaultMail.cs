@@ -15,7 +15,7 @@ internal static class FaultMail
     public static (string Subject, string Text) Mended(FaultReport fault, string heardIn, Release mendedIn, Shop? shop, string? shelfAddress)
     {
         var library = mendedIn.Library;
-        var text = $"""
+        var text = T($"""
             You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {library.Title} {heardIn}{Where(fault)}:
 
             {Quoted(fault.Words)}
@@ -27,8 +27,8 @@ internal static class FaultMail
             Turn the volume low when you listen again. Thank you for telling.
 
             You get this mail once, because you were signed in with this address when you told of it.
-            """;
-        return ($"{library.Title} {mendedIn.Number} mends what you heard", text + MailWords.Foot(shop));
+            """);
+        return (T($"{library.Title} {mendedIn.Number} mends what you heard"), text + MailWords.Foot(shop));
     }
 
     /// <param name="fault">With the answer.</param>
@@ -37,7 +37,7 @@ internal static class FaultMail
     public static (string Subject, string Text) Answered(FaultReport fault, Release heardIn, Shop? shop)
     {
         var title = $"{heardIn.Library.Title} {heardIn.Number}";
-        var text = $"""
+        var text = T($"""
             You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {title}{Where(fault)}:
 
             {Quoted(fault.Words)}
@@ -47,11 +47,11 @@ internal static class FaultMail
             {Quoted(fault.Answer)}
 
             You get this mail because you were signed in with this address when you told of it.
-            """;
-        return ($"About what you heard in {title}", text + MailWords.Foot(shop));
+            """);
+        return (T($"About what you heard in {title}"), text + MailWords.Foot(shop));
     }
 
-    private static string Where(FaultReport fault) => fault.Key is { } key ? $", on the key {NoteNames.Name(key)}" : "";
+    private static string Where(FaultReport fault) => fault.Key is { } key ? T($", on the key {NoteNames.Name(key)}") : "";
 
     private static string Quoted(string words) => "> " + words.ReplaceLineEndings("\n> ");
 }

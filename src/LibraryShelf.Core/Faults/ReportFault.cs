@@ -46,12 +46,12 @@ public sealed class ReportFault(ShelfDb db, ReadRights rights, TimeProvider cloc
         var (path, unknown) = await FindAsync(fault, library.Number, cancellationToken);
         Refusal?[] refusals =
         [
-            fault.Key is < 0 or > 127 ? new Refusal("Key", "Choose a key, or “not sure”.") : null,
+            fault.Key is < 0 or > 127 ? new Refusal("Key", T("Choose a key, or “not sure”.")) : null,
             unknown,
             words.Length switch
             {
-                0 => new Refusal("Words", "Write what you heard."),
-                > MaxWordsLength => new Refusal("Words", $"These are more than {MaxWordsLength} letters. Shorten them; what matters is what you heard and where."),
+                0 => new Refusal("Words", T("Write what you heard.")),
+                > MaxWordsLength => new Refusal("Words", T($"These are more than {MaxWordsLength} letters. Shorten them; what matters is what you heard and where.")),
                 _ => null,
             },
         ];
@@ -80,8 +80,8 @@ public sealed class ReportFault(ShelfDb db, ReadRights rights, TimeProvider cloc
         var found = paths.Where(p => FileKinds.Of(p) == FileKind.Recording && IsNamed(p, typed)).ToList();
         var one = found.Count == 1 ? found[0] : found.Find(p => p == typed);
         return (one, one is not null ? null : new Refusal("Recording", found.Count > 1
-            ? $"Version {number} has {found.Count} recordings of that name. Write its folder too, or leave this empty."
-            : $"Version {number} has no recording of that name. Write the file’s name as it stands in the folder, or leave this empty."));
+            ? T($"Version {number} has {found.Count} recordings of that name. Write its folder too, or leave this empty.")
+            : T($"Version {number} has no recording of that name. Write the file’s name as it stands in the folder, or leave this empty.")));
     }
 
     private static bool IsNamed(string path, string typed) =>

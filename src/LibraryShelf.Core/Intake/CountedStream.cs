@@ -39,6 +39,6 @@ internal sealed class CountedStream(Stream inner, long room, string path) : Stre
         left -= read;
         return left >= 0
             ? read
-            : throw new ZipRefusedException($"{FolderRules.Shown(path)} unfolds to more than this shelf takes in one version.");
+            : throw new ZipRefusedException(T($"{FolderRules.Shown(path)} unfolds to more than this shelf takes in one version."));
     }
 }

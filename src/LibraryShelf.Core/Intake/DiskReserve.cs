@@ -17,10 +17,10 @@ public sealed class DiskReserve(IDiskRoom disk, DataPaths paths, IOptions<ShelfS
     internal string? WhyNoUpload(string path, long bytes) => Why(paths.Uploads, bytes, $"{FolderRules.Shown(path)} needs {DataSize.Of(bytes)}");
 
     /// <summary>Why no more of an upload fits whose length nobody knows; null: at least a <see cref="Stretch"/> more does no harm, or the system does not say.</summary>
-    internal string? WhyNoMore(string path) => Why(paths.Uploads, 1, $"{FolderRules.Shown(path)} does not fit");
+    internal string? WhyNoMore(string path) => Why(paths.Uploads, 1, T($"{FolderRules.Shown(path)} does not fit"));
 
     /// <summary>Why this many more bytes do not fit where recordings are kept; null: they fit, or the system does not say.</summary>
-    internal string? WhyNoFiles(long bytes) => Why(paths.Blobs, bytes, $"its files need {DataSize.Of(bytes)}");
+    internal string? WhyNoFiles(long bytes) => Why(paths.Blobs, bytes, T($"its files need {DataSize.Of(bytes)}"));
 
     private string? Why(string folder, long bytes, string need)
     {
@@ -28,7 +28,7 @@ public sealed class DiskReserve(IDiskRoom disk, DataPaths paths, IOptions<ShelfS
             return null;
         var reserve = settings.Value.Disk.Reserve(room.Total);
         return room.Free - reserve >= bytes ? null
-            : $"The shelf's disk is full as far as uploads go: {need}, and of the {DataSize.Of(Math.Max(0, room.Free))} that are free {DataSize.Of(reserve)} are kept for everything else.";
+            : T($"The shelf's disk is full as far as uploads go: {need}, and of the {DataSize.Of(Math.Max(0, room.Free))} that are free {DataSize.Of(reserve)} are kept for everything else.");
     }
 }
 

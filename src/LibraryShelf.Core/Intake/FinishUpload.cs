@@ -36,7 +36,7 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         {
             // Bytes that have moved into the store are found there by their hash; where it could not be written down, they have not moved.
             var offset = desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null ? desk.OffsetOf(upload.Id) : upload.Length;
-            return new UploadOutcome.NoRoom(offset, $"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf's disk, then send again to go on.");
+            return new UploadOutcome.NoRoom(offset, T($"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf's disk, then send again to go on."));
         }
     }
 
@@ -168,6 +168,6 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         new(upload.Length, upload.ReleaseId, upload is { Kind: UploadKind.Zip, UnpackedAt: null, Trouble: null });
 
     private static string MismatchWords(Upload upload) =>
-        $"{FolderRules.Shown(upload.Path)} arrived with other bytes than announced: it changed while it was sent, or was damaged on the way. "
-        + "These bytes were not kept; everything else was. Send the folder again.";
+        T($"{FolderRules.Shown(upload.Path)} arrived with other bytes than announced: it changed while it was sent, or was damaged on the way. "
+        + "These bytes were not kept; everything else was. Send the folder again.");
 }

@@ -11,9 +11,9 @@ internal static class FolderRules
     public static string? WhyPathRefused(string? path)
     {
         if (path is null)
-            return "A file came without a path. Nothing was altered. Send each file with its path inside the folder.";
+            return T("A file came without a path. Nothing was altered. Send each file with its path inside the folder.");
         return PortablePath.Check(path) is { } problem && PortablePath.IsUnsafe(problem)
-            ? $"{(path.Length == 0 ? "A file without a name" : Shown(path))}: {PortablePath.Words(problem)}"
+            ? $"{(path.Length == 0 ? T("A file without a name") : Shown(path))}: {PortablePath.Words(problem)}"
             : null;
     }
 
@@ -21,22 +21,22 @@ internal static class FolderRules
     public static (string Path, string Message)? FirstRefused(IReadOnlyList<PlannedFile?> files, IntakeSettings limits)
     {
         if (files.Count == 0)
-            return ("", "The folder holds no files. Nothing was altered. Choose the folder that holds the recordings.");
+            return ("", T("The folder holds no files. Nothing was altered. Choose the folder that holds the recordings."));
         if (files.Count > limits.MaxFiles)
-            return ("", $"The folder holds {files.Count:N0} files; this shelf takes {limits.MaxFiles:N0} in one version. Nothing was altered.");
+            return ("", T($"The folder holds {files.Count:N0} files; this shelf takes {limits.MaxFiles:N0} in one version. Nothing was altered."));
         var seen = new HashSet<string>(StringComparer.Ordinal);
         var sizes = new Dictionary<string, long>(StringComparer.Ordinal);
         Int128 total = 0;
         foreach (var file in files)
         {
             if (file is null)
-                return ("", "A line of the folder's list is empty. Nothing was altered. Send the list again, each line with a path, a size and a hash.");
+                return ("", T("A line of the folder's list is empty. Nothing was altered. Send the list again, each line with a path, a size and a hash."));
             if (WhyLineRefused(file, limits, seen, sizes) is { } reason)
                 return (file.Path ?? "", reason);
             total += file.Size;
         }
         return total > limits.MaxReleaseBytes
-            ? ("", $"The folder holds {total:N0} bytes; this shelf takes {limits.MaxReleaseBytes:N0} in one version. Nothing was altered.")
+            ? ("", T($"The folder holds {total:N0} bytes; this shelf takes {limits.MaxReleaseBytes:N0} in one version. Nothing was altered."))
             : null;
     }
 
@@ -53,17 +53,17 @@ internal static class FolderRules
         if (WhyPathRefused(file.Path) is { } reason)
             return reason;
         if (!seen.Add(file.Path))
-            return $"{Shown(file.Path)} is listed twice. Nothing was altered. Send each path once.";
+            return T($"{Shown(file.Path)} is listed twice. Nothing was altered. Send each path once.");
         if (file.Size < 0)
-            return $"{Shown(file.Path)} has a size below zero. Nothing was altered.";
+            return T($"{Shown(file.Path)} has a size below zero. Nothing was altered.");
         if (file.Size > limits.MaxUploadBytes)
-            return $"{Shown(file.Path)} has {file.Size:N0} bytes; this shelf takes files up to {limits.MaxUploadBytes:N0} bytes. Nothing was altered.";
+            return T($"{Shown(file.Path)} has {file.Size:N0} bytes; this shelf takes files up to {limits.MaxUploadBytes:N0} bytes. Nothing was altered.");
         if (file.Sha256 is null)
             return null;
         if (!ContentHash.IsValid(file.Sha256))
-            return $"{Shown(file.Path)} has a hash that is no SHA-256 in lower-case hex. Nothing was altered.";
+            return T($"{Shown(file.Path)} has a hash that is no SHA-256 in lower-case hex. Nothing was altered.");
         return sizes.TryGetValue(file.Sha256, out var size) && size != file.Size
-            ? $"{Shown(file.Path)} has the same hash as another file but another size; one of them changed while it was read. Nothing was altered. Send the folder again."
+            ? T($"{Shown(file.Path)} has the same hash as another file but another size; one of them changed while it was read. Nothing was altered. Send the folder again.")
             : Remember(sizes, file);
     }
 

@@ -68,23 +68,23 @@ public sealed class StartUpload(ShelfDb db, DiskReserve reserve, IOptions<ShelfS
     }
 
     private static StartUploadOutcome.NoRoom NoRoom(UploadWish wish, string why) =>
-        new($"{why} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again.");
+        new(T($"{why} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again."));
 
     private static string? WhyRefused(UploadWish wish)
     {
         if (wish.Sha256 is not null && !ContentHash.IsValid(wish.Sha256))
-            return $"{FolderRules.Shown(wish.Path)}: sha256 must be 64 lower-case hex digits.";
+            return T($"{FolderRules.Shown(wish.Path)}: sha256 must be 64 lower-case hex digits.");
         return FolderRules.WhyPathRefused(wish.Path);
     }
 
     private async Task<string?> WhyTooLargeAsync(UploadWish wish, CancellationToken cancellationToken)
     {
         if (wish.Length > Limits.MaxUploadBytes)
-            return $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; this shelf takes uploads up to {Limits.MaxUploadBytes:N0} bytes. Nothing was sent.";
+            return T($"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; this shelf takes uploads up to {Limits.MaxUploadBytes:N0} bytes. Nothing was sent.");
         // What is in a zip may shrink it, never grow it beyond its own records.
         if (wish.Kind == UploadKind.Zip)
             return wish.Length / 2 > Limits.MaxReleaseBytes
-                ? $"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; a version may hold {Limits.MaxReleaseBytes:N0} bytes on this shelf. Nothing was sent."
+                ? T($"{FolderRules.Shown(wish.Path)} has {wish.Length:N0} bytes; a version may hold {Limits.MaxReleaseBytes:N0} bytes on this shelf. Nothing was sent.")
                 : null;
         return await VersionRoom.WhyOverAsync(db, Limits, wish.ReleaseId, wish.Path, wish.Length, cancellationToken);
     }

@@ -32,9 +32,9 @@ public sealed class SweepUploads(ShelfDb db, UploadDesk desk, TimeProvider clock
     }
 
     private string? Words() => _stuck.Count == 0 ? null
-        : $"{(_stuck.Count == 1 ? "A file" : $"{_stuck.Count} files")} of uploads that nobody went on with can't be removed: uploads/{_stuck[0].Id}{(_stuck.Count == 1 ? "" : " and others")}. "
+        : T($"{(_stuck.Count == 1 ? T("A file") : T($"{_stuck.Count} files"))} of uploads that nobody went on with can't be removed: uploads/{_stuck[0].Id}{(_stuck.Count == 1 ? "" : T(" and others"))}. "
             + $"{_stuck[0].Reason} They only take up room; nothing else is in trouble. Whoever runs the server gives the folder “uploads” and what is in it back to the shelf's own user. "
-            + "It is tried again each minute.";
+            + "It is tried again each minute.");
 
     private async Task<int> GivenUpAsync(DateTimeOffset before, CancellationToken cancellationToken)
     {

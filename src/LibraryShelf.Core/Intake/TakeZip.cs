@@ -42,9 +42,9 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, DiskReserve reserve, IO
             if (whole.Refused is { } words)
                 return NoRoom(fileName, words);
             if (whole.Length > most)
-                return new TakeZipOutcome.Refused($"{FolderRules.Shown(fileName)} is larger than {most:N0} bytes, the most this shelf takes in one upload. Nothing was kept.");
+                return new TakeZipOutcome.Refused(T($"{FolderRules.Shown(fileName)} is larger than {most:N0} bytes, the most this shelf takes in one upload. Nothing was kept."));
             if (whole.Length == 0)
-                return new TakeZipOutcome.Refused("No zip was chosen, or it is empty. Choose the .zip that holds the recordings.");
+                return new TakeZipOutcome.Refused(T("No zip was chosen, or it is empty. Choose the .zip that holds the recordings."));
             if (await DiskTrouble.TryAsync(() => RecordAsync(id, releaseId, fileName, whole.Length, cancellationToken)) is { } unwritten)
                 return NoRoom(fileName, unwritten);
             kept = true;
@@ -58,7 +58,7 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, DiskReserve reserve, IO
     }
 
     private static TakeZipOutcome.NoRoom NoRoom(string fileName, string words) =>
-        new($"{words} {FolderRules.Shown(fileName)} was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again.");
+        new(T($"{words} {FolderRules.Shown(fileName)} was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again."));
 
     private async Task RecordAsync(string id, long releaseId, string fileName, long length, CancellationToken cancellationToken)
     {

@@ -63,11 +63,11 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         }
         catch (Exception e) when (e is InvalidDataException or EndOfStreamException or ArgumentException or NotSupportedException)
         {
-            return await RefuseAsync(upload, "It can't be read as a zip; it may be cut short or made in a way this shelf does not read. Zip the folder anew, or send the folder itself.", cancellationToken);
+            return await RefuseAsync(upload, T("It can't be read as a zip; it may be cut short or made in a way this shelf does not read. Zip the folder anew, or send the folder itself."), cancellationToken);
         }
         catch (FileNotFoundException)
         {
-            return await RefuseAsync(upload, "Its bytes are gone from the shelf's disk. Send the zip again.", cancellationToken);
+            return await RefuseAsync(upload, T("Its bytes are gone from the shelf's disk. Send the zip again."), cancellationToken);
         }
         catch (NoRoomException full)
         {
@@ -123,14 +123,14 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
             await using var content = new CountedStream(await entry.OpenAsync(cancellationToken), room, path);
             var stored = await store.PutAsync(content, cancellationToken);
             if (stored.Size != entry.Length)
-                throw new ZipRefusedException($"{FolderRules.Shown(path)} unfolds to {stored.Size:N0} bytes, but the zip says {entry.Length:N0}. Zip the folder anew.");
+                throw new ZipRefusedException(T($"{FolderRules.Shown(path)} unfolds to {stored.Size:N0} bytes, but the zip says {entry.Length:N0}. Zip the folder anew."));
             return stored.Crc32 == entry.Crc32
                 ? stored
-                : throw new ZipRefusedException($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes. Zip the folder anew.");
+                : throw new ZipRefusedException(T($"{FolderRules.Shown(path)} is damaged: its checksum in the zip is not that of its bytes. Zip the folder anew."));
         }
         catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
         {
-            throw new ZipRefusedException($"{FolderRules.Shown(path)} can't be unpacked: it is damaged or packed by a method this shelf does not read.", e);
+            throw new ZipRefusedException(T($"{FolderRules.Shown(path)} can't be unpacked: it is damaged or packed by a method this shelf does not read."), e);
         }
     }
 
@@ -192,7 +192,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
     private async Task<UnpackOutcome> RefuseAsync(Upload upload, string why, CancellationToken cancellationToken)
     {
         db.ChangeTracker.Clear();
-        var words = $"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}";
+        var words = T($"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}");
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken);
         // On the release too, where the maker reads it until the contents change.
@@ -206,8 +206,8 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
     private async Task<UnpackOutcome> WaitAsync(Upload upload, string why, CancellationToken cancellationToken)
     {
         db.ChangeTracker.Clear();
-        var words = $"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
-            + "The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.";
+        var words = T($"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
+            + "The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.");
         // A full disk may refuse these words too; the row still says waiting, and the next try says them.
         await DiskTrouble.TryAsync(() => db.Releases
             .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words))

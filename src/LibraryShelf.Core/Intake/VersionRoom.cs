@@ -25,9 +25,9 @@ internal static class VersionRoom
         // The first file of a version has no others, and is held to the limit all the same.
         var (count, bytes) = (others?.Count ?? 0, others?.Bytes ?? 0);
         if (count >= limits.MaxFiles)
-            return $"{FolderRules.Shown(path)} was not taken: the version already holds {count:N0} files, the most this shelf takes. What it holds is kept.";
+            return T($"{FolderRules.Shown(path)} was not taken: the version already holds {count:N0} files, the most this shelf takes. What it holds is kept.");
         return bytes > limits.MaxReleaseBytes - length
-            ? $"{FolderRules.Shown(path)} was not taken: with it the version would hold more than {limits.MaxReleaseBytes:N0} bytes, the most this shelf takes. What it holds is kept."
+            ? T($"{FolderRules.Shown(path)} was not taken: with it the version would hold more than {limits.MaxReleaseBytes:N0} bytes, the most this shelf takes. What it holds is kept.")
             : null;
     }
 }

@@ -25,12 +25,12 @@ internal static class ZipListing
                 files.Add((Guarded(entry.FullName), entry));
         }
         if (files.Count == 0)
-            throw new ZipRefusedException("It holds no files. Zip the folder that holds the recordings and send it again.");
+            throw new ZipRefusedException(T("It holds no files. Zip the folder that holds the recordings and send it again."));
         if (files.Count > limits.MaxFiles)
-            throw new ZipRefusedException($"It holds {files.Count:N0} files; this shelf takes {limits.MaxFiles:N0} in one version.");
+            throw new ZipRefusedException(T($"It holds {files.Count:N0} files; this shelf takes {limits.MaxFiles:N0} in one version."));
         var plain = WithoutCommonTop(files);
         if (plain.GroupBy(f => f.Path, StringComparer.Ordinal).FirstOrDefault(g => g.Skip(1).Any()) is { } twice)
-            throw new ZipRefusedException($"{FolderRules.Shown(twice.Key)} is in it twice. Zip the folder anew and send it again.");
+            throw new ZipRefusedException(T($"{FolderRules.Shown(twice.Key)} is in it twice. Zip the folder anew and send it again."));
         return plain;
     }
 
@@ -38,9 +38,9 @@ internal static class ZipListing
     {
         var kind = (entry.ExternalAttributes >> 16) & KindMask;
         if (kind is not (0 or RegularFile or Folder))
-            throw new ZipRefusedException($"{FolderRules.Shown(entry.FullName)} is a link or a device, not a file. Zip the folder with real files and send it again.");
+            throw new ZipRefusedException(T($"{FolderRules.Shown(entry.FullName)} is a link or a device, not a file. Zip the folder with real files and send it again."));
         if (entry.IsEncrypted)
-            throw new ZipRefusedException($"{FolderRules.Shown(entry.FullName)} is encrypted. Zip the folder without a password and send it again.");
+            throw new ZipRefusedException(T($"{FolderRules.Shown(entry.FullName)} is encrypted. Zip the folder without a password and send it again."));
     }
 
     private static bool IsFolder(ZipArchiveEntry entry) =>

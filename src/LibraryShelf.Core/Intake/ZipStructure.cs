@@ -40,7 +40,7 @@ internal sealed class ZipStructure
         var structure = new ZipStructure(zip);
         var (count, start, length) = structure.ReadEnd();
         if (count > mostEntries)
-            throw new ZipRefusedException($"It holds {count:N0} entries; this shelf takes {mostEntries:N0} in one zip.");
+            throw new ZipRefusedException(T($"It holds {count:N0} entries; this shelf takes {mostEntries:N0} in one zip."));
         var entries = structure.ReadList(count, start, length);
         structure.GuardLocals(entries, start);
     }
@@ -54,16 +54,16 @@ internal sealed class ZipStructure
         var end = tail.AsSpan(at);
         long count = Short(end, 10), length = Int(end, 12), start = Int(end, 16);
         if (Short(end, 4) != 0 || Short(end, 6) != 0 || Short(end, 8) != count)
-            throw new ZipRefusedException("It is one part of several, or its list of files contradicts itself. Zip the folder anew, in one file.");
+            throw new ZipRefusedException(T("It is one part of several, or its list of files contradicts itself. Zip the folder anew, in one file."));
         var endsAt = zip.Length - tailLength + at;
         if (ReadZip64End(endsAt) is { } large)
         {
             if ((count != ushort.MaxValue && count != large.Count) || (length != See64 && length != large.Length) || (start != See64 && start != large.Start))
-                throw new ZipRefusedException("Its two ends, for large files and for small, contradict each other. Zip the folder anew.");
+                throw new ZipRefusedException(T("Its two ends, for large files and for small, contradict each other. Zip the folder anew."));
             (count, start, length, endsAt) = large;
         }
         if (start < 0 || length < 0 || count < 0 || start + length != endsAt)
-            throw new ZipRefusedException("Something lies before, between or behind its parts that is no part of a zip, or its list of files is not where it says. Zip the folder anew.");
+            throw new ZipRefusedException(T("Something lies before, between or behind its parts that is no part of a zip, or its list of files is not where it says. Zip the folder anew."));
         return (count, start, length);
     }
 
@@ -76,7 +76,7 @@ internal sealed class ZipStructure
             if (Int(tail, at) != EndMark || at + EndLength + Short(tail, at + 20) != tail.Length)
                 continue;
             if (found >= 0)
-                throw new ZipRefusedException("It has two ends, so it can be read in two ways. Zip the folder anew.");
+                throw new ZipRefusedException(T("It has two ends, so it can be read in two ways. Zip the folder anew."));
             found = at;
         }
         return found >= 0 ? found : throw new InvalidDataException();
@@ -91,10 +91,10 @@ internal sealed class ZipStructure
             return null;
         var recordAt = Long(locator, 8);
         if (recordAt != locatorAt - Zip64EndLength)
-            throw new ZipRefusedException("Its end for large files is not where it says. Zip the folder anew.");
+            throw new ZipRefusedException(T("Its end for large files is not where it says. Zip the folder anew."));
         var record = Read(recordAt, Zip64EndLength);
         if (Int(record, 0) != Zip64EndMark || Long(record, 24) != Long(record, 32))
-            throw new ZipRefusedException("Its end for large files contradicts itself. Zip the folder anew.");
+            throw new ZipRefusedException(T("Its end for large files contradicts itself. Zip the folder anew."));
         return (Long(record, 32), Long(record, 48), Long(record, 40), recordAt);
     }
 
@@ -111,17 +111,17 @@ internal sealed class ZipStructure
                 throw new InvalidDataException();
             int nameLength = Short(fixedPart, 28), extraLength = Short(fixedPart, 30);
             if (nameLength > LongestName)
-                throw new ZipRefusedException($"The name of its file {i + 1:N0} has {nameLength:N0} bytes ({FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, LongestNameShown)))}…); no system takes more than {PortablePath.MaxStored:N0} letters. Shorten it, or use fewer folders, and zip the folder anew.");
+                throw new ZipRefusedException(T($"The name of its file {i + 1:N0} has {nameLength:N0} bytes ({FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, LongestNameShown)))}…); no system takes more than {PortablePath.MaxStored:N0} letters. Shorten it, or use fewer folders, and zip the folder anew."));
             var commentLength = Short(fixedPart, 32);
             if (commentLength > LongestBeside || extraLength > LongestExtra)
-                throw new ZipRefusedException($"{FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, nameLength)))} carries {Math.Max((int)commentLength, extraLength):N0} bytes beside its name in the zip's list; this shelf takes no more than {LongestBeside:N0}. Zip the folder anew, without comments.");
+                throw new ZipRefusedException(T($"{FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, nameLength)))} carries {Math.Max((int)commentLength, extraLength):N0} bytes beside its name in the zip's list; this shelf takes no more than {LongestBeside:N0}. Zip the folder anew, without comments."));
             var rest = Read(at + CentralLength, nameLength + extraLength);
             entries.Add(EntryOf(fixedPart, rest[..nameLength], rest.AsSpan(nameLength)));
             at += CentralLength + nameLength + extraLength + commentLength;
         }
         return at == start + length
             ? entries
-            : throw new ZipRefusedException("Its list of files is longer or shorter than it says. Zip the folder anew.");
+            : throw new ZipRefusedException(T("Its list of files is longer or shorter than it says. Zip the folder anew."));
     }
 
     private static Entry EntryOf(ReadOnlySpan<byte> central, byte[] name, ReadOnlySpan<byte> extra)
@@ -165,11 +165,11 @@ internal sealed class ZipStructure
             var entry = entries[i];
             var next = i + 1 < entries.Count ? entries[i + 1].Start : listStart;
             if (entry.Start < free || entry.Start < 0 || entry.PackedSize < 0 || entry.Size < 0)
-                throw new ZipRefusedException($"{entry.Path} lies in the same bytes as another file of the zip. Zip the folder anew.");
+                throw new ZipRefusedException(T($"{entry.Path} lies in the same bytes as another file of the zip. Zip the folder anew."));
             free = GuardLocal(entry, next);
             // A first entry may start later in the file of a self-unpacking program; such a one is no plain zip.
             if (i == 0 && entry.Start != 0)
-                throw new ZipRefusedException("Something lies before its first file: it may be a program that unpacks itself. Send a plain .zip.");
+                throw new ZipRefusedException(T("Something lies before its first file: it may be a program that unpacks itself. Send a plain .zip."));
         }
     }
 
@@ -177,10 +177,10 @@ internal sealed class ZipStructure
     private long GuardLocal(Entry entry, long next)
     {
         if (next - entry.Start < LocalLength)
-            throw new ZipRefusedException($"{entry.Path} lies in the same bytes as another file of the zip. Zip the folder anew.");
+            throw new ZipRefusedException(T($"{entry.Path} lies in the same bytes as another file of the zip. Zip the folder anew."));
         var local = Read(entry.Start, LocalLength);
         if (Int(local, 0) != LocalMark)
-            throw new ZipRefusedException($"{entry.Path} is not where the zip's list says. The zip may be cut or damaged; zip the folder anew.");
+            throw new ZipRefusedException(T($"{entry.Path} is not where the zip's list says. The zip may be cut or damaged; zip the folder anew."));
         int nameLength = Short(local, 26), extraLength = Short(local, 28);
         var rest = Read(entry.Start + LocalLength, nameLength + extraLength);
         var streamed = (entry.Flags & HasDescriptor) != 0;
@@ -189,12 +189,12 @@ internal sealed class ZipStructure
             && ((Short(local, 6) ^ entry.Flags) & HasDescriptor) == 0
             && (streamed || (Int(local, 14) == entry.Crc && SizesAgree(local, rest.AsSpan(nameLength), entry)));
         if (!agrees)
-            throw new ZipRefusedException($"{entry.Path} is described in two ways in the zip (its name, size or checksum differ). Zip the folder anew.");
+            throw new ZipRefusedException(T($"{entry.Path} is described in two ways in the zip (its name, size or checksum differ). Zip the folder anew."));
         var dataStart = entry.Start + LocalLength + nameLength + extraLength;
         // Compared by what is left: a 64-bit size near its end would wrap round in a sum.
         return entry.PackedSize <= next - dataStart
             ? dataStart + entry.PackedSize
-            : throw new ZipRefusedException($"{entry.Path} is said to be longer than there is room for: its size in the zip is wrong, or it lies in the same bytes as another file. Zip the folder anew.");
+            : throw new ZipRefusedException(T($"{entry.Path} is said to be longer than there is room for: its size in the zip is wrong, or it lies in the same bytes as another file. Zip the folder anew."));
     }
 
     private static bool SizesAgree(ReadOnlySpan<byte> local, ReadOnlySpan<byte> extra, Entry entry)

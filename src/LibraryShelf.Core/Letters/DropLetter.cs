@@ -12,19 +12,19 @@ internal static class DropLetter
     /// <param name="desk">Who writes.</param>
     public static (string Subject, string Text) Write(Drop drop, IReadOnlyList<LetterRelease> releases, LetterDesk desk)
     {
-        var month = drop.Month.ToString("MMMM yyyy", CultureInfo.InvariantCulture);
+        var month = drop.Month.ToString(T("MMMM yyyy"), CultureInfo.InvariantCulture);
         var title = LetterWords.Line(drop.Title);
-        var opening = title.Length == 0 ? $"The drop of {month} is out." : $"{title}: the drop of {month} is out.";
+        var opening = title.Length == 0 ? T($"The drop of {month} is out.") : T($"{title}: the drop of {month} is out.");
         var note = NoteText.Of(drop.Note);
         string[] parts =
         [
             opening,
             .. note.Length > 0 ? new[] { note } : [],
             .. releases.Select(About),
-            $"{(releases.Count == 1 ? "It is" : "They are")} on your page:\n\n{Place(drop, desk)}",
-            $"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out, or have {month} from before.",
+            T($"{(releases.Count == 1 ? T("It is") : T("They are"))} on your page:\n\n{Place(drop, desk)}"),
+            T($"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out, or have {month} from before."),
         ];
-        return (title.Length == 0 ? $"{month}: the drop is out" : $"{month}: {title}", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
+        return (title.Length == 0 ? T($"{month}: the drop is out") : $"{month}: {title}", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
     }
 
     private static string About(LetterRelease one)

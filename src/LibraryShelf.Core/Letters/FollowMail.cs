@@ -13,20 +13,20 @@ internal static class FollowMail
     public static (string Subject, string Text) Write(Library library, string link, bool isConfirmed, Shop? shop)
     {
         var text = isConfirmed
-            ? $"""
+            ? T($"""
                 Someone, most likely you, asked {MailWords.ShopName(shop)} to write here when {library.Title} has a new version. This address follows it already, so there is nothing to do.
 
                 You want no such mails any more? This page stops them:
                 {link}
-                """
-            : $"""
+                """)
+            : T($"""
                 Someone, most likely you, asked {MailWords.ShopName(shop)} to write here when {library.Title} has a new version.
 
                 If that was you, open this page and say yes:
                 {link}
 
                 If it wasn’t you, do nothing: without a yes you hear nothing of it, and this address is forgotten. You are asked once a day at most, whoever types it.
-                """;
-        return ($"{(isConfirmed ? "You follow" : "Follow")} {LetterWords.Line(library.Title)}{(isConfirmed ? " already" : "?")}", text + MailWords.Foot(shop));
+                """);
+        return ($"{(isConfirmed ? T("You follow") : T("Follow"))} {LetterWords.Line(library.Title)}{(isConfirmed ? T(" already") : "?")}", text + MailWords.Foot(shop));
     }
 }

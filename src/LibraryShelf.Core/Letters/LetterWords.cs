@@ -24,9 +24,9 @@ internal static class LetterWords
         var needs = OpensIn.Needs(one.Release.Players);
         string?[] lines =
         [
-            needs.Length > 0 ? $"- opens in {needs}" : null,
-            one.Bytes is { } bytes ? $"- {DataSize.Of(bytes)} as a whole" : "- its size is known once it is sealed",
-            one.Update is { } update ? $"- {DataSize.Of(update.Bytes)} for you, as an update from your {update.FromNumber}" : null,
+            needs.Length > 0 ? T($"- opens in {needs}") : null,
+            one.Bytes is { } bytes ? T($"- {DataSize.Of(bytes)} as a whole") : T("- its size is known once it is sealed"),
+            one.Update is { } update ? T($"- {DataSize.Of(update.Bytes)} for you, as an update from your {update.FromNumber}") : null,
         ];
         return string.Join('\n', lines.OfType<string>());
     }
@@ -44,8 +44,8 @@ internal static class LetterWords
     public static string WithWayOut(string text, LetterKind kind, string? stopAt)
     {
         var way = stopAt is null
-            ? $"You want no more mails about {kind.Title}? Sign in on the shelf, and choose under Mine, Letters."
-            : $"You want no more mails about {kind.Title}? Press the button on this page:\n{stopAt}";
+            ? T($"You want no more mails about {kind.Title}? Sign in on the shelf, and choose under Mine, Letters.")
+            : T($"You want no more mails about {kind.Title}? Press the button on this page:\n{stopAt}");
         var foot = text.LastIndexOf("\n\n-- \n", StringComparison.Ordinal);
         return foot < 0 ? $"{text}\n\n{way}" : text.Insert(foot, $"\n\n{way}");
     }

@@ -11,7 +11,7 @@ public static class OneClick
         if (settings.Mail.DkimKeyFile.Length == 0 || settings.PublicUrl.StartsWith("https://", StringComparison.OrdinalIgnoreCase))
             return null;
         return settings.PublicUrl.Length == 0
-            ? "Mails are signed, but Shelf:PublicUrl is not set, so mail programs can’t stop letters by a button of theirs: letters carry no List-Unsubscribe, and large providers may take them for spam. Set Shelf:PublicUrl to the shelf’s address, with https."
-            : "Mails are signed, but Shelf:PublicUrl is not https, so mail programs can’t stop letters with one click: List-Unsubscribe-Post is left out of them, and large providers may take them for spam. Set Shelf:PublicUrl to the shelf’s https address.";
+            ? T("Mails are signed, but Shelf:PublicUrl is not set, so mail programs can’t stop letters by a button of theirs: letters carry no List-Unsubscribe, and large providers may take them for spam. Set Shelf:PublicUrl to the shelf’s address, with https.")
+            : T("Mails are signed, but Shelf:PublicUrl is not https, so mail programs can’t stop letters with one click: List-Unsubscribe-Post is left out of them, and large providers may take them for spam. Set Shelf:PublicUrl to the shelf’s https address.");
     }
 }

@@ -30,12 +30,12 @@ internal sealed class MailPreparation(ShelfDb db, TimeProvider clock, IOptions<S
     {
         var kind = MailKinds.Of(mail.Cause);
         if (await Receiver.FindAsync(db, mail, cancellationToken) is not { } receiver)
-            return new PreparedMail.LeftOut("Not sent: whom it was for is not there any more.");
+            return new PreparedMail.LeftOut(T("Not sent: whom it was for is not there any more."));
         var why = MaySend.Decide(kind, await receiver.IsRefusedAsync(db, kind, cancellationToken), await receiver.IsSuppressedAsync(db, cancellationToken), isHeld: false);
         if (why == MaySendWhy.Refused)
-            return new PreparedMail.LeftOut("Not sent: they want no mails of this kind.");
+            return new PreparedMail.LeftOut(T("Not sent: they want no mails of this kind."));
         if (why == MaySendWhy.Suppressed)
-            return new PreparedMail.LeftOut("Not sent: the mailbox refused for good before. Write to it again below, if it is well.", kind == MailKind.Notice);
+            return new PreparedMail.LeftOut(T("Not sent: the mailbox refused for good before. Write to it again below, if it is well."), kind == MailKind.Notice);
         var (subject, text) = (mail.Subject, mail.Text);
         if (mail.AboutId is not null)
         {

@@ -89,7 +89,7 @@ public sealed class SendOutbox(
             db.ChangeTracker.Clear();
             // Counted by its age, because a fault counts no tries: soon at first, once a day in the end.
             var age = clock.GetUtcNow() - mail.CreatedAt;
-            await PutBackAsync(mail, age < Held ? Held : age < Waits[^1] ? age : Waits[^1], $"A fault of the shelf: {fault.Message}", cancellationToken);
+            await PutBackAsync(mail, age < Held ? Held : age < Waits[^1] ? age : Waits[^1], T($"A fault of the shelf: {fault.Message}"), cancellationToken);
             return round with { PutOff = round.PutOff + 1 };
         }
     }

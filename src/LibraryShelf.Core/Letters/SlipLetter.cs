@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Letters;
 /// <summary>The words of the letter that a month's drop slips.</summary>
 internal static class SlipLetter
 {
-    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("dddd d MMMM uuuu");
+    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture(T("dddd d MMMM uuuu"));
 
     /// <param name="drop">Which month's, with the reason; when it comes is said as it stands now.</param>
     /// <param name="now">The instant it is written.</param>
@@ -18,9 +18,9 @@ internal static class SlipLetter
     {
         var month = DropWhen.Name(drop.Month);
         var when = drop.State == DropState.Planned && drop.DueAt > now
-            ? $"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now."
-            : "When it comes, you are told.";
-        return ($"{month} slips", $"""
+            ? T($"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now.")
+            : T("When it comes, you are told.");
+        return ($"{month} slips", T($"""
             The drop of {month} does not come when it should: it slips.
 
             {drop.SlippedBecause}
@@ -28,6 +28,6 @@ internal static class SlipLetter
             {when} You have nothing to do. If you paid for {month}, it stays yours: when its drop comes, it is open to you.
 
             You get this mail because you are a member of {desk.ShopName}, or have {month} from before.
-            """.ReplaceLineEndings("\n") + MailWords.Foot(desk.Shop));
+            """).ReplaceLineEndings("\n") + MailWords.Foot(desk.Shop));
     }
 }

@@ -17,9 +17,9 @@ internal static class VersionLetter
     {
         var library = one.Release.Library;
         var place = desk.Address is null ? MailPlaces.Mine(null) : $"{desk.Address}/mine#{library.Slug}";
-        return Write(one, $"{library.Title} {one.Release.Number} is on the shelf, and it is yours to fetch. The last you fetched is {has}.",
-            $"It is on your page:\n\n{place}",
-            $"You get this mail because you fetched {library.Title} while you were signed in with this address.", desk);
+        return Write(one, T($"{library.Title} {one.Release.Number} is on the shelf, and it is yours to fetch. The last you fetched is {has}."),
+            T($"It is on your page:\n\n{place}"),
+            T($"You get this mail because you fetched {library.Title} while you were signed in with this address."), desk);
     }
 
     /// <param name="one">The latest.</param>
@@ -30,10 +30,10 @@ internal static class VersionLetter
     {
         var library = one.Release.Library;
         var place = desk.Address is null ? MailPlaces.Mine(null) : $"{desk.Address}/mine#{library.Slug}";
-        var opening = $"{library.Title} {one.Release.Number} is on the shelf, and it is yours to fetch. The newest you downloaded is {has}.";
+        var opening = T($"{library.Title} {one.Release.Number} is on the shelf, and it is yours to fetch. The newest you downloaded is {has}.");
         return Write(one, NoteText.Of(words) is { Length: > 0 } hers ? $"{hers}\n\n{opening}" : opening,
-            $"It is on your page:\n\n{place}",
-            $"You get this mail because you downloaded {library.Title} while you were signed in with this address.", desk);
+            T($"It is on your page:\n\n{place}"),
+            T($"You get this mail because you downloaded {library.Title} while you were signed in with this address."), desk);
     }
 
     /// <param name="one">The version.</param>
@@ -42,9 +42,9 @@ internal static class VersionLetter
     public static (string Subject, string Text) ToFollower(LetterRelease one, bool isForMembers, LetterDesk desk)
     {
         var library = one.Release.Library;
-        return Write(one, $"{library.Title} {one.Release.Number} is on the shelf{(isForMembers ? ", for members" : ", free for everyone")}.",
-            $"Its box:\n\n{MailPlaces.Box(desk.Address, library)}",
-            $"You get this mail because this address follows {library.Title}, and said yes to that.", desk);
+        return Write(one, T($"{library.Title} {one.Release.Number} is on the shelf{(isForMembers ? T(", for members") : T(", free for everyone"))}."),
+            T($"Its box:\n\n{MailPlaces.Box(desk.Address, library)}"),
+            T($"You get this mail because this address follows {library.Title}, and said yes to that."), desk);
     }
 
     private static (string Subject, string Text) Write(LetterRelease one, string opening, string where, string why, LetterDesk desk)
@@ -53,7 +53,7 @@ internal static class VersionLetter
         string[] parts =
         [
             opening,
-            $"{LetterWords.Heading("What it takes")}\n{LetterWords.Facts(one)}",
+            $"{LetterWords.Heading(T("What it takes"))}\n{LetterWords.Facts(one)}",
             .. Changes(one.Release),
             where,
             why,
@@ -66,7 +66,7 @@ internal static class VersionLetter
         var notes = NoteText.Of(release.Notes);
         if (notes.Length == 0)
             return [];
-        var shown = notes.Length <= MostNotes ? notes : $"{ShortText.Of(notes, MostNotes)} …\n\nThe rest stands on the page of the box.";
-        return [$"{LetterWords.Heading("What changed")}\n{shown}"];
+        var shown = notes.Length <= MostNotes ? notes : T($"{ShortText.Of(notes, MostNotes)} …\n\nThe rest stands on the page of the box.");
+        return [$"{LetterWords.Heading(T("What changed"))}\n{shown}"];
     }
 }

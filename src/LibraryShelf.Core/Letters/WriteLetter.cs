@@ -26,8 +26,8 @@ public abstract record LetterOutcome
 /// </summary>
 public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
-    private static readonly LetterOutcome Gone = new LetterOutcome.NotNeeded("Not sent: the version is not on the shelf any more.");
-    private static readonly LetterOutcome NotTheirs = new LetterOutcome.NotNeeded("Not sent: it is not open to them any more, so the letter would lead nowhere.");
+    private static readonly LetterOutcome Gone = new LetterOutcome.NotNeeded(T("Not sent: the version is not on the shelf any more."));
+    private static readonly LetterOutcome NotTheirs = new LetterOutcome.NotNeeded(T("Not sent: it is not open to them any more, so the letter would lead nowhere."));
 
     /// <param name="mail">Of a person or a follower who is there.</param>
     /// <param name="cancellationToken">Ends it.</param>
@@ -36,7 +36,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
     {
         var receiver = await Receiver.FindAsync(db, mail, cancellationToken);
         if (receiver is null || mail.AboutId is not { } about)
-            return new LetterOutcome.NotNeeded("Not sent: whom it was for is not there any more.");
+            return new LetterOutcome.NotNeeded(T("Not sent: whom it was for is not there any more."));
         var desk = new LetterDesk(await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken), LetterDesk.AddressOf(settings.Value.PublicUrl));
         return mail.Cause.Split(':', 2)[0] switch
         {
@@ -53,7 +53,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
     {
         var drop = await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Id == dropId && d.State == DropState.Sent, cancellationToken);
         if (drop is null)
-            return new LetterOutcome.NotNeeded("Not sent: the drop did not go out.");
+            return new LetterOutcome.NotNeeded(T("Not sent: the drop did not go out."));
         var ids = await db.DropReleases.Where(r => r.DropId == dropId).OrderBy(r => r.Place).Select(r => r.ReleaseId).ToListAsync(cancellationToken);
         var releases = await LetterRelease.LoadAsync(db, ids, receiver.PersonId, cancellationToken);
         // As it stands now: who was a member at that instant and may have none of it any more (a refund, a gift's end) would only find a closed page.
@@ -65,18 +65,18 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
     {
         var now = clock.GetUtcNow();
         if (await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Id == dropId, cancellationToken) is not { SlippedAt: not null } drop)
-            return new LetterOutcome.NotNeeded("Not sent: the month is not said to slip any more.");
+            return new LetterOutcome.NotNeeded(T("Not sent: the month is not said to slip any more."));
         if (drop.State == DropState.Sent)
-            return new LetterOutcome.NotNeeded("Not sent: the drop is out meanwhile, and its own letter tells of it.");
+            return new LetterOutcome.NotNeeded(T("Not sent: the drop is out meanwhile, and its own letter tells of it."));
         var telling = ":" + drop.SlipMark;
         if (!mail.Cause.EndsWith(telling, StringComparison.Ordinal))
-            return new LetterOutcome.NotNeeded("Not sent: the slip was told anew since, and the newest letter tells of it.");
+            return new LetterOutcome.NotNeeded(T("Not sent: the slip was told anew since, and the newest letter tells of it."));
         // Of two accounts made one, each had a letter.
         if (await db.Outbox.AnyAsync(m => m.PersonId == receiver.PersonId && m.AboutId == dropId && m.SentAt != null && m.Cause.StartsWith("slip:") && m.Cause.EndsWith(telling), cancellationToken))
-            return new LetterOutcome.NotNeeded("Not sent: they were told of it by another mail.");
+            return new LetterOutcome.NotNeeded(T("Not sent: they were told of it by another mail."));
         var person = await PersonFacts.LoadAsync(db, receiver.PersonId, now, cancellationToken);
         if (!person.IsActiveMember && !person.Months.Contains(drop.Month))
-            return new LetterOutcome.NotNeeded("Not sent: they are no member any more, and don’t have this month.");
+            return new LetterOutcome.NotNeeded(T("Not sent: they are no member any more, and don’t have this month."));
         return Written(SlipLetter.Write(drop, now, desk));
     }
 
@@ -87,13 +87,13 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         if (theirs.Count == 0)
             return NoneOf(releases);
         if (await IsToldByDropAsync(releaseId, receiver.PersonId, cancellationToken))
-            return new LetterOutcome.NotNeeded("Not sent: the letter of the drop tells of it.");
+            return new LetterOutcome.NotNeeded(T("Not sent: the letter of the drop tells of it."));
         if (await IsOutdoneAsync(theirs[0].Release, cancellationToken))
-            return new LetterOutcome.NotNeeded("Not sent: a newer version is there, and they are told of that.");
+            return new LetterOutcome.NotNeeded(T("Not sent: a newer version is there, and they are told of that."));
         var has = receiver.PersonId is { } person
             ? (await Fetchers.HighestAsync(db, theirs[0].Release.LibraryId, [person], cancellationToken)).GetValueOrDefault(person) : null;
         return has is null || ReleaseNumbers.ByPrecedence.Compare(has, theirs[0].Release.Number) >= 0
-            ? new LetterOutcome.NotNeeded("Not sent: they have fetched it meanwhile.")
+            ? new LetterOutcome.NotNeeded(T("Not sent: they have fetched it meanwhile."))
             : Written(VersionLetter.ToHolder(theirs[0], has, desk));
     }
 
@@ -105,14 +105,14 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
             return NoneOf(releases);
         var release = theirs[0].Release;
         if (await IsOutdoneAsync(release, cancellationToken))
-            return new LetterOutcome.NotNeeded("Not sent: a newer version is there meanwhile.");
+            return new LetterOutcome.NotNeeded(T("Not sent: a newer version is there meanwhile."));
         var has = await (from v in db.PersonVersions
                          where v.PersonId == receiver.PersonId && v.LibraryId == release.LibraryId && v.NextReleaseId == 0
                          join r in db.Releases on v.ReleaseId equals r.Id
                          select r.Number).FirstOrDefaultAsync(cancellationToken);
         var words = await db.BehindLetters.Where(l => l.ReleaseId == releaseId).Select(l => l.Words).FirstOrDefaultAsync(cancellationToken);
         return has is null || words is null || ReleaseNumbers.ByPrecedence.Compare(has, release.Number) >= 0
-            ? new LetterOutcome.NotNeeded("Not sent: they have it meanwhile.")
+            ? new LetterOutcome.NotNeeded(T("Not sent: they have it meanwhile."))
             : Written(VersionLetter.ToBehind(theirs[0], has, words, desk));
     }
 
@@ -124,7 +124,7 @@ public sealed class WriteLetter(ShelfDb db, TimeProvider clock, IOptions<ShelfSe
         // One mail about one thing: who follows what they also hold is told as its holder.
         if (receiver.PersonId is { } person && (await IsToldByDropAsync(releaseId, person, cancellationToken)
             || await db.Outbox.AnyAsync(m => m.PersonId == person && m.AboutId == releaseId && m.Cause.StartsWith("version:") && (m.GaveUpAt == null || m.Attempts > 0), cancellationToken)))
-            return new LetterOutcome.NotNeeded("Not sent: they are told of it by another mail.");
+            return new LetterOutcome.NotNeeded(T("Not sent: they are told of it by another mail."));
         return Written(VersionLetter.ToFollower(one, audience == Audience.Members, desk));
     }
 

@@ -12,16 +12,16 @@ public static class LetterKinds
 {
     public static IReadOnlyList<LetterKind> All { get; } =
     [
-        new(MailKind.Drop, "drop", "the month’s drop", "Once a month, when a drop goes out, and when one slips."),
-        new(MailKind.NewVersion, "new-version", "new versions of what you have", "When a library you fetched has a new version, when one is given to you early, and when the maker writes to those who have an earlier one."),
-        new(MailKind.Follow, "follow", "libraries you follow", "When a library you follow has a new version."),
-        new(MailKind.Withdrawal, "withdrawal", "withdrawn versions", "When a version you fetched is taken off the shelf, and when a mended one is there."),
-        new(MailKind.FaultMended, "fault", "faults you told of", "When a fault you told of is mended or answered."),
-        new(MailKind.RenewalFailed, "renewal", "renewals that failed", "When a payment for your membership did not go through."),
-        new(MailKind.Welcome, "welcome", "memberships given to you", "When the maker makes you a member."),
-        new(MailKind.Goodbye, "goodbye", "the end of a membership", "When your membership ends."),
-        new(MailKind.Alert, "alert", "what the shelf needs", "When the shelf needs its maker."),
-        new(MailKind.Weekly, "week", "your week in figures", "Each Monday, about the week before."),
+        new(MailKind.Drop, "drop", T("the month’s drop"), T("Once a month, when a drop goes out, and when one slips.")),
+        new(MailKind.NewVersion, "new-version", T("new versions of what you have"), T("When a library you fetched has a new version, when one is given to you early, and when the maker writes to those who have an earlier one.")),
+        new(MailKind.Follow, "follow", T("libraries you follow"), T("When a library you follow has a new version.")),
+        new(MailKind.Withdrawal, "withdrawal", "withdrawn versions", T("When a version you fetched is taken off the shelf, and when a mended one is there.")),
+        new(MailKind.FaultMended, "fault", T("faults you told of"), T("When a fault you told of is mended or answered.")),
+        new(MailKind.RenewalFailed, "renewal", T("renewals that failed"), T("When a payment for your membership did not go through.")),
+        new(MailKind.Welcome, "welcome", T("memberships given to you"), T("When the maker makes you a member.")),
+        new(MailKind.Goodbye, "goodbye", T("the end of a membership"), T("When your membership ends.")),
+        new(MailKind.Alert, "alert", T("what the shelf needs"), T("When the shelf needs its maker.")),
+        new(MailKind.Weekly, "week", T("your week in figures"), T("Each Monday, about the week before.")),
     ];
 
     /// <summary>Those that may come to somebody: alerts and the week’s letter are the maker's alone, and what members get does not come to her.</summary>

@@ -11,7 +11,7 @@ namespace LibraryShelf.Core.Mail;
 /// </summary>
 public static partial class MailHtml
 {
-    private const string Body = "margin:0 auto;padding:20px;max-width:36em;font:16px/1.5 Georgia,'Times New Roman',serif;overflow-wrap:anywhere";
+    private static string Body => T("margin:0 auto;padding:20px;max-width:36em;font:16px/1.5 Georgia,'Times New Roman',serif;overflow-wrap:anywhere");
 
     private enum Block { None, Paragraph, List, Quote }
 

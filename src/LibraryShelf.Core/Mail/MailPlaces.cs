@@ -8,12 +8,12 @@ internal static class MailPlaces
     /// <param name="shelfAddress">Without a slash at its end; null: no address is sure, so the place is named in words.</param>
     /// <param name="library">The box.</param>
     public static string Box(string? shelfAddress, Library library) =>
-        shelfAddress is null ? $"The box of {library.Title} is on the shelf." : $"{shelfAddress}/boxes/{library.Slug}";
+        shelfAddress is null ? T($"The box of {library.Title} is on the shelf.") : $"{shelfAddress}/boxes/{library.Slug}";
 
     public static string Mine(string? shelfAddress) =>
-        shelfAddress is null ? "Sign in on the shelf and open the page Mine." : $"{shelfAddress}/mine";
+        shelfAddress is null ? T("Sign in on the shelf and open the page Mine.") : $"{shelfAddress}/mine";
 
     /// <summary>"It opens in Pondskater 2.3 or Rushlight 5, or later." on a line of its own; empty when no player is named.</summary>
     public static string OpensIn(Release release) =>
-        Catalog.OpensIn.Needs(release.Players) is { Length: > 0 } needs ? $"\n\n{release.Number} opens in {needs}." : "";
+        Catalog.OpensIn.Needs(release.Players) is { Length: > 0 } needs ? T($"\n\n{release.Number} opens in {needs}.") : "";
 }

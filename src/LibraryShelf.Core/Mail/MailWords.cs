@@ -17,14 +17,14 @@ internal static class MailWords
         return said.Contains("You get this mail", StringComparison.Ordinal) ? said + signature : $"{said.TrimEnd()}\n\n{Why(kind, ShopName(shop))}{signature}";
     }
 
-    private static string Why(MailKind kind, string shop) => "You get this mail because " + kind switch
+    private static string Why(MailKind kind, string shop) => T("You get this mail because ") + kind switch
     {
-        MailKind.SignIn => "somebody, most likely you, asked for it with this address.",
-        MailKind.RenewalFailed => $"you are a member of {shop} and a payment did not go through.",
-        MailKind.Goodbye => $"you were a member of {shop}.",
-        MailKind.Alert or MailKind.Weekly => $"you are the maker of {shop}.",
-        MailKind.Notice => $"it is about what is yours at {shop}, and you have to hear of it.",
-        _ => $"{shop} knows this address.",
+        MailKind.SignIn => T("somebody, most likely you, asked for it with this address."),
+        MailKind.RenewalFailed => T($"you are a member of {shop} and a payment did not go through."),
+        MailKind.Goodbye => T($"you were a member of {shop}."),
+        MailKind.Alert or MailKind.Weekly => T($"you are the maker of {shop}."),
+        MailKind.Notice => T($"it is about what is yours at {shop}, and you have to hear of it."),
+        _ => T($"{shop} knows this address."),
     };
 
     /// <summary>Who writes, and where they live: the mark "-- " begins a signature (RFC 3676 §4.3).</summary>

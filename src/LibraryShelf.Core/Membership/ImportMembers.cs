@@ -113,6 +113,6 @@ public sealed class ImportMembers(ShelfDb db, TimeProvider clock)
 
     private static MembershipGrant GrantOf(ImportTextLine text, MemberTime gets, Person person, MemberImport import) => new()
     {
-        PersonId = person.Id, From = gets.From, Until = gets.Until, Note = text.Note.Length > 0 ? text.Note : $"From {import.Source}",
+        PersonId = person.Id, From = gets.From, Until = gets.Until, Note = text.Note.Length > 0 ? text.Note : T($"From {import.Source}"),
     };
 }

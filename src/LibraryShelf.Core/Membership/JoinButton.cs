@@ -5,8 +5,8 @@ namespace LibraryShelf.Core.Membership;
 /// <summary>The words on the button that leads to the payment page: what the page shows is what is kept with the joining.</summary>
 public static class JoinButton
 {
-    public const string Usual = "Go on to pay";
-    private const string Practice = "Practise paying";
+    public static string Usual => T("Go on to pay");
+    private static string Practice => T("Practise paying");
 
     /// <param name="shopWords">The shop's setting; empty: <see cref="Usual"/>.</param>
     /// <param name="plan">The plan chosen.</param>

@@ -39,9 +39,9 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         }
         string?[] words =
         [
-            tries.Words("The new price of {0} could not be told to the payment provider. The old one holds until it is"),
-            _untold == 0 ? null : $"{(_untold == 1 ? "1 member was" : $"{_untold} members were")} not mailed that the price changes, so the old one holds for them. The outbox says why, "
-                + "and there their mail is tried again: the days they have to leave begin when it is sent.",
+            tries.Words(T("The new price of {0} could not be told to the payment provider. The old one holds until it is")),
+            _untold == 0 ? null : T($"{(_untold == 1 ? T("1 member was") : T($"{_untold} members were"))} not mailed that the price changes, so the old one holds for them. The outbox says why, "
+                + "and there their mail is tried again: the days they have to leave begin when it is sent."),
         ];
         return string.Join(' ', words.OfType<string>()) is { Length: > 0 } said ? said : null;
     }

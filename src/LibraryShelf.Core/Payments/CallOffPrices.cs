@@ -25,8 +25,8 @@ public sealed class CallOffPrices(ShelfDb db, TimeProvider clock)
             .Join(db.Users.Where(p => p.Email != null), m => m.PersonId, p => p.Id, (m, p) => new { m.Id, p.Email }).ToListAsync(cancellationToken);
         db.Outbox.AddRange(people.Select(p => new OutboxMail
         {
-            Cause = $"price-off:{priceChangeId}:{p.Id}", To = p.Email!, Subject = "Your membership’s price stays as it is", CreatedAt = now,
-            Text = "We wrote to you that your membership would cost another price. That is called off: you go on paying what you pay today, and have nothing to do." + MailWords.Foot(shop),
+            Cause = $"price-off:{priceChangeId}:{p.Id}", To = p.Email!, Subject = T("Your membership’s price stays as it is"), CreatedAt = now,
+            Text = T("We wrote to you that your membership would cost another price. That is called off: you go on paying what you pay today, and have nothing to do.") + MailWords.Foot(shop),
         }));
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);

@@ -48,7 +48,7 @@ public sealed class FinishJoining(ShelfDb db, IPayments payments, LookAgain look
                 return new FinishOutcome.NotPaid(checkout?.Page);
             membership = paid;
             if (await lookAgain.RunAsync(membership, shelfAddress, cancellationToken) is LookOutcome.NeverPaid or LookOutcome.NotThere or LookOutcome.NobodysOurs)
-                return new FinishOutcome.Later("The payment provider has not written the payment down yet.");
+                return new FinishOutcome.Later(T("The payment provider has not written the payment down yet."));
         }
         catch (PaymentsUnreachableException away)
         {

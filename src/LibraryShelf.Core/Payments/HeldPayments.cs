@@ -9,10 +9,10 @@ namespace LibraryShelf.Core.Payments;
 /// </summary>
 public sealed class HeldPayments(IPayments provider, IDbContextFactory<ShelfDb> databases) : IPayments
 {
-    internal const string Held =
-        "This shelf was restored from a backup: until its maker says on the workbench’s first page that it is the one shelf, it changes nothing at the payment provider.";
+    internal static string Held =>
+        T("This shelf was restored from a backup: until its maker says on the workbench’s first page that it is the one shelf, it changes nothing at the payment provider.");
 
-    internal const string Trial = "This shelf is only there to try a backup: it changes nothing at the payment provider.";
+    internal static string Trial => T("This shelf is only there to try a backup: it changes nothing at the payment provider.");
 
     public bool IsOpen => provider.IsOpen;
 

@@ -17,8 +17,8 @@ internal static partial class LeaveLink
     public static string Make(ShelfDb db, long paidMembershipId, string? shelfAddress, DateTimeOffset now)
     {
         return shelfAddress is null
-            ? "in two presses, on your page on the shelf, under Leave."
-            : $"in two presses and without signing in: {shelfAddress}/leave/{MakeToken(db, paidMembershipId, now)}";
+            ? T("in two presses, on your page on the shelf, under Leave.")
+            : T($"in two presses and without signing in: {shelfAddress}/leave/{MakeToken(db, paidMembershipId, now)}");
     }
 
     /// <summary>A mail's text without the tokens of its links, to be kept for another try: whoever reads it in a backup can end nobody's membership.</summary>

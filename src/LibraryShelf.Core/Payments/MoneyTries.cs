@@ -36,5 +36,5 @@ internal sealed class MoneyTries(TimeProvider clock)
     /// <param name="sentence">With {0} for "1 member" or "12 members", without a full stop.</param>
     /// <returns>Null when nothing was in vain.</returns>
     public string? Words(string sentence) => failed == 0 ? null
-        : string.Format(CultureInfo.InvariantCulture, sentence, failed == 1 ? "1 member" : $"{failed} members") + $"; it is tried again each hour. The last answer was: {last}";
+        : string.Format(CultureInfo.InvariantCulture, sentence, failed == 1 ? "1 member" : $"{failed} members") + T($"; it is tried again each hour. The last answer was: {last}");
 }

@@ -48,9 +48,9 @@ public sealed class MoveCredits(ShelfDb db, TimeProvider clock)
             (line.IsPaidBack, line.BackMinor, line.CreditedAt, line.MovedAt) = (true, Math.Clamp(left.GetValueOrDefault(line.PaymentId), 0, line.Minor), null, now);
         await desk.WriteAsync(
             [.. lines.Where(l => l.BackMinor > 0 && addresses.ContainsKey(l.PersonId)).Select(l => new WrittenMail(
-                $"credit-back:{l.MonthCreditId}:{l.PersonId}", addresses[l.PersonId], "What was credited is paid back", $"""
+                $"credit-back:{l.MonthCreditId}:{l.PersonId}", addresses[l.PersonId], T("What was credited is paid back"), T($"""
                 {Money.Of(l.Minor, l.Currency)} were to be taken off your next payment, because a month had slipped. Since no payment follows, {Money.Of(l.BackMinor, l.Currency)} are on the way back to you. You have nothing to do.
-                """ + MailWords.Foot(desk.Shop)))], cancellationToken);
+                """) + MailWords.Foot(desk.Shop)))], cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return lines.Count;

@@ -25,7 +25,7 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
             });
             db.ChangeTracker.Clear();
         }
-        return tries.Words("The month that slipped could not be credited to {0} yet");
+        return tries.Words(T("The month that slipped could not be credited to {0} yet"));
     }
 
     private Task<MonthCreditLine?> NextAsync(CancellationToken cancellationToken)
@@ -42,7 +42,7 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
         var key = $"slipped-{line.MonthCreditId}-{line.PersonId}";
         // What was to be taken off a next payment is not any more, before it is paid back: the other way round it could be had twice.
         if (line.MovedAt is not null)
-            await payments.CreditAsync(membership.CustomerId, -line.Minor, line.Currency, $"{month:uuuu-MM} slipped, paid back instead", key + "-moved", cancellationToken);
+            await payments.CreditAsync(membership.CustomerId, -line.Minor, line.Currency, T($"{month:uuuu-MM} slipped, paid back instead"), key + "-moved", cancellationToken);
         if (!line.IsPaidBack)
             await payments.CreditAsync(membership.CustomerId, line.Minor, line.Currency, $"{month:uuuu-MM} slipped", key, cancellationToken);
         else if (line.BackMinor > 0)

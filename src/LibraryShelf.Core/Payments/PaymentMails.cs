@@ -24,13 +24,13 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
     {
         var to = await db.Users.Where(p => p.Id == membership.PersonId).Select(p => p.Email).SingleAsync(cancellationToken) ?? "";
         if (before.IsNew && membership.EndedAt is null)
-            await AddAsync($"joined:{membership.Id}", to, $"You have joined {MailWords.ShopName(shop)}", WelcomeWords(membership, joining, await AnotherAsync(membership, cancellationToken)), cancellationToken);
+            await AddAsync($"joined:{membership.Id}", to, T($"You have joined {MailWords.ShopName(shop)}"), WelcomeWords(membership, joining, await AnotherAsync(membership, cancellationToken)), cancellationToken);
         if (told.UnpaidSince is { } since && membership.EndedAt is null)
             await AddAsync(
-                $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, "Your payment did not go through", UnpaidWords(membership), cancellationToken);
+                $"unpaid:{membership.Id}:{since.ToUnixTimeSeconds()}", to, T("Your payment did not go through"), UnpaidWords(membership), cancellationToken);
         // One that had ended before this shelf knew it is the past of the provider's account: nobody waits for a mail about it.
         if (!before.WasLeaving && !(before.IsNew && joining is null && membership.EndedAt is not null) && (membership.LeavesAt ?? membership.EndedAt) is { } ends)
-            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, "You have left", GoodbyeWords(membership.EndedAt ?? membership.ActiveUntil, told.Payments.Any(p => p.TakenBackAt is null), told.UnpaidSince is not null && membership.EndedAt is null), cancellationToken);
+            await AddAsync($"left:{membership.Id}:{ends.ToUnixTimeSeconds()}", to, T("You have left"), GoodbyeWords(membership.EndedAt ?? membership.ActiveUntil, told.Payments.Any(p => p.TakenBackAt is null), told.UnpaidSince is not null && membership.EndedAt is null), cancellationToken);
     }
 
     /// <summary>Who joined signed out, being a member already, pays twice, and has to hear of it.</summary>
@@ -45,42 +45,42 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
 
     private string WelcomeWords(PaidMembership membership, Joining? joining, bool isAnother)
     {
-        var another = !isAnother ? "" : """
+        var another = !isAnother ? "" : T("""
 
 
             You were a member already, so that from now on two payments are taken. If you meant only one, leave this one by the link below, or the other one on your page.
-            """;
-        var agreed = joining is null || joining.ConsentWords.Length == 0 ? "" : $"""
+            """);
+        var agreed = joining is null || joining.ConsentWords.Length == 0 ? "" : T($"""
 
 
             On {Day(joining.AgreedAt)} you agreed to this: “{joining.ConsentWords}”
-            {(joining.TermsVersion.Length == 0 ? "" : $"The terms were those of {joining.TermsVersion}.")}
-            """;
-        return $"""
+            {(joining.TermsVersion.Length == 0 ? "" : T($"The terms were those of {joining.TermsVersion}."))}
+            """);
+        return T($"""
             Thank you. All tied boxes are open for you while you are a member, and each month you pay for is yours for good, with every later version of
             its box, also after you leave.{another}
 
-            {(shelfAddress is null ? "Sign in on the shelf" : $"Sign in at {shelfAddress}/sign-in")} with this address: you are sent a link and a code, there is no password.
+            {(shelfAddress is null ? T("Sign in on the shelf") : T($"Sign in at {shelfAddress}/sign-in"))} with this address: you are sent a link and a code, there is no password.
 
             To leave, whenever you like, {LeaveLinkOf(membership)}{agreed}
 
             You get this mail because this address joined on {Day(membership.StartedAt)}.
-            """;
+            """);
     }
 
-    private string UnpaidWords(PaidMembership membership) => $"""
+    private string UnpaidWords(PaidMembership membership) => T($"""
         The payment for your next month did not go through. Nothing is lost: you are a member as before until {Day(membership.ActiveUntil)}, and it is tried again by itself.
 
-        {(shelfAddress is null ? "On your page on the shelf" : $"At {shelfAddress}/mine")} you can change the card. Once it is paid, it is as if it had never failed.
+        {(shelfAddress is null ? T("On your page on the shelf") : T($"At {shelfAddress}/mine"))} you can change the card. Once it is paid, it is as if it had never failed.
 
         If you would rather leave: {LeaveLinkOf(membership)}
-        """;
+        """);
 
-    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid, bool isTried) => $"""
-        Your membership {(ends > now ? $"ends on {Day(ends)}. Until then everything is open as before, and {(isTried ? "the payment that did not go through may be tried again; after that nothing more will be taken" : "nothing more will be taken")}." : "has ended. Nothing more will be taken.")}
+    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid, bool isTried) => T($"""
+        Your membership {(ends > now ? T($"ends on {Day(ends)}. Until then everything is open as before, and {(isTried ? T("the payment that did not go through may be tried again; after that nothing more will be taken") : T("nothing more will be taken"))}.") : T("has ended. Nothing more will be taken."))}
 
-        {(hasPaid ? "The months you paid for stay yours, with every later version of their boxes" : "What you paid went back to you, so no month stays yours. What is free stays open")}: {(shelfAddress is null ? "sign in on the shelf" : $"sign in at {shelfAddress}/sign-in")} with this address whenever you like.
-        """;
+        {(hasPaid ? T("The months you paid for stay yours, with every later version of their boxes") : T("What you paid went back to you, so no month stays yours. What is free stays open"))}: {(shelfAddress is null ? T("sign in on the shelf") : T($"sign in at {shelfAddress}/sign-in"))} with this address whenever you like.
+        """);
 
     private string LeaveLinkOf(PaidMembership membership) => LeaveLink.Make(db, membership.Id, shelfAddress, now);
 

@@ -14,6 +14,6 @@ internal static class PlanPrice
         // Asked each time, by its lookup key: what was made in practice, or with another key, is not there with this one.
         var shop = await db.Shops.Select(s => s.Name).SingleAsync(cancellationToken);
         return plan.ProviderId = await payments.MakePriceAsync(
-            new PriceWish(plan.Id, $"Membership of {shop}", plan.Minor, plan.Currency, plan.Months, plan.IsTaxIncluded), cancellationToken);
+            new PriceWish(plan.Id, T($"Membership of {shop}"), plan.Minor, plan.Currency, plan.Months, plan.IsTaxIncluded), cancellationToken);
     }
 }

@@ -52,7 +52,7 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
         var isSilent = await IsSilentAsync(began, cancellationToken);
         await TellAsync(mended, isSilent, cancellationToken);
         return new(looked, mended, isSilent, UnreadWords.Of(unread) is { } names
-            ? $"What the payment provider says of {names} could not be read in the daily look. It stands as it was last told, and all others were looked at. If this stays, whoever runs the server finds the reason in the shelf's log."
+            ? T($"What the payment provider says of {names} could not be read in the daily look. It stands as it was last told, and all others were looked at. If this stays, whoever runs the server finds the reason in the shelf's log.")
             : null);
     }
 
@@ -89,13 +89,13 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
     {
         if (mended > 0)
             await raise.RunAsync(AlertKind.PaymentsMissed, Missed,
-                $"The daily look at the payment provider found {mended} membership{(mended == 1 ? "" : "s")} that its messages had not told of, and set {(mended == 1 ? "it" : "them")} right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider.",
+                T($"The daily look at the payment provider found {mended} membership{(mended == 1 ? "" : "s")} that its messages had not told of, and set {(mended == 1 ? T("it") : T("them"))} right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider."),
                 cancellationToken);
         else
             await settle.RunAsync(AlertKind.PaymentsMissed, Missed, cancellationToken);
         if (isSilent)
             await raise.RunAsync(AlertKind.PaymentsMissed, Silent,
-                "Members have paid in the last three days, but the payment provider has sent no message. The daily look keeps memberships right, a day late. At the provider, set the address for messages to this shelf’s address with /hooks/payments at its end.",
+                T("Members have paid in the last three days, but the payment provider has sent no message. The daily look keeps memberships right, a day late. At the provider, set the address for messages to this shelf’s address with /hooks/payments at its end."),
                 cancellationToken);
         else
             await settle.RunAsync(AlertKind.PaymentsMissed, Silent, cancellationToken);

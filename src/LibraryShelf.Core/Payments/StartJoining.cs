@@ -98,6 +98,6 @@ public sealed class StartJoining(ShelfDb db, IPayments payments, TimeProvider cl
             cancellationToken);
         joining.CheckoutId = checkout.Id;
         await db.SaveChangesAsync(cancellationToken);
-        return checkout.Page is { } page ? new JoinOutcome.GoAndPay(page, token) : new JoinOutcome.Unreachable("The payment page is not open any more. Join again.");
+        return checkout.Page is { } page ? new JoinOutcome.GoAndPay(page, token) : new JoinOutcome.Unreachable(T("The payment page is not open any more. Join again."));
     }
 }

@@ -52,7 +52,7 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
             db.PriceChangeLines.Add(new PriceChangeLine { PriceChangeId = id, PaidMembershipId = one.Id, ToldAt = now });
         await desk.WriteAsync(
             [.. people.Where(p => !string.IsNullOrEmpty(p.Email)).Select(p => new WrittenMail(
-                CauseOf(id, p.Id), p.Email!, "Your membership will cost another price",
+                CauseOf(id, p.Id), p.Email!, T("Your membership will cost another price"),
                 Words(change, from, to, desk, LeaveLink.Make(db, p.Id, shelfAddress, now)) + MailWords.Foot(desk.Shop)) { PersonId = p.PersonId })], cancellationToken);
         if (people.Count == 0)
             change.ToldAllAt = now;
@@ -66,15 +66,15 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
 
     private Task<Plan> PlanAsync(long id, CancellationToken cancellationToken) => db.Plans.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken);
 
-    private static string Words(PriceChange change, Plan from, Plan to, MailDesk desk, string leaveLink) => $"""
-        Your membership costs {Money.Of(from.Minor, from.Currency)} a {Each(from)} today. From your first renewal on or after {Day(change.From, desk.Shop)} it will cost {Money.Of(to.Minor, to.Currency)} a {Each(to)}{(to.IsTaxIncluded ? ", tax included" : "")}. Until then nothing changes.
+    private static string Words(PriceChange change, Plan from, Plan to, MailDesk desk, string leaveLink) => T($"""
+        Your membership costs {Money.Of(from.Minor, from.Currency)} a {Each(from)} today. From your first renewal on or after {Day(change.From, desk.Shop)} it will cost {Money.Of(to.Minor, to.Currency)} a {Each(to)}{(to.IsTaxIncluded ? T(", tax included") : "")}. Until then nothing changes.
 
         {change.Reason}
 
         If that is not worth it to you, leave before then: nothing more is taken, and the months you paid for stay yours, with every later version of their boxes. You leave {leaveLink}
 
         You get this mail because you are a member and pay by this plan.
-        """;
+        """);
 
     private static string Each(Plan plan) => plan.Months == 12 ? "year" : "month";
 

@@ -48,7 +48,7 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
         var desk = await MailDesk.OpenAsync(db, shelfAddress, now, cancellationToken);
         await desk.WriteAsync(
             [.. people.Zip(lines).Where(p => p.First.Email is { Length: > 0 } && p.Second.Minor > 0).Select(p => new WrittenMail(
-                $"credit:{id}:{p.First.PersonId}", p.First.Email!, $"{MonthName(credit)} slipped, and is credited",
+                $"credit:{id}:{p.First.PersonId}", p.First.Email!, T($"{MonthName(credit)} slipped, and is credited"),
                 Words(credit, p.Second) + MailWords.Foot(desk.Shop)))], cancellationToken);
         if (people.Count == 0)
             credit.WrittenAt = now;
@@ -68,17 +68,17 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
         };
     }
 
-    private static string Words(MonthCredit credit, MonthCreditLine line) => $"""
+    private static string Words(MonthCredit credit, MonthCreditLine line) => T($"""
         {MonthName(credit)} slipped: its box did not come when it should have.
 
         {credit.Reason}
 
         {(line.IsPaidBack
-            ? $"Since no payment of yours follows, {Money.Of(line.Minor, line.Currency)} are on the way back to you."
-            : $"{Money.Of(line.Minor, line.Currency)}, what the month cost you, are taken off your next payment by themselves.")} You have nothing to do. The month stays yours: when its box comes, it is open to you.
+            ? T($"Since no payment of yours follows, {Money.Of(line.Minor, line.Currency)} are on the way back to you.")
+            : T($"{Money.Of(line.Minor, line.Currency)}, what the month cost you, are taken off your next payment by themselves."))} You have nothing to do. The month stays yours: when its box comes, it is open to you.
 
         You get this mail because you paid for {MonthName(credit)}.
-        """;
+        """);
 
-    private static string MonthName(MonthCredit credit) => credit.Month.ToString("MMMM uuuu", CultureInfo.InvariantCulture);
+    private static string MonthName(MonthCredit credit) => credit.Month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
 }

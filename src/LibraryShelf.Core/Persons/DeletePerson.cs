@@ -97,7 +97,7 @@ public sealed class DeletePerson(ShelfDb db, IPayments payments, LookAgain lookA
         if (used == 0 || await PersonRows.FindAsync(db, personId, cancellationToken) is not { } rows)
             return new DeleteOutcome.LinkRefused(TicketState.Used);
         if (await Running(personId).AnyAsync(cancellationToken))
-            return new DeleteOutcome.Unreachable("The payment provider has not said yet that the membership has ended.");
+            return new DeleteOutcome.Unreachable(T("The payment provider has not said yet that the membership has ended."));
         var paid = await db.Payments.Where(p => p.PersonId == personId).MaxAsync(p => (DateTimeOffset?)p.PaidAt, cancellationToken);
         DateTimeOffset? keptUntil = paid is { } last ? KeptPayments.Until(last, settings.Value.Privacy.KeepPaymentsYears, now) : null;
         var payers = await db.PaidMemberships.Where(m => m.PersonId == personId).Select(m => m.CustomerId).Distinct().ToListAsync(cancellationToken);

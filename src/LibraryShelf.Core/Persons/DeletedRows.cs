@@ -38,7 +38,7 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
         await rows.Followed(db).ExecuteDeleteAsync(cancellationToken);
         await rows.Tickets(db).ExecuteDeleteAsync(cancellationToken);
         foreach (var address in rows.Written)
-            await AlertAddresses.ReplaceAsync(db, address, "somebody who has been deleted since", cancellationToken);
+            await AlertAddresses.ReplaceAsync(db, address, T("somebody who has been deleted since"), cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
     }
 

@@ -9,13 +9,13 @@ namespace LibraryShelf.Core.Persons;
 internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
 {
     public async Task<MyTable> JoiningsAsync(CancellationToken cancellationToken) => new(
-        "joinings", "What you agreed to", "The proof of what was agreed when you pressed Join, in the words you saw.",
+        "joinings", T("What you agreed to"), T("The proof of what was agreed when you pressed Join, in the words you saw."),
         ["address", "agreedAt", "consentWords", "buttonWords", "terms", "paidAt"],
         [.. (await rows.Joinings(db).AsNoTracking().OrderBy(j => j.Id).ToListAsync(cancellationToken))
             .Select(j => new object?[] { j.Email, j.AgreedAt, j.ConsentWords, j.ButtonWords, j.TermsVersion, j.PaidAt })]);
 
     public async Task<MyTable> MembershipsAsync(CancellationToken cancellationToken) => new(
-        "paid-memberships", "Paid memberships", "How each stands, as the payment provider told it, under the names it has there.",
+        "paid-memberships", T("Paid memberships"), T("How each stands, as the payment provider told it, under the names it has there."),
         ["providerName", "customer", "planMinor", "planCurrency", "planMonths", "startedAt", "paidThrough", "leavesAt", "endedAt", "isPaused", "activeUntil", "joinedUnder"],
         [.. (await (from m in db.PaidMemberships
                     join p in db.Plans on m.PlanId equals (long?)p.Id into plans
@@ -31,7 +31,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
             })]);
 
     public async Task<MyTable> PaymentsAsync(CancellationToken cancellationToken) => new(
-        "payments", "Payments", "Which months are yours comes of them; and tax law asks the maker to keep them.",
+        "payments", "Payments", T("Which months are yours comes of them; and tax law asks the maker to keep them."),
         ["invoice", "minor", "currency", "months", "periodStart", "periodEnd", "paidAt", "refundedMinor", "takenBackAt", "isDisputeLost"],
         [.. (await db.Payments.AsNoTracking().Where(p => p.PersonId == rows.Id).OrderBy(p => p.PaidAt).ThenBy(p => p.Id).ToListAsync(cancellationToken))
             .Select(p => new object?[]
@@ -40,7 +40,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
             })]);
 
     public async Task<MyTable> FailedRenewalsAsync(CancellationToken cancellationToken) => new(
-        "failed-renewals", "Renewals that failed", "So that the maker can count how many are paid after all.",
+        "failed-renewals", T("Renewals that failed"), T("So that the maker can count how many are paid after all."),
         ["membership", "failedAt", "paidAfterAllAt"],
         [.. (await (from r in db.FailedRenewals
                     join m in db.PaidMemberships on r.PaidMembershipId equals m.Id
@@ -53,13 +53,13 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
     {
         var months = await db.PaidMonths.AsNoTracking().Where(m => m.PersonId == rows.Id).OrderBy(m => m.Month).ToListAsync(cancellationToken);
         var boxes = await MonthBoxes.LoadAsync(db, cancellationToken);
-        return new("months", "Months you paid for", "Their boxes are yours for good.",
+        return new("months", T("Months you paid for"), T("Their boxes are yours for good."),
             ["month", "opensAt", "invoice", "boxes"],
             [.. months.Select(m => new object?[] { YearMonthPattern.Iso.Format(m.Month), m.OpensAt, m.PaymentId, string.Join("; ", boxes[m.Month]) })]);
     }
 
     public async Task<MyTable> CreditsAsync(CancellationToken cancellationToken) => new(
-        "credits", "Credits for months that slipped", "So that each is credited once.",
+        "credits", T("Credits for months that slipped"), T("So that each is credited once."),
         ["month", "minor", "currency", "invoice", "decidedAt", "creditedAt", "isPaidBack", "reason"],
         [.. (await (from l in db.MonthCreditLines
                     join c in db.MonthCredits on l.MonthCreditId equals c.Id
@@ -69,7 +69,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
             .Select(c => new object?[] { YearMonthPattern.Iso.Format(c.Month), c.Minor, c.Currency, c.PaymentId, c.DecidedAt, c.CreditedAt, c.IsPaidBack, c.Reason })]);
 
     public async Task<MyTable> PricesAsync(CancellationToken cancellationToken) => new(
-        "price-changes", "Changes of price you were told of", "So that nobody pays more without having been told.",
+        "price-changes", T("Changes of price you were told of"), T("So that nobody pays more without having been told."),
         ["membership", "from", "toldAt", "appliedAt", "skippedAt", "reason"],
         [.. (await (from l in db.PriceChangeLines
                     join c in db.PriceChanges on l.PriceChangeId equals c.Id

@@ -9,13 +9,13 @@ namespace LibraryShelf.Core.Persons;
 internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
 {
     public async Task<MyTable> GrantsAsync(CancellationToken cancellationToken) => new(
-        "memberships-given", "Memberships given to you", "So that members’ boxes open for you. The note is the maker’s.",
+        "memberships-given", T("Memberships given to you"), T("So that members’ boxes open for you. The note is the maker’s."),
         ["from", "until", "note"],
         [.. (await db.MembershipGrants.AsNoTracking().Where(g => g.PersonId == rows.Id).OrderBy(g => g.Id).ToListAsync(cancellationToken))
             .Select(g => new object?[] { g.From, g.Until, g.Note })]);
 
     public async Task<MyTable> ImportsAsync(CancellationToken cancellationToken) => new(
-        "lists", "Lists you came from", "Where the maker has your address from, and what you agreed to there, as she says it.",
+        "lists", T("Lists you came from"), T("Where the maker has your address from, and what you agreed to there, as she says it."),
         ["source", "consentOfAll", "consentOfYou", "broughtAt", "claimedAt"],
         [.. (await (from m in db.ImportedMembers
                     join i in db.MemberImports on m.ImportId equals i.Id
@@ -25,7 +25,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(i => new object?[] { i.Source, i.All, i.Own, i.ImportedAt, i.ClaimedAt })]);
 
     public async Task<MyTable> EarlyVersionsAsync(CancellationToken cancellationToken) => new(
-        "early-versions", "Versions given to you early", "So that they open for you before they are on the shelf.",
+        "early-versions", T("Versions given to you early"), T("So that they open for you before they are on the shelf."),
         ["box", "version", "givenAt"],
         [.. (await (from g in db.EarlyGuests
                     join r in db.Releases on g.ReleaseId equals r.Id
@@ -35,7 +35,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(g => new object?[] { g.Title, g.Number, g.AddedAt })]);
 
     public async Task<MyTable> DownloadsAsync(CancellationToken cancellationToken) => new(
-        "downloads", "Downloads", "So that what you took while it was free stays yours, and the maker can count.",
+        "downloads", "Downloads", T("So that what you took while it was free stays yours, and the maker can count."),
         ["box", "version", "fromVersion", "wholeMonth", "madeAt", "startedAt", "finishedAt", "closedAt", "why"],
         [.. (await (from d in db.Downloads
                     join r in db.Releases on d.ReleaseId equals r.Id
@@ -51,7 +51,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(d => new object?[] { d.Title, d.Number, d.From, d.Month is { } month ? YearMonthPattern.Iso.Format(month) : null, d.MadeAt, d.StartedAt, d.FinishedAt, d.RevokedAt, d.Why.ToString() })]);
 
     public async Task<MyTable> VersionsAsync(CancellationToken cancellationToken) => new(
-        "versions", "Versions you finished downloading", "So that the maker sees which versions people have. Worked out of your downloads: each that was your newest.",
+        "versions", T("Versions you finished downloading"), T("So that the maker sees which versions people have. Worked out of your downloads: each that was your newest."),
         ["box", "version", "since"],
         [.. (await (from v in db.PersonVersions
                     join r in db.Releases on v.ReleaseId equals r.Id
@@ -61,12 +61,12 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(v => new object?[] { v.Title, v.Number, v.Since })]);
 
     public async Task<MyTable> FirstsAsync(CancellationToken cancellationToken) => new(
-        "first-free-download", "Your first free download", "So that the maker can count how many join after one.",
+        "first-free-download", T("Your first free download"), T("So that the maker can count how many join after one."),
         ["finishedAt"],
         [.. (await db.PersonFirsts.AsNoTracking().Where(f => f.PersonId == rows.Id).ToListAsync(cancellationToken)).Select(f => new object?[] { f.FreeAt })]);
 
     public async Task<MyTable> FaultsAsync(CancellationToken cancellationToken) => new(
-        "faults", "Faults you told of", "So that they can be mended and you can be answered.",
+        "faults", T("Faults you told of"), T("So that they can be mended and you can be answered."),
         ["box", "version", "key", "recording", "words", "toldAt", "settledAt", "answer", "answeredAt"],
         [.. (await (from f in db.FaultReports
                     join r in db.Releases on f.ReleaseId equals r.Id
@@ -76,7 +76,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(f => new object?[] { f.Title, f.Number, f.Key, f.Path, f.Words, f.ReportedAt, f.SettledAt, f.Answer, f.ToldAt })]);
 
     public async Task<MyTable> WithdrawalsAsync(CancellationToken cancellationToken) => new(
-        "withdrawals", "Withdrawn versions you were told of", "So that you are told once, and again when a better one is there.",
+        "withdrawals", T("Withdrawn versions you were told of"), T("So that you are told once, and again when a better one is there."),
         ["box", "version", "toldAt", "offeredVersion"],
         [.. (await (from n in db.WithdrawalNotices
                     join r in db.Releases on n.ReleaseId equals r.Id

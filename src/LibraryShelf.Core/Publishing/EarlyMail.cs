@@ -12,7 +12,7 @@ internal static class EarlyMail
     public static (string Subject, string Text) Write(Release release, Shop? shop, string? shelfAddress)
     {
         var title = $"{release.Library.Title} {release.Number}";
-        var text = $"""
+        var text = T($"""
             The maker of {MailWords.ShopName(shop)} gives you {title} early, before it is on the shelf for others.
 
             Sign in with this address, and it stands under Mine, marked “Early, for you”:
@@ -22,7 +22,7 @@ internal static class EarlyMail
             Others see nothing of it yet. If something sounds wrong, the page of its box has a way to tell the maker.
 
             You get this mail once, because the maker chose your address for this version. If you did not expect it, answer the address below.
-            """;
-        return ($"Early, for you: {title}", text + MailWords.Foot(shop));
+            """);
+        return (T($"Early, for you: {title}"), text + MailWords.Foot(shop));
     }
 }

@@ -34,8 +34,8 @@ public enum PublishReleaseOutcome
 /// </summary>
 public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
 {
-    public const string DamagedWords =
-        "Its archive can't be read through, so whoever downloads it might get nothing whole. It stays sealed. Read it through again on its page; once that goes well, publish it.";
+    public static string DamagedWords =>
+        T("Its archive can't be read through, so whoever downloads it might get nothing whole. It stays sealed. Read it through again on its page; once that goes well, publish it.");
 
     /// <param name="releaseId">A sealed one, or one that chosen people have.</param>
     /// <param name="audience">Who the library is for from now on.</param>
@@ -101,7 +101,7 @@ public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
     private async Task<PublishReleaseOutcome> RefuseAsync(Release release, GateTrouble trouble, CancellationToken cancellationToken)
     {
         var isDamaged = trouble == GateTrouble.ArchiveDamaged;
-        var words = $"Version {release.Number} was not published. {(isDamaged ? DamagedWords : Declaration.Missing)}";
+        var words = T($"Version {release.Number} was not published. {(isDamaged ? DamagedWords : Declaration.Missing)}");
         if (release.PublishAfterSealFor is not null && release.Trouble != words)
         {
             // She can't mend a store by pressing, but she can declare: only then is what she wished for still to be had.

@@ -56,7 +56,7 @@ public sealed class ReleaseEarly(ShelfDb db, TimeProvider clock)
         if (release is null)
             return new ReleaseEarlyOutcome.NoSuchRelease();
         if (release.State is not (ReleaseState.Sealed or ReleaseState.Early))
-            return Refuse("", $"Only a sealed version that has not been on the shelf can be given early, and {release.Number} is none.");
+            return Refuse("", T($"Only a sealed version that has not been on the shelf can be given early, and {release.Number} is none."));
         var now = clock.GetUtcNow();
         if (declares)
             release.Library.Declare(now);
@@ -98,11 +98,11 @@ public sealed class ReleaseEarly(ShelfDb db, TimeProvider clock)
         var typed = addresses.Split(Between, StringSplitOptions.RemoveEmptyEntries).ToList();
         var wrong = typed.Find(t => EmailAddress.Tidy(t) is null);
         if (typed.Count == 0)
-            return ([], "Write the address of at least one person.");
+            return ([], T("Write the address of at least one person."));
         if (wrong is not null)
-            return ([], $"“{(wrong.Length > 60 ? ShortText.Of(wrong, 60) + "…" : wrong)}” is no e-mail address. Nobody was added yet.");
+            return ([], T($"“{(wrong.Length > 60 ? ShortText.Of(wrong, 60) + "…" : wrong)}” is no e-mail address. Nobody was added yet."));
         if (typed.Count > Most)
-            return ([], $"At most {Most} people are added at a time. Nobody was added yet.");
+            return ([], T($"At most {Most} people are added at a time. Nobody was added yet."));
         return ([.. typed.Select(t => EmailAddress.Tidy(t)!).DistinctBy(EmailAddress.Normalize)], null);
     }
 

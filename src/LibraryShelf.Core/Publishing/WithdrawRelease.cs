@@ -46,8 +46,8 @@ public sealed class WithdrawRelease(ShelfDb db, TimeProvider clock)
     {
         if (reason.Length is 0 or > MaxReasonLength)
             return new WithdrawReleaseOutcome.Refused(new Refusal("Reason", reason.Length == 0
-                ? "Write a reason: people who have this version want to know what is wrong with it."
-                : $"The reason is longer than {MaxReasonLength} letters. Shorten it."));
+                ? T("Write a reason: people who have this version want to know what is wrong with it.")
+                : T($"The reason is longer than {MaxReasonLength} letters. Shorten it.")));
         var release = await db.Releases.Include(r => r.Library).ThenInclude(l => l.Audiences).FirstOrDefaultAsync(r => r.Id == releaseId, cancellationToken);
         if (release is null)
             return new WithdrawReleaseOutcome.NoSuchRelease();

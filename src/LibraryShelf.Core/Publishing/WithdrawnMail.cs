@@ -16,8 +16,8 @@ internal static class WithdrawnMail
     {
         var library = withdrawn.Library;
         var instead = has is null ? Instead(withdrawn, offered, desk)
-            : $"You have fetched version {has.Number} since. That one stands, and there is nothing you need to do.";
-        var text = $"""
+            : T($"You have fetched version {has.Number} since. That one stands, and there is nothing you need to do.");
+        var text = T($"""
             The maker of {MailWords.ShopName(desk.Shop)} has taken version {withdrawn.Number} of {library.Title} off the shelf, and says why:
 
             {Quoted(withdrawn.WithdrawnBecause)}
@@ -27,7 +27,7 @@ internal static class WithdrawnMail
             {instead}
 
             You get this mail once, because you fetched {library.Title} {withdrawn.Number} while you were signed in with this address.
-            """;
+            """);
         return Written(withdrawn, to, text, desk);
     }
 
@@ -39,7 +39,7 @@ internal static class WithdrawnMail
     public static WrittenMail WithdrawnToo(Fetcher to, Release had, Release withdrawn, Release? offered, MailDesk desk)
     {
         var library = withdrawn.Library;
-        var text = $"""
+        var text = T($"""
             You were told of version {withdrawn.Number} of {library.Title}, in place of {had.Number}, which was withdrawn. The maker of {MailWords.ShopName(desk.Shop)} has now taken {withdrawn.Number} off the shelf too, and says why:
 
             {Quoted(withdrawn.WithdrawnBecause)}
@@ -47,7 +47,7 @@ internal static class WithdrawnMail
             {Instead(withdrawn, offered, desk)}
 
             You get this mail once, because you fetched {library.Title} {had.Number} while you were signed in with this address.
-            """;
+            """);
         return Written(withdrawn, to, text, desk);
     }
 
@@ -59,7 +59,7 @@ internal static class WithdrawnMail
     public static WrittenMail Mended(long personId, string email, Release withdrawn, Release offered, MailDesk desk)
     {
         var library = withdrawn.Library;
-        var text = $"""
+        var text = T($"""
             Version {offered.Number} of {library.Title} is on the shelf. It comes in place of {withdrawn.Number}, which the maker took back:
 
             {Quoted(withdrawn.WithdrawnBecause)}
@@ -69,17 +69,17 @@ internal static class WithdrawnMail
             {MailPlaces.Box(desk.Address, library)}{MailPlaces.OpensIn(offered)}
 
             You get this mail once, because you fetched {library.Title} {withdrawn.Number} while you were signed in with this address, and had no mended version yet.
-            """;
+            """);
         return new WrittenMail($"mended-after:{offered.Id}:{personId}", email,
-            $"{library.Title} {offered.Number} is there in place of {withdrawn.Number}", text + MailWords.Foot(desk.Shop));
+            T($"{library.Title} {offered.Number} is there in place of {withdrawn.Number}"), text + MailWords.Foot(desk.Shop));
     }
 
     private static WrittenMail Written(Release withdrawn, Fetcher to, string text, MailDesk desk) => new(
         $"withdrawn:{withdrawn.Id}:{to.PersonId}", to.Email, $"{withdrawn.Library.Title} {withdrawn.Number} was withdrawn", text + MailWords.Foot(desk.Shop));
 
     private static string Instead(Release withdrawn, Release? offered, MailDesk desk) => offered is null
-        ? $"There is no mended version for you yet. When there is, you are told once more. What stands in the box now:\n\n{Place(withdrawn, desk.Address)}"
-        : $"Version {offered.Number} is there in its place, and it is yours to fetch. Take it from the box, and put its folder over the old one:\n\n{MailPlaces.Box(desk.Address, withdrawn.Library)}{MailPlaces.OpensIn(offered)}";
+        ? T($"There is no mended version for you yet. When there is, you are told once more. What stands in the box now:\n\n{Place(withdrawn, desk.Address)}")
+        : T($"Version {offered.Number} is there in its place, and it is yours to fetch. Take it from the box, and put its folder over the old one:\n\n{MailPlaces.Box(desk.Address, withdrawn.Library)}{MailPlaces.OpensIn(offered)}");
 
     /// <summary>The page of a box that was never on the shelf opens only for those who were chosen, once they are signed in.</summary>
     private static string Place(Release withdrawn, string? shelfAddress) =>

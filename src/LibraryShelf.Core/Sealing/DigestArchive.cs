@@ -51,8 +51,8 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
     /// <summary>Kept on the row, so that the sweep does not read gigabytes in vain each minute.</summary>
     private async Task<DigestArchiveOutcome> KeepTroubleAsync(Archive archive, Exception fault, CancellationToken cancellationToken)
     {
-        var reason = $"{archive.FileName} can't be read through: {What(fault)} A download of it may break off. Nothing was changed. "
-            + "Look at the shelf's disk, bring the stored files back from a copy if they are gone, then read it through again.";
+        var reason = T($"{archive.FileName} can't be read through: {What(fault)} A download of it may break off. Nothing was changed. "
+            + "Look at the shelf's disk, bring the stored files back from a copy if they are gone, then read it through again.");
         await db.Archives.Where(a => a.Id == archive.Id)
             .ExecuteUpdateAsync(a => a.SetProperty(x => x.Trouble, reason), cancellationToken);
         return new DigestArchiveOutcome.Damaged(reason, fault);
@@ -61,18 +61,18 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
     /// <summary>What the store says of a file by its path on this machine is for the log; what the archive's own rules say, for the maker.</summary>
     private static string What(Exception fault) => fault switch
     {
-        FileNotFoundException or DirectoryNotFoundException => "a stored file is gone.",
-        EndOfStreamException => "a stored file was cut short.",
-        UnauthorizedAccessException => "the shelf may not read a stored file.",
+        FileNotFoundException or DirectoryNotFoundException => T("a stored file is gone."),
+        EndOfStreamException => T("a stored file was cut short."),
+        UnauthorizedAccessException => T("the shelf may not read a stored file."),
         InvalidDataException or FormatException => fault.Message.TrimEnd('.') + ".",
-        _ => "the disk failed at reading a stored file.",
+        _ => T("the disk failed at reading a stored file."),
     };
 
     private async Task<string> HashAsync(Archive archive, CancellationToken cancellationToken)
     {
         var layout = new ArchiveLayout(await ReadRecipeAsync(archive.RecipeSha256, cancellationToken));
         if (layout.Length != archive.Length)
-            throw new InvalidDataException($"its recipe gives {layout.Length} bytes, not {archive.Length}.");
+            throw new InvalidDataException(T($"its recipe gives {layout.Length} bytes, not {archive.Length}."));
         using var hash = SHA256.Create();
         await using (var into = new CryptoStream(Stream.Null, hash, CryptoStreamMode.Write))
             await ArchiveWriter.WriteAsync(layout, blobs.Open, into, 0, layout.Length, cancellationToken);
@@ -85,6 +85,6 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
         using var bytes = new MemoryStream();
         await stored.CopyToAsync(bytes, cancellationToken);
         var recipe = Recipe.Parse(bytes.ToArray());
-        return recipe.Sha256 == sha256 ? recipe : throw new InvalidDataException("its recipe is not the one it was sealed with.");
+        return recipe.Sha256 == sha256 ? recipe : throw new InvalidDataException(T("its recipe is not the one it was sealed with."));
     }
 }

@@ -22,7 +22,7 @@ public abstract record FindUpdateOutcome
 /// </summary>
 public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 {
-    internal const string NoneBetween = "There is no update between these versions. Take the whole library.";
+    internal static string NoneBetween => T("There is no update between these versions. Take the whole library.");
 
     /// <summary>An archive nobody fetched goes after weeks; one that is asked for again is not to go from under its link.</summary>
     private static readonly TimeSpan FreshFor = TimeSpan.FromDays(1);
@@ -50,7 +50,7 @@ public sealed class FindUpdate(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         catch (Exception e) when (UpdateSides.IsOfTheStore(e))
         {
             db.ChangeTracker.Clear();
-            return new FindUpdateOutcome.None("The update could not be made just now. Take the whole library, or come back later.");
+            return new FindUpdateOutcome.None(T("The update could not be made just now. Take the whole library, or come back later."));
         }
     }
 

@@ -24,12 +24,12 @@ internal static class SealReadiness
             reasons.Add(folder);
         if (mustFix > 0)
             reasons.Add(mustFix == 1
-                ? "Put right or excuse the one must-fix entry first."
-                : $"Put right or excuse the {mustFix} must-fix entries first.");
+                ? T("Put right or excuse the one must-fix entry first.")
+                : T($"Put right or excuse the {mustFix} must-fix entries first."));
         if (release.Players.Count == 0)
-            reasons.Add("Name at least one player it opens in, with the lowest version, under Words.");
+            reasons.Add(T("Name at least one player it opens in, with the lowest version, under Words."));
         if (!await HasLicenceAsync(db, release, cancellationToken))
-            reasons.Add("Choose a licence under Words, or write the shop's licence for the recordings.");
+            reasons.Add(T("Choose a licence under Words, or write the shop's licence for the recordings."));
         if (CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, release.WhySmallerThan, await CurrentComparison.OfAsync(db, release, cancellationToken)) is { } number)
             reasons.Add(number);
         return new Readiness(mustFix, entries.Count(e => e.ExcuseReason is not null), reasons);
@@ -39,15 +39,15 @@ internal static class SealReadiness
     {
         var files = db.ReleaseFiles.Where(f => f.ReleaseId == release.Id);
         if (!await files.AnyAsync(cancellationToken))
-            return "The folder is empty: send the recordings and their mapping first.";
+            return T("The folder is empty: send the recordings and their mapping first.");
         var missing = await files.CountAsync(f => !db.Blobs.Any(b => b.Sha256 == f.Sha256), cancellationToken);
         if (missing > 0)
-            return missing == 1 ? "One file of the folder is still on its way." : $"{missing} files of the folder are still on their way.";
+            return missing == 1 ? T("One file of the folder is still on its way.") : T($"{missing} files of the folder are still on their way.");
         if (release.State == ReleaseState.Checked)
             return null;
         return release.CheckAskedAt is null
-            ? "The folder has not been checked since it last changed. Check it first."
-            : "The folder is being checked just now.";
+            ? T("The folder has not been checked since it last changed. Check it first.")
+            : T("The folder is being checked just now.");
     }
 
     private static async Task<bool> HasLicenceAsync(ShelfDb db, Release release, CancellationToken cancellationToken) =>

@@ -51,7 +51,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
         }
         catch (RecipeException e)
         {
-            return await StopAsync(releaseId, $"{name} could not be sealed: {e.Message} Nothing was changed.", cancellationToken, e);
+            return await StopAsync(releaseId, T($"{name} could not be sealed: {e.Message} Nothing was changed."), cancellationToken, e);
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
@@ -60,7 +60,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
         catch (IOException e)
         {
             return await StopAsync(releaseId,
-                $"{name} could not be sealed: the shelf could not read a stored file. Nothing was changed. Check the folder again; if it stops again, look at the shelf's disk and its log.",
+                T($"{name} could not be sealed: the shelf could not read a stored file. Nothing was changed. Check the folder again; if it stops again, look at the shelf's disk and its log."),
                 cancellationToken, e);
         }
     }
@@ -69,13 +69,13 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
     {
         var readiness = await SealReadiness.LookAsync(db, release, cancellationToken);
         if (!readiness.IsReady)
-            return await StopAsync(release.Id, "Not ready to seal: " + string.Join(' ', readiness.Reasons), cancellationToken);
+            return await StopAsync(release.Id, T("Not ready to seal: ") + string.Join(' ', readiness.Reasons), cancellationToken);
 
         await TakeShopLicenceAsync(release, cancellationToken);
         var now = clock.GetUtcNow();
         var input = await SealInput.GatherAsync(db, release, now, cancellationToken);
         if (input is null)
-            return await StopAsync(release.Id, "A file of the folder is not in the store. Send the folder again.", cancellationToken);
+            return await StopAsync(release.Id, T("A file of the folder is not in the store. Send the folder again."), cancellationToken);
         var recipe = FullArchive.Build(input);
         await StoreRecipeAsync(recipe, now, cancellationToken);
 
@@ -117,7 +117,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
 
     private async Task<SealReleaseOutcome> PutOffAsync(long releaseId, string name, string what, Exception fault, CancellationToken cancellationToken)
     {
-        var reason = $"{name} is not sealed yet: {what} Nothing was changed. It is tried again each minute by itself.";
+        var reason = T($"{name} is not sealed yet: {what} Nothing was changed. It is tried again each minute by itself.");
         db.ChangeTracker.Clear();
         await db.Releases.Where(r => r.Id == releaseId && r.SealedAt == null)
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, reason), cancellationToken);

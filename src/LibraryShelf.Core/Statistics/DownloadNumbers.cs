@@ -11,7 +11,7 @@ namespace LibraryShelf.Core.Statistics;
 /// <param name="FinishedFree">The same of those finished.</param>
 public sealed record NumbersLine(LocalDate Day, string Slug, string Title, string Number, int Started, int Finished, int StartedFree, int FinishedFree)
 {
-    public const string WholeMonths = "Whole months";
+    public static string WholeMonths => T("Whole months");
 
     public int StartedMembers => Started - StartedFree;
 

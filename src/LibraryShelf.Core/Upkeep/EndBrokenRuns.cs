@@ -7,7 +7,7 @@ namespace LibraryShelf.Core.Upkeep;
 public sealed class EndBrokenRuns(ShelfDb db, TimeProvider clock)
 {
     /// <summary>For the maker.</summary>
-    internal const string Words = "The shelf ended while it ran. What was done is kept, and it goes on by itself.";
+    internal static string Words => T("The shelf ended while it ran. What was done is kept, and it goes on by itself.");
 
     /// <returns>How many there were.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)

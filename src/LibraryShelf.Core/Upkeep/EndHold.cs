@@ -19,9 +19,9 @@ public enum EndHoldOutcome
 /// <summary>The maker says that this restored shelf is the one shelf: mails and drops go out again, and what was decided is done at the payment provider.</summary>
 public sealed class EndHold(ShelfDb db, TimeProvider clock)
 {
-    internal const string ThrownAway = "Thrown away by the maker after the shelf was restored.";
+    internal static string ThrownAway => T("Thrown away by the maker after the shelf was restored.");
 
-    internal const string ToldBefore = "Not written: it was due before the shelf was restored, and the old one has told of that week.";
+    internal static string ToldBefore => T("Not written: it was due before the shelf was restored, and the old one has told of that week.");
 
     /// <param name="throwAway">
     /// Mails that waited when the backup was made are not sent, letters that would be composed on sending among them, and those that were still to be written are
@@ -54,7 +54,7 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
         if (due > since || await DueWeek.ReaderAsync(db, due, cancellationToken) is not { } maker || await db.Outbox.AnyAsync(m => m.Cause == cause, cancellationToken))
             return;
         var now = clock.GetUtcNow();
-        db.Outbox.Add(new OutboxMail { Cause = cause, PersonId = maker, Subject = "Your week", CreatedAt = now, GaveUpAt = now, LastError = ToldBefore });
+        db.Outbox.Add(new OutboxMail { Cause = cause, PersonId = maker, Subject = T("Your week"), CreatedAt = now, GaveUpAt = now, LastError = ToldBefore });
         await db.SaveChangesAsync(cancellationToken);
     }
 

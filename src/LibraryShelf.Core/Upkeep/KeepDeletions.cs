@@ -32,18 +32,18 @@ public sealed class KeepDeletions(ShelfDb db, TimeProvider clock, IOptions<Shelf
         if (root.Length == 0 || await ShelfHold.IsTrialAsync(db, cancellationToken))
             return null;
         if (!Directory.Exists(root))
-            return $"Who was deleted could not be noted beside the backups: the folder {root} is not there. They are deleted here all the same, and noted as soon as it is. See that its disk is mounted.";
+            return T($"Who was deleted could not be noted beside the backups: the folder {root} is not there. They are deleted here all the same, and noted as soon as it is. See that its disk is mounted.");
         await Turn.WaitAsync(cancellationToken);
         try
         {
             var rows = await db.Deletions.AsNoTracking().Select(d => new KeptDeletion(d.PersonId, d.At, d.Payer)).ToListAsync(cancellationToken);
             return await DiskTrouble.TryAsync(() => AddAsync(new BackupFolder(root), rows, cancellationToken)) is { } words
-                ? $"Who was deleted could not be noted beside the backups, in {root}: {words} They are deleted here all the same, and it is tried again by itself."
+                ? T($"Who was deleted could not be noted beside the backups, in {root}: {words} They are deleted here all the same, and it is tried again by itself.")
                 : null;
         }
         catch (JsonException damaged)
         {
-            return $"Who was deleted could not be noted beside the backups: {damaged.Message}. They are deleted here all the same, and it is tried again by itself.";
+            return T($"Who was deleted could not be noted beside the backups: {damaged.Message}. They are deleted here all the same, and it is tried again by itself.");
         }
         finally
         {
@@ -60,11 +60,11 @@ public sealed class KeepDeletions(ShelfDb db, TimeProvider clock, IOptions<Shelf
     {
         try
         {
-            return JsonSerializer.Deserialize<KeptDeletion>(line, Json) ?? throw new JsonException("It names nobody.");
+            return JsonSerializer.Deserialize<KeptDeletion>(line, Json) ?? throw new JsonException(T("It names nobody."));
         }
         catch (JsonException bad)
         {
-            throw new JsonException($"line {number} of {file} is damaged, and tells of somebody who was deleted. Take the file from another copy of the folder, or remove the line", bad);
+            throw new JsonException(T($"line {number} of {file} is damaged, and tells of somebody who was deleted. Take the file from another copy of the folder, or remove the line"), bad);
         }
     }
 

@@ -25,7 +25,7 @@ public sealed class KeepStops(ShelfDb db, TimeProvider clock, IOptions<ShelfSett
         if (root.Length == 0 || await ShelfHold.IsTrialAsync(db, cancellationToken))
             return null;
         if (!Directory.Exists(root))
-            return $"Who wants no mails could not be noted beside the backups: the folder {root} is not there. Nobody is written to who does not want it, and it is noted as soon as it is. See that its disk is mounted.";
+            return T($"Who wants no mails could not be noted beside the backups: the folder {root} is not there. Nobody is written to who does not want it, and it is noted as soon as it is. See that its disk is mounted.");
         await Turn.WaitAsync(cancellationToken);
         try
         {
@@ -34,7 +34,7 @@ public sealed class KeepStops(ShelfDb db, TimeProvider clock, IOptions<ShelfSett
             if (await IsThereAsync(file, now, cancellationToken))
                 return null;
             return await DiskTrouble.TryAsync(() => BackupFolder.WriteWholeAsync(file, to => JsonSerializer.SerializeAsync(to, now, KeptStops.Json, cancellationToken))) is { } words
-                ? $"Who wants no mails could not be noted beside the backups, in {root}: {words} Nobody is written to who does not want it, and it is tried again by itself."
+                ? T($"Who wants no mails could not be noted beside the backups, in {root}: {words} Nobody is written to who does not want it, and it is tried again by itself.")
                 : null;
         }
         finally
@@ -90,11 +90,11 @@ internal sealed record KeptStops(DateTimeOffset At, string Mark, IReadOnlyDictio
         {
             await using var from = File.OpenRead(file);
             return await JsonSerializer.DeserializeAsync<KeptStops>(from, Json, cancellationToken) is { Mark: not null, Refusals: not null, ClosedPeople: not null, ClosedFollowers: not null, Followers: not null } kept
-                ? kept : throw new JsonException("It says nothing.");
+                ? kept : throw new JsonException(T("It says nothing."));
         }
         catch (JsonException bad)
         {
-            throw new JsonException($"{file} is damaged. Another copy of the folder may have it; moved away, mails stopped since the backup are not stopped again", bad);
+            throw new JsonException(T($"{file} is damaged. Another copy of the folder may have it; moved away, mails stopped since the backup are not stopped again"), bad);
         }
     }
 
@@ -161,5 +161,5 @@ internal sealed record KeptStops(DateTimeOffset At, string Mark, IReadOnlyDictio
         return addresses.Count;
     }
 
-    internal const string Refused = "It refused mails for good before the shelf was restored from a backup.";
+    internal static string Refused => T("It refused mails for good before the shelf was restored from a backup.");
 }

@@ -28,7 +28,7 @@ public sealed class MakeBackup(
             return new BackupOutcome.Off();
         // Never made here: an empty place where a disk should be mounted would fill the wrong one.
         if (!Directory.Exists(set.Directory))
-            return new BackupOutcome.NotMade($"No backup was made: the folder for backups, {set.Directory}, is not there. See that its disk is mounted, or make the folder. {Again}");
+            return new BackupOutcome.NotMade(T($"No backup was made: the folder for backups, {set.Directory}, is not there. See that its disk is mounted, or make the folder. {Again}"));
         try
         {
             await deletions.RunAsync(cancellationToken);
@@ -37,12 +37,12 @@ public sealed class MakeBackup(
         }
         catch (Exception fault) when (fault is JsonException or InvalidDataException || DiskTrouble.WordsOf(fault) is not null)
         {
-            var why = DiskTrouble.IsFull(fault) ? "there is no room left where it goes" : fault.Message;
-            return new BackupOutcome.NotMade($"No backup was made: {why.TrimEnd('.')}. Earlier backups are kept as they were. Look at {set.Directory}. {Again}");
+            var why = DiskTrouble.IsFull(fault) ? T("there is no room left where it goes") : fault.Message;
+            return new BackupOutcome.NotMade(T($"No backup was made: {why.TrimEnd('.')}. Earlier backups are kept as they were. Look at {set.Directory}. {Again}"));
         }
     }
 
-    private const string Again = "It is tried again each hour, and when you press Run now.";
+    private static string Again => T("It is tried again each hour, and when you press Run now.");
 
     private async Task<BackupOutcome> MakeAsync(BackupFolder folder, CancellationToken cancellationToken)
     {
@@ -63,7 +63,7 @@ public sealed class MakeBackup(
         if (await copies.CopyAsync(database, cancellationToken) is { } why)
         {
             Directory.Delete(to, recursive: true);
-            return new BackupOutcome.NotMade($"No backup was made: {why} Earlier backups are kept as they were. {Again}");
+            return new BackupOutcome.NotMade(T($"No backup was made: {why} Earlier backups are kept as they were. {Again}"));
         }
         List<BackupFile> files = [];
         foreach (var file in OtherFiles())
@@ -113,10 +113,10 @@ public sealed class MakeBackup(
 
     /// <summary>What only earlier backups name: the shelf has it no more.</summary>
     private static string? RottedWords(string[] rotted, BackupFolder folder) => rotted.Length == 0 ? null
-        : $"{(rotted.Length == 1 ? "1 file" : $"{rotted.Length} files")} that earlier backups name {(rotted.Length == 1 ? "is" : "are")} not what {(rotted.Length == 1 ? "it was" : "they were")} when copied, and the shelf does not have {(rotted.Length == 1 ? "it" : "them")} any more. The newest backup is whole all the same. "
-            + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have {(rotted.Length == 1 ? "it" : "them")}; {folder.Rotted} names {(rotted.Length == 1 ? "it" : "them")}.";
+        : T($"{(rotted.Length == 1 ? T("1 file") : T($"{rotted.Length} files"))} that earlier backups name {(rotted.Length == 1 ? T("is") : T("are"))} not what {(rotted.Length == 1 ? T("it was") : T("they were"))} when copied, and the shelf does not have {(rotted.Length == 1 ? T("it") : T("them"))} any more. The newest backup is whole all the same. "
+            + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have {(rotted.Length == 1 ? T("it") : T("them"))}; {folder.Rotted} names {(rotted.Length == 1 ? T("it") : T("them"))}.");
 
     private static string WordsOf(string[] missing) =>
-        $"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or {(missing.Length == 1 ? "is" : "are")} not what {(missing.Length == 1 ? "it was" : "they were")} when it came, and no earlier backup has {(missing.Length == 1 ? "it" : "them")}. "
-        + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has {(missing.Length == 1 ? "this file" : "these files")}. The first: {missing[0]}.";
+        T($"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or {(missing.Length == 1 ? T("is") : T("are"))} not what {(missing.Length == 1 ? T("it was") : T("they were"))} when it came, and no earlier backup has {(missing.Length == 1 ? T("it") : T("them"))}. "
+        + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has {(missing.Length == 1 ? T("this file") : T("these files"))}. The first: {missing[0]}.");
 }

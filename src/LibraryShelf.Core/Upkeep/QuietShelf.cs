@@ -20,7 +20,7 @@ internal sealed record Quieted(int Deleted, int Mails, int Tokens, int Stops = 0
 /// </summary>
 internal sealed class QuietShelf(ShelfDb db, DateTimeOffset now)
 {
-    internal const string OfBefore = "It was asked for before the shelf was restored from a backup, and its link opens nothing any more.";
+    internal static string OfBefore => T("It was asked for before the shelf was restored from a backup, and its link opens nothing any more.");
 
     public async Task<Quieted> MakeAsync(bool isTrial, IEnumerable<(long PersonId, DateTimeOffset At, string? Payer)> deletions, KeptStops? stops, CancellationToken cancellationToken)
     {

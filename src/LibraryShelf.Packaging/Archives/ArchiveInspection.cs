@@ -42,7 +42,7 @@ public sealed class ArchiveInspection
         }
         catch (InvalidDataException)
         {
-            inspection.Add(DiscrepancyKind.Structure, null, "It can't be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again.");
+            inspection.Add(DiscrepancyKind.Structure, null, T("It can't be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again."));
         }
         return new Verification(inspection.found.Count, inspection.bytes, inspection.discrepancies) { Update = inspection.update, Hashes = inspection.hashes };
     }
@@ -55,7 +55,7 @@ public sealed class ArchiveInspection
             if (PortablePath.Check(entry.FullName) is { } problem && PortablePath.IsUnsafe(problem))
                 Add(DiscrepancyKind.UnsafeName, entry.FullName, PortablePath.Words(problem));
             if (!found.TryAdd(entry.FullName, null))
-                Add(DiscrepancyKind.Structure, entry.FullName, "It is in the archive twice.");
+                Add(DiscrepancyKind.Structure, entry.FullName, T("It is in the archive twice."));
             if ((found[entry.FullName] = await HashAsync(entry, cancellationToken)) is { } sha256)
                 hashes[entry.FullName] = sha256;
         }
@@ -75,12 +75,12 @@ public sealed class ArchiveInspection
         }
         catch (Exception e) when (e is InvalidDataException or NotSupportedException)
         {
-            Add(DiscrepancyKind.Altered, entry.FullName, "Its bytes can't be read out of the archive: damaged, encrypted or packed in an unknown way.");
+            Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes can't be read out of the archive: damaged, encrypted or packed in an unknown way."));
             return null;
         }
         if (crc32.GetCurrentHashAsUInt32() == entry.Crc32)
             return Convert.ToHexStringLower(sha256.GetHashAndReset());
-        Add(DiscrepancyKind.Altered, entry.FullName, "Its bytes don't have the CRC-32 that the archive gives for them.");
+        Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes don't have the CRC-32 that the archive gives for them."));
         return null;
     }
 
@@ -119,7 +119,7 @@ public sealed class ArchiveInspection
         var listPath = ListIn(top);
         if (listPath is null)
         {
-            Add(DiscrepancyKind.Checksums, null, $"There is no {FullArchive.ChecksumsName} in it, so only its own CRC-32s could be held against its files.");
+            Add(DiscrepancyKind.Checksums, null, T($"There is no {FullArchive.ChecksumsName} in it, so only its own CRC-32s could be held against its files."));
             return;
         }
         var list = files.First(e => e.FullName == top + listPath);
@@ -154,7 +154,7 @@ public sealed class ArchiveInspection
     {
         if (list.Length > MostListBytes)
         {
-            Add(DiscrepancyKind.Checksums, list.FullName, "The checksum list is too long to be one.");
+            Add(DiscrepancyKind.Checksums, list.FullName, T("The checksum list is too long to be one."));
             return null;
         }
         try
@@ -164,22 +164,22 @@ public sealed class ArchiveInspection
         }
         catch (FormatException e)
         {
-            Add(DiscrepancyKind.Checksums, list.FullName, "The checksum list can't be read. " + e.Message);
+            Add(DiscrepancyKind.Checksums, list.FullName, T("The checksum list can't be read. ") + e.Message);
             return null;
         }
     }
 
     private async Task CompareRecordsAsync(IReadOnlyCollection<ZipArchiveEntry> entries, CancellationToken cancellationToken)
     {
-        var whole = discrepancies.Count == 0 ? "Every file is whole, but the" : "The";
+        var whole = discrepancies.Count == 0 ? T("Every file is whole, but the") : "The";
         try
         {
             if (await ArchiveRecords.FirstDifferenceAsync(file, entries, cancellationToken) is { } where)
-                Add(DiscrepancyKind.Structure, null, $"{whole} archive's own records are not as the shelf writes them ({where}): it was altered or packed anew.");
+                Add(DiscrepancyKind.Structure, null, T($"{whole} archive's own records are not as the shelf writes them ({where}): it was altered or packed anew."));
         }
         catch (RecipeException e)
         {
-            Add(DiscrepancyKind.Structure, null, $"{whole} archive is not one that the shelf writes. {e.Message}");
+            Add(DiscrepancyKind.Structure, null, T($"{whole} archive is not one that the shelf writes. {e.Message}"));
         }
     }
 

@@ -16,18 +16,18 @@ internal static class ArchiveRecords
             return $"\"{compressed.FullName}\" is compressed";
         var layout = new ArchiveLayout(Listed(entries));
         if (layout.Length != file.Length)
-            return $"{file.Length} bytes long instead of {layout.Length}";
+            return T($"{file.Length} bytes long instead of {layout.Length}");
         long position = 0;
         var differs = false;
         foreach (var slice in layout.Slices(0, layout.Length))
         {
             if (slice.Entry is { } entry && differs)
-                return $"before the bytes of \"{entry.Path}\"";
+                return T($"before the bytes of \"{entry.Path}\"");
             if (slice.Entry is null)
                 differs |= !await AreThereAsync(file, position, slice.Bytes, cancellationToken);
             position += slice.Count;
         }
-        return differs ? "in the directory at its end" : null;
+        return differs ? T("in the directory at its end") : null;
     }
 
     private static Recipe Listed(IReadOnlyCollection<ZipArchiveEntry> entries)

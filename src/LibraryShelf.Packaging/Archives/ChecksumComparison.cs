@@ -22,11 +22,11 @@ public static class ChecksumComparison
             if (!found.TryGetValue(file.Path, out var sha256))
                 missing.Add(file);
             else if (sha256 is not null && sha256 != file.Sha256)
-                discrepancies.Add(new(DiscrepancyKind.Altered, file.Path, "Its bytes are not those that were packed."));
+                discrepancies.Add(new(DiscrepancyKind.Altered, file.Path, T("Its bytes are not those that were packed.")));
         }
         var extra = found.Where(f => !listedPaths.Contains(f.Key)).ToDictionary(StringComparer.Ordinal);
         discrepancies.AddRange(missing.Select(file => Explain(file, extra)));
-        discrepancies.AddRange(extra.Keys.Select(path => new Discrepancy(DiscrepancyKind.Extra, path, "It is not in the checksum list.")));
+        discrepancies.AddRange(extra.Keys.Select(path => new Discrepancy(DiscrepancyKind.Extra, path, T("It is not in the checksum list."))));
         return [.. discrepancies.OrderBy(d => d.Path, StringComparer.Ordinal)];
     }
 
@@ -34,8 +34,8 @@ public static class ChecksumComparison
     {
         var newName = extra.Where(e => e.Value == missing.Sha256).Select(e => e.Key).Min(StringComparer.Ordinal);
         if (newName is null)
-            return new(DiscrepancyKind.Missing, missing.Path, "It is in the checksum list and not there.");
+            return new(DiscrepancyKind.Missing, missing.Path, T("It is in the checksum list and not there."));
         extra.Remove(newName);
-        return new(DiscrepancyKind.Renamed, missing.Path, $"It is there under another name: {newName}");
+        return new(DiscrepancyKind.Renamed, missing.Path, T($"It is there under another name: {newName}"));
     }
 }

@@ -19,7 +19,7 @@ internal sealed class Findings
         if (sorted.Count <= MostPerCode)
             return sorted;
         var more = sorted.Count - MostPerCode;
-        var rest = new Finding(group.Key, sorted[0].Severity, null, $"And {more} more like this. Mend the ones listed and check again.");
+        var rest = new Finding(group.Key, sorted[0].Severity, null, T($"And {more} more like this. Mend the ones listed and check again."));
         return [.. sorted.Take(MostPerCode), rest];
     }
 }

@@ -13,8 +13,8 @@ public static class FolderCheck
         var byKind = folder.Files.Select(f => f.Path).Order(StringComparer.Ordinal).ToLookup(FileKinds.Of);
         if (!byKind[FileKind.Recording].Any())
             findings.Add(FindingCodes.FolderEmpty, null, folder.Files.Count == 0
-                ? "The folder is empty. Send the library's folder."
-                : "The folder holds no recording. Send the folder that holds the library's recordings.");
+                ? T("The folder is empty. Send the library's folder.")
+                : T("The folder holds no recording. Send the folder that holds the library's recordings."));
 
         NameChecks.Judge(folder.Files, findings);
         RecordingChecks.Judge(folder.Recordings, folder.Limits, findings);
@@ -29,7 +29,7 @@ public static class FolderCheck
         var places = RecordingPlaces.Of([.. byKind[FileKind.Recording]], mappings, notes);
         JudgePlaced(folder, mappings, places, findings);
         foreach (var kept in byKind[FileKind.Other])
-            findings.Add(FindingCodes.FileKept, kept, "Kept as it is. LibraryShelf can't read this kind of file, so nothing in it was checked: open it once in its player before sealing.");
+            findings.Add(FindingCodes.FileKept, kept, T("Kept as it is. LibraryShelf can't read this kind of file, so nothing in it was checked: open it once in its player before sealing."));
         return new CheckSheet(findings.WorstFirst(), CountOf(byKind[FileKind.Recording].Count(), mappings)) { Notes = notes, Places = places };
     }
 
@@ -71,8 +71,8 @@ public static class FolderCheck
         MappingChecks.JudgeUnused(byKind[FileKind.Recording], mappings, used, kept, findings);
         if (byKind[FileKind.Recording].Any() && !byKind[FileKind.Mapping].Any())
             findings.Add(FindingCodes.MappingNone, null, kept.Length == 0
-                ? "There is no mapping, so nothing says which recording sounds for which key. Add an SFZ file, or write in the steps for installing how the recordings are played."
-                : $"There is no SFZ mapping, only {Words.Some([.. kept.Select(Words.Quote)], 3)}, which can't be read here: keys, layers and takes are not counted. Add an SFZ file if you can.");
+                ? T("There is no mapping, so nothing says which recording sounds for which key. Add an SFZ file, or write in the steps for installing how the recordings are played.")
+                : T($"There is no SFZ mapping, only {Words.Some([.. kept.Select(Words.Quote)], 3)}, which can't be read here: keys, layers and takes are not counted. Add an SFZ file if you can."));
     }
 
     /// <summary>The mappings that a person opens: SFZ files that no other one includes.</summary>
@@ -85,12 +85,12 @@ public static class FolderCheck
             var text = folder.ReadText(path);
             if (text?.Contains('\0', StringComparison.Ordinal) == true)
                 findings.Add(FindingCodes.MappingUnreadable, path,
-                    "The mapping holds NUL characters, so it is no plain text or is written in UTF-16, and was not read. Save it as UTF-8.");
+                    T("The mapping holds NUL characters, so it is no plain text or is written in UTF-16, and was not read. Save it as UTF-8."));
             else if (text is not null)
                 mappings.Add(SfzParser.Parse(path, text, folder.ReadText, budget));
             else
                 findings.Add(FindingCodes.MappingUnreadable, path,
-                    $"The mapping is larger than {MappingText.MaxBytes >> 20} MiB and was not read. Split it into smaller files.");
+                    T($"The mapping is larger than {MappingText.MaxBytes >> 20} MiB and was not read. Split it into smaller files."));
         }
         var included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
         return mappings.FindAll(m => !included.Contains(m.Path));

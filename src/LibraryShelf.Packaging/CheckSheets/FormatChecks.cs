@@ -9,9 +9,9 @@ internal static class FormatChecks
     public static void Judge(IReadOnlyDictionary<string, RecordingFacts> recordings, Findings findings)
     {
         var read = recordings.Where(r => r.Value.Frames > 0).OrderBy(r => r.Key, StringComparer.Ordinal).ToList();
-        Compare(read, FindingCodes.RatesDiffer, "Sample rates", f => string.Create(CultureInfo.InvariantCulture, $"{f.SampleRate} Hz"), findings);
-        Compare(read, FindingCodes.BitsDiffer, "Bit depths", f => string.Create(CultureInfo.InvariantCulture, $"{f.Bits} bits{(f.Coding == "float" ? " float" : "")}"), findings);
-        Compare(read, FindingCodes.ChannelsDiffer, "Channel counts", f => f.Channels switch { 1 => "mono", 2 => "stereo", _ => Words.Count(f.Channels, "channel", "channels") }, findings);
+        Compare(read, FindingCodes.RatesDiffer, T("Sample rates"), f => string.Create(CultureInfo.InvariantCulture, $"{f.SampleRate} Hz"), findings);
+        Compare(read, FindingCodes.BitsDiffer, T("Bit depths"), f => string.Create(CultureInfo.InvariantCulture, $"{f.Bits} bits{(f.Coding == "float" ? T(" float") : "")}"), findings);
+        Compare(read, FindingCodes.ChannelsDiffer, T("Channel counts"), f => f.Channels switch { 1 => "mono", 2 => "stereo", _ => Words.Count(f.Channels, "channel", "channels") }, findings);
     }
 
     private static void Compare(
@@ -23,6 +23,6 @@ internal static class FormatChecks
             return;
         var most = $"{groups[0].Key} in {Words.Recordings(groups[0].Count())}";
         var rest = groups.Skip(1).Select(g => $"{g.Key} in {Words.Recordings(g.Count())} ({Words.Some([.. g.Select(r => r.Key)], 3)})");
-        findings.Add(code, null, $"{what} differ: {most}; {string.Join("; ", rest)}. Export the odd ones like the others, if it was not meant.");
+        findings.Add(code, null, T($"{what} differ: {most}; {string.Join("; ", rest)}. Export the odd ones like the others, if it was not meant."));
     }
 }

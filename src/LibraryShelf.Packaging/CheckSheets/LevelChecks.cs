@@ -28,7 +28,7 @@ internal static class LevelChecks
         // A clipped recording is told of once.
         if (recording.Facts is { ClippedRuns: 0, TruePeakDbtp: { } peak } && peak > limits.HighestTruePeakDbtp)
             findings.Add(FindingCodes.TruePeakOver, recording.Path,
-                $"Between the samples it peaks at {Words.Number(peak)} dBTP, above {Words.Number(limits.HighestTruePeakDbtp)}: a player's output may clip. Lower it a little, with the rest of its layer.");
+                T($"Between the samples it peaks at {Words.Number(peak)} dBTP, above {Words.Number(limits.HighestTruePeakDbtp)}: a player's output may clip. Lower it a little, with the rest of its layer."));
     }
 
     private static void JudgeChannels(PlacedRecording recording, LibraryLimits limits, Findings findings)
@@ -36,16 +36,16 @@ internal static class LevelChecks
         var facts = recording.Facts;
         if (facts.DcOffset.Count > 0 && facts.DcOffset.Max(Math.Abs) is var offset && offset > limits.LargestDcOffset)
             findings.Add(FindingCodes.DcOffset, recording.Path,
-                $"It stands {Words.Number(100 * offset, 2)} % of full scale off the middle (DC offset; {Words.Number(100 * limits.LargestDcOffset, 2)} % is allowed), so it clicks where it starts and ends. Filter it below 20 Hz, and export again.");
+                T($"It stands {Words.Number(100 * offset, 2)} % of full scale off the middle (DC offset; {Words.Number(100 * limits.LargestDcOffset, 2)} % is allowed), so it clicks where it starts and ends. Filter it below 20 Hz, and export again."));
         if (facts.SilentChannels.Count > 0)
             findings.Add(FindingCodes.ChannelSilent, recording.Path,
-                $"Nothing sounds in {(facts.Channels == 2 ? facts.SilentChannels[0] == 0 ? "the left channel" : "the right channel" : $"channel {string.Join(", ", facts.SilentChannels.Select(c => c + 1))} of {facts.Channels}")}. Export it again, or as mono.");
+                T($"Nothing sounds in {(facts.Channels == 2 ? facts.SilentChannels[0] == 0 ? T("the left channel") : T("the right channel") : T($"channel {string.Join(", ", facts.SilentChannels.Select(c => c + 1))} of {facts.Channels}"))}. Export it again, or as mono."));
         if (facts.ChannelsInverted)
             findings.Add(FindingCodes.ChannelsInverted, recording.Path,
-                "The right channel is the left turned upside down: in mono nothing is left. Turn one of them round, or export one as mono.");
+                T("The right channel is the left turned upside down: in mono nothing is left. Turn one of them round, or export one as mono."));
         if (facts is { ChannelsIdentical: true, Channels: > 1 })
             findings.Add(FindingCodes.ChannelsIdentical, recording.Path,
-                $"All {facts.Channels} channels hold the same: mono, stored as more. Export it as mono; it will be half as large or less.");
+                T($"All {facts.Channels} channels hold the same: mono, stored as more. Export it as mono; it will be half as large or less."));
     }
 
     private static void JudgeStart(PlacedRecording recording, LibraryLimits limits, Findings findings)
@@ -55,10 +55,10 @@ internal static class LevelChecks
             return;
         if (leadIn > Math.Max(limits.LongestLeadInMs, ShareOfRise * recording.Facts.AttackMs ?? 0))
             findings.Add(FindingCodes.LeadInLong, recording.Path,
-                $"The sound starts {Words.Number(leadIn, 0)} ms after the file does, later than {Words.Number(limits.LongestLeadInMs, 0)} ms: the key feels late. Trim its start.");
+                T($"The sound starts {Words.Number(leadIn, 0)} ms after the file does, later than {Words.Number(limits.LongestLeadInMs, 0)} ms: the key feels late. Trim its start."));
         else if (leadIn < limits.ShortestLeadInMs)
             findings.Add(FindingCodes.LeadInShort, recording.Path,
-                $"The sound starts {Words.Number(leadIn)} ms after the file does, sooner than {Words.Number(limits.ShortestLeadInMs)} ms: some of its attack may be cut off. Trim it less.");
+                T($"The sound starts {Words.Number(leadIn)} ms after the file does, sooner than {Words.Number(limits.ShortestLeadInMs)} ms: some of its attack may be cut off. Trim it less."));
     }
 
     private static void JudgeEnd(PlacedRecording recording, LibraryLimits limits, Findings findings)
@@ -69,9 +69,9 @@ internal static class LevelChecks
         // A tail below the highest noise floor can't be heard against the noise that is allowed.
         if (facts is { TailDbfs: { } tail, LoudestRmsDbfs: { } loudest } && tail > limits.HighestNoiseFloorDbfs && loudest - tail < limits.TailBelowLoudestDb)
             findings.Add(FindingCodes.TailCut, recording.Path,
-                $"It ends at {Words.Number(tail)} dBFS, only {Words.Number(loudest - tail, 0)} dB below its loudest ({Words.Number(limits.TailBelowLoudestDb, 0)} are expected): it is cut while it sounds, or ends in noise. Let it ring longer, or fade it out.");
+                T($"It ends at {Words.Number(tail)} dBFS, only {Words.Number(loudest - tail, 0)} dB below its loudest ({Words.Number(limits.TailBelowLoudestDb, 0)} are expected): it is cut while it sounds, or ends in noise. Let it ring longer, or fade it out."));
         else if (facts.NoiseFloorDbfs is { } noise && noise > limits.HighestNoiseFloorDbfs)
             findings.Add(FindingCodes.NoiseHigh, recording.Path,
-                $"Its quietest moment is at {Words.Number(noise)} dBFS, above {Words.Number(limits.HighestNoiseFloorDbfs)}: noise, which adds up with every note held, or a sound not yet over. Listen; record it nearer, in a quieter room, or let it ring longer.");
+                T($"Its quietest moment is at {Words.Number(noise)} dBFS, above {Words.Number(limits.HighestNoiseFloorDbfs)}: noise, which adds up with every note held, or a sound not yet over. Listen; record it nearer, in a quieter room, or let it ring longer."));
     }
 }

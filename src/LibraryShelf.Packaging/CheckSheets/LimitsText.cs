@@ -21,11 +21,11 @@ public static class LimitsText
         try
         {
             using var document = JsonDocument.Parse(json);
-            why = document.RootElement.ValueKind == JsonValueKind.Object ? Read(document.RootElement, ref limits) : "it is no JSON object.";
+            why = document.RootElement.ValueKind == JsonValueKind.Object ? Read(document.RootElement, ref limits) : T("it is no JSON object.");
         }
         catch (JsonException e)
         {
-            why = $"it is no JSON: {e.Message}";
+            why = T($"it is no JSON: {e.Message}");
         }
         if (why.Length > 0)
             limits = LibraryLimits.Default;
@@ -54,13 +54,13 @@ public static class LimitsText
     private static string Read(JsonElement root, ref LibraryLimits limits)
     {
         if (!root.TryGetProperty("schema", out var schema) || schema.ValueKind != JsonValueKind.String || schema.GetString() != Schema)
-            return $"its schema is not {Schema}.";
+            return T($"its schema is not {Schema}.");
         foreach (var property in root.EnumerateObject().Where(p => p.Name != "schema"))
         {
             if (Limit.All.FirstOrDefault(l => l.Name == property.Name) is not { } limit)
-                return $"there is no limit {Words.Quote(property.Name)}. There are {string.Join(", ", Limit.All.Select(l => l.Name))}.";
+                return T($"there is no limit {Words.Quote(property.Name)}. There are {string.Join(", ", Limit.All.Select(l => l.Name))}.");
             if (property.Value.ValueKind != JsonValueKind.Number || !property.Value.TryGetDouble(out var value))
-                return $"{limit.Name} is no number.";
+                return T($"{limit.Name} is no number.");
             if (limit.WhyRefused(value) is { } refused)
                 return refused;
             limits = limit.With(limits, value);

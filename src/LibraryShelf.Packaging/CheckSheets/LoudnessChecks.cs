@@ -35,7 +35,7 @@ internal static class LoudnessChecks
             return;
         var first = above[0];
         findings.Add(FindingCodes.LayersOutOfOrder, first.Path,
-            $"Layer {first.Place.Layer} of {first.Place.Layers} on {limits.Naming.Name(first.Place.Note!.Value)} is not louder than the layer below: {Words.Number(loud)} against {Words.Number(soft)} {unit}{(above.Count > 1 ? $" (the middle of {above.Count} takes)" : "")}. Listen to both, and put them in order or record one again.");
+            T($"Layer {first.Place.Layer} of {first.Place.Layers} on {limits.Naming.Name(first.Place.Note!.Value)} is not louder than the layer below: {Words.Number(loud)} against {Words.Number(soft)} {unit}{(above.Count > 1 ? $" (the middle of {above.Count} takes)" : "")}. Listen to both, and put them in order or record one again."));
     }
 
     private static void JudgeTakes(
@@ -49,7 +49,7 @@ internal static class LoudnessChecks
             var difference = loudness(take) - siblings;
             var others = takes.Count == 2 ? Words.Quote(takes.Find(t => t != take)!.Path) : "its siblings";
             findings.Add(FindingCodes.TakesUneven, take.Path,
-                $"{Words.Number(Math.Abs(difference))} dB {(difference > 0 ? "louder" : "softer")} than {others} ({Words.Number(loudness(take))} against {Words.Number(siblings)} {unit}; {Words.Number(limits.TakeSpreadDb)} dB are allowed): it stands out when takes go round. Listen, and level or record it again.");
+                T($"{Words.Number(Math.Abs(difference))} dB {(difference > 0 ? T("louder") : T("softer"))} than {others} ({Words.Number(loudness(take))} against {Words.Number(siblings)} {unit}; {Words.Number(limits.TakeSpreadDb)} dB are allowed): it stands out when takes go round. Listen, and level or record it again."));
         }
     }
 

@@ -12,11 +12,11 @@ internal static class MappingChecks
             if (MustFixOf(problem) is { } finding)
                 findings.Add(finding.Code, mapping.Path, finding.Message);
         AddListed(mapping, FindingCodes.MappingUnreadableText, [SfzProblemKind.UnreadableValue, SfzProblemKind.StrayText],
-            "Can't be read as SFZ version 1 and was passed over: {0}. Correct the line, or make sure that it is meant.", findings);
+            T("Can't be read as SFZ version 1 and was passed over: {0}. Correct the line, or make sure that it is meant."), findings);
         AddListed(mapping, FindingCodes.MappingUnknownWords, [SfzProblemKind.UnknownOpcode, SfzProblemKind.UnknownHeader],
-            "Not in SFZ version 1, so not checked, and some players pass over it: {0}. Try the mapping in every player you name.", findings);
+            T("Not in SFZ version 1, so not checked, and some players pass over it: {0}. Try the mapping in every player you name."), findings);
         if (!mapping.Regions.Any(r => r.SampleText is not null))
-            findings.Add(FindingCodes.MappingEmpty, mapping.Path, "This mapping sounds no recording. Complete it, or take it out of the folder.");
+            findings.Add(FindingCodes.MappingEmpty, mapping.Path, T("This mapping sounds no recording. Complete it, or take it out of the folder."));
     }
 
     /// <summary>Adds what each named path came to; answers the folder's files that some region uses.</summary>
@@ -31,18 +31,18 @@ internal static class MappingChecks
                 var line = LineOf(mapping, region.File, region.Line);
                 if (region.Sample is null)
                     findings.Add(FindingCodes.MappingLeavesFolder, mapping.Path,
-                        $"{line} names {Words.Quote(region.SampleText!)}, which lies outside the library folder. Name a file inside it, relative to the mapping.");
+                        T($"{line} names {Words.Quote(region.SampleText!)}, which lies outside the library folder. Name a file inside it, relative to the mapping."));
                 else if (exact.Contains(region.Sample))
                     used.Add(region.Sample);
                 else if (bySpelling[NameKey.Of(region.Sample)].FirstOrDefault() is { } other)
                 {
                     used.Add(other);
                     findings.Add(FindingCodes.MappingOtherSpelling, mapping.Path,
-                        $"{line} names {Words.Quote(region.Sample)}, but the file is spelled {Words.Quote(other)}. Spell both alike: some systems find it only then.");
+                        T($"{line} names {Words.Quote(region.Sample)}, but the file is spelled {Words.Quote(other)}. Spell both alike: some systems find it only then."));
                 }
                 else
                     findings.Add(FindingCodes.MappingMissingFile, mapping.Path,
-                        $"{line} names {Words.Quote(region.Sample)}, which is not in the folder. Add the recording, or correct the mapping.");
+                        T($"{line} names {Words.Quote(region.Sample)}, which is not in the folder. Add the recording, or correct the mapping."));
             }
         return used;
     }
@@ -52,9 +52,9 @@ internal static class MappingChecks
     {
         if (!mappings.Any(m => m.Regions.Count > 0))
             return;
-        var perhaps = kept.Count == 0 ? "" : $" It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can't be read here.";
+        var perhaps = kept.Count == 0 ? "" : T($" It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can't be read here.");
         foreach (var path in recordings.Where(path => !used.Contains(path)))
-            findings.Add(FindingCodes.RecordingUnused, path, $"No SFZ mapping uses this recording. Map it, or take it out of the folder.{perhaps}");
+            findings.Add(FindingCodes.RecordingUnused, path, T($"No SFZ mapping uses this recording. Map it, or take it out of the folder.{perhaps}"));
     }
 
     private static bool NamesAFile(SfzRegion region) => region.SampleText is { } sample && !SfzParser.IsGenerated(sample);
@@ -62,15 +62,15 @@ internal static class MappingChecks
     private static (string Code, string Message)? MustFixOf(SfzProblem problem) => problem.Kind switch
     {
         SfzProblemKind.IncludeMissing => (FindingCodes.MappingMissingFile,
-            $"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which is not in the folder. Add it, or take the line out."),
+            T($"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which is not in the folder. Add it, or take the line out.")),
         SfzProblemKind.IncludeOutside => (FindingCodes.MappingLeavesFolder,
-            $"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which lies outside the folder. Put the file into the folder, and name it there."),
+            T($"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which lies outside the folder. Put the file into the folder, and name it there.")),
         SfzProblemKind.IncludeLoop => (FindingCodes.MappingLeavesFolder,
-            $"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which includes itself by that, without end. Take the line out."),
+            T($"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, which includes itself by that, without end. Take the line out.")),
         SfzProblemKind.IncludeTooDeep => (FindingCodes.MappingLeavesFolder,
-            $"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, and is itself included through {SfzLines.MaxDepth} files: that goes too deep. Include it further up."),
+            T($"Line {problem.Line} of {Words.Quote(problem.File)} includes {Words.Quote(problem.Text)}, and is itself included through {SfzLines.MaxDepth} files: that goes too deep. Include it further up.")),
         SfzProblemKind.TooLarge => (FindingCodes.MappingUnreadable,
-            $"The mapping was not read whole: it has {problem.Text} (line {problem.Line} of {Words.Quote(problem.File)}). Split it into smaller files."),
+            T($"The mapping was not read whole: it has {problem.Text} (line {problem.Line} of {Words.Quote(problem.File)}). Split it into smaller files.")),
         _ => null,
     };
 
@@ -84,5 +84,5 @@ internal static class MappingChecks
     }
 
     private static string LineOf(SfzMapping mapping, string file, int line) =>
-        file == mapping.Path ? $"Line {line}" : $"Line {line} of {Words.Quote(file)}";
+        file == mapping.Path ? T($"Line {line}") : T($"Line {line} of {Words.Quote(file)}");
 }

@@ -37,7 +37,7 @@ internal static class PitchChecks
             if (Math.Abs(off) < (note > HighestPlainNote ? FarSemitonesAbove : FarSemitones) || Array.Exists(Partials, p => Math.Abs(Math.Abs(off) - p) < FarSemitones))
                 continue;
             findings.Add(FindingCodes.PitchFar, recording.Path,
-                $"It is said to be {naming.Name(note)} ({recording.Place.NoteFrom}), but a plain estimate hears {(pitch.Note is >= 0 and <= 127 ? naming.Name(pitch.Note) : "another note")}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in {(recording.Place.NoteFrom == "name" ? "the name" : "the mapping")}.");
+                T($"It is said to be {naming.Name(note)} ({recording.Place.NoteFrom}), but a plain estimate hears {(pitch.Note is >= 0 and <= 127 ? naming.Name(pitch.Note) : T("another note"))}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in {(recording.Place.NoteFrom == "name" ? T("the name") : T("the mapping"))}."));
         }
     }
 }

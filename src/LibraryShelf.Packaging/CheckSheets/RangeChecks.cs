@@ -24,10 +24,10 @@ internal static class RangeChecks
     {
         var gaps = Enumerable.Range(0, 128).Where(key => byKey[key] is not null)
             .SelectMany(key => GapsOf(byKey[key]!).Select(gap => (key, gap))).GroupBy(g => g.gap, g => g.key)
-            .OrderBy(g => g.Key).Select(g => $"{(g.Key.Low == g.Key.High ? $"velocity {g.Key.Low}" : $"velocities {g.Key.Low}–{g.Key.High}")} on {Words.Keys([.. g.Order()], naming)}").ToList();
+            .OrderBy(g => g.Key).Select(g => $"{(g.Key.Low == g.Key.High ? T($"velocity {g.Key.Low}") : T($"velocities {g.Key.Low}–{g.Key.High}"))} on {Words.Keys([.. g.Order()], naming)}").ToList();
         if (gaps.Count > 0)
             findings.Add(FindingCodes.VelocitiesMissing, mapping.Path,
-                $"Some keys sound nothing when played so: {Words.Some(gaps, 4)}. Widen a neighbour's lovel or hivel.");
+                T($"Some keys sound nothing when played so: {Words.Some(gaps, 4)}. Widen a neighbour's lovel or hivel."));
     }
 
     /// <summary>What of 1 to 127 no region takes.</summary>
@@ -61,8 +61,8 @@ internal static class RangeChecks
                     ofKeys.Add(key);
             }
         }
-        Add("Recordings of two different notes sound at once on {0}: the key ranges overlap. Draw lokey and hikey apart, if it is not meant.", ofKeys);
-        Add("Two layers sound at once on {0}: the velocity ranges overlap. Draw lovel and hivel apart, if it is not meant.", ofVelocities);
+        Add(T("Recordings of two different notes sound at once on {0}: the key ranges overlap. Draw lokey and hikey apart, if it is not meant."), ofKeys);
+        Add(T("Two layers sound at once on {0}: the velocity ranges overlap. Draw lovel and hivel apart, if it is not meant."), ofVelocities);
 
         string Condition(SfzRegion region) => conditions.TryGetValue(region, out var known) ? known : conditions[region] = ConditionOf(region);
 

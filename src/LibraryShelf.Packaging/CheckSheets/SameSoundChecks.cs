@@ -10,7 +10,7 @@ internal static class SameSoundChecks
             var paths = same.Order(StringComparer.Ordinal).ToList();
             foreach (var path in paths.Skip(1))
                 findings.Add(FindingCodes.SameSound, path,
-                    $"The same recording as {Words.Quote(paths[0])}, to the byte. Use one file for both, or record the other.");
+                    T($"The same recording as {Words.Quote(paths[0])}, to the byte. Use one file for both, or record the other."));
         }
     }
 }

@@ -9,17 +9,17 @@ internal static class Words
     public static string Quote(string text) => $"“{text}”";
 
     public static string Count(long count, string one, string many) =>
-        string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? one : many)}");
+        $"{count.ToString(Say.Culture)} {Noun(count, one, many)}";
 
     /// <summary>A measured number with so many decimals, with a true minus sign.</summary>
     public static string Number(double value, int decimals = 1) =>
-        (Math.Round(value, decimals) + 0.0).ToString($"F{decimals}", CultureInfo.InvariantCulture).Replace('-', '−');
+        (Math.Round(value, decimals) + 0.0).ToString($"F{decimals}", Say.Culture).Replace('-', '−');
 
     public static string Recordings(int count) => Count(count, "recording", "recordings");
 
     /// <summary>The first few of many, such as "a, b, c and 4 more".</summary>
     public static string Some(IReadOnlyCollection<string> items, int most = 5) =>
-        items.Count <= most ? string.Join(", ", items) : $"{string.Join(", ", items.Take(most))} and {items.Count - most} more";
+        items.Count <= most ? string.Join(", ", items) : T($"{string.Join(", ", items.Take(most))} and {items.Count - most} more");
 
     /// <summary>Neighbouring keys joined: C3, E3–G3.</summary>
     public static string Keys(IReadOnlyList<int> sortedKeys, NoteNaming naming)

@@ -40,16 +40,16 @@ public static class DraftedChanges
     private static string Takes(ChangeKind kind, string way, List<Change> changes, NoteNaming naming)
     {
         var keys = changes.SelectMany(c => c.Keys).Distinct().Order().ToList();
-        var where = keys.Count == 0 ? "" : keys.Count == 1 ? $" on {naming.Name(keys[0])}" : $" between {naming.Name(keys[0])} and {naming.Name(keys[^1])}";
+        var where = keys.Count == 0 ? "" : keys.Count == 1 ? $" on {naming.Name(keys[0])}" : T($" between {naming.Name(keys[0])} and {naming.Name(keys[^1])}");
         var takes = $"{Words.Count(changes.Count, "take", "takes")}{where}{(way.Length > 0 ? $" ({way})" : "")}";
         return kind switch
         {
             ChangeKind.Added or ChangeKind.Removed => char.ToUpperInvariant(takes[0]) + takes[1..] + ".",
-            ChangeKind.ReRecorded => $"Re-recorded: {takes}.",
+            ChangeKind.ReRecorded => T($"Re-recorded: {takes}."),
             ChangeKind.Level => $"{LevelOf(changes)}: {takes}.",
-            ChangeKind.Trimmed => $"Trimmed or faded: {takes}.",
-            ChangeKind.Moved => $"Renamed: {takes}.",
-            _ => $"Saved anew with the same sound: {takes}.",
+            ChangeKind.Trimmed => T($"Trimmed or faded: {takes}."),
+            ChangeKind.Moved => T($"Renamed: {takes}."),
+            _ => T($"Saved anew with the same sound: {takes}."),
         };
     }
 
@@ -58,9 +58,9 @@ public static class DraftedChanges
         var (least, most) = (changes.Min(c => c.GainDb ?? 0), changes.Max(c => c.GainDb ?? 0));
         return (least, most) switch
         {
-            ( > 0, _) => $"Louder by {Span(least, most)} dB",
-            (_, < 0) => $"Softer by {Span(-most, -least)} dB",
-            _ => "Louder or softer",
+            ( > 0, _) => T($"Louder by {Span(least, most)} dB"),
+            (_, < 0) => T($"Softer by {Span(-most, -least)} dB"),
+            _ => T("Louder or softer"),
         };
     }
 
@@ -72,7 +72,7 @@ public static class DraftedChanges
         ChangeKind.Requirement => $"{change.Words}.",
         ChangeKind.Remapped => $"`{change.Path}`: {change.Words}.",
         ChangeKind.Moved => $"`{change.From}` is `{change.Path}` now.",
-        ChangeKind.Added or ChangeKind.Removed => change.Articulation.Length > 0 ? $"`{change.Path}`, the way of playing “{change.Articulation}”." : $"`{change.Path}`.",
-        _ => $"`{change.Path}`: {(change.Words.Length > 0 ? change.Words : "changed")}.",
+        ChangeKind.Added or ChangeKind.Removed => change.Articulation.Length > 0 ? T($"`{change.Path}`, the way of playing “{change.Articulation}”.") : $"`{change.Path}`.",
+        _ => $"`{change.Path}`: {(change.Words.Length > 0 ? change.Words : T("changed"))}.",
     };
 }

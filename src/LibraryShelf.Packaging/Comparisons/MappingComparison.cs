@@ -24,23 +24,23 @@ internal static class MappingComparison
                 change = new Change(ChangeKind.Moved, next, from, null, [.. come[next].Keys]) { Articulation = newer.Ways[next] };
             else if (change is null && older.Files[old].Sha256 != newer.Files[next].Sha256)
             {
-                change = new Change(ChangeKind.Retagged, next, null, null, []) { Words = "written otherwise, plays the same" };
-                reasons.Add(new Reason(Bump.Patch, $"The mapping {Words.Quote(next)} is written otherwise, and plays the same."));
+                change = new Change(ChangeKind.Retagged, next, null, null, []) { Words = T("written otherwise, plays the same") };
+                reasons.Add(new Reason(Bump.Patch, T($"The mapping {Words.Quote(next)} is written otherwise, and plays the same.")));
             }
             if (change is not null)
                 changes.Add(change);
             if (from is not null)
-                reasons.Add(new Reason(Bump.Major, $"The mapping {Words.Quote(from)} has another name, {Words.Quote(next)}: songs and players may ask for the old one."));
+                reasons.Add(new Reason(Bump.Major, T($"The mapping {Words.Quote(from)} has another name, {Words.Quote(next)}: songs and players may ask for the old one.")));
         }
         foreach (var old in left.Keys.Except(pairs.Select(p => p.Old)).Order(StringComparer.Ordinal))
         {
             changes.Add(new Change(ChangeKind.Removed, old, null, null, [.. left[old].Keys]) { Articulation = older.Ways[old] });
-            reasons.Add(new Reason(Bump.Major, $"The mapping {Words.Quote(old)} is gone, and with it a way of playing."));
+            reasons.Add(new Reason(Bump.Major, T($"The mapping {Words.Quote(old)} is gone, and with it a way of playing.")));
         }
         foreach (var next in come.Keys.Except(pairs.Select(p => p.New)).Order(StringComparer.Ordinal))
         {
             changes.Add(new Change(ChangeKind.Added, next, null, null, [.. come[next].Keys]) { Articulation = newer.Ways[next] });
-            reasons.Add(new Reason(Bump.Minor, $"The mapping {Words.Quote(next)} was added."));
+            reasons.Add(new Reason(Bump.Minor, T($"The mapping {Words.Quote(next)} was added.")));
         }
     }
 

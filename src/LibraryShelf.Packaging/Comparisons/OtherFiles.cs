@@ -14,7 +14,7 @@ internal static class OtherFiles
             if (!gone.ContainsKey(next.Path) && gone.Values.FirstOrDefault(f => f.Sha256 == next.Sha256) is { } old)
             {
                 changes.Add(new Change(ChangeKind.Moved, next.Path, old.Path, null, []));
-                SayGone(old, "has another name", reasons);
+                SayGone(old, T("has another name"), reasons);
                 gone.Remove(old.Path);
                 come.Remove(next.Path);
             }
@@ -23,11 +23,11 @@ internal static class OtherFiles
             var isKnown = gone.Remove(next.Path);
             changes.Add(new Change(isKnown ? ChangeKind.Retagged : ChangeKind.Added, next.Path, null, null, [])
             {
-                Words = isKnown ? newer.Included.Contains(next.Path) ? "a part of a mapping, written otherwise" : "changed; what it says is not compared" : "",
+                Words = isKnown ? newer.Included.Contains(next.Path) ? T("a part of a mapping, written otherwise") : T("changed; what it says is not compared") : "",
             });
             // What only a player can read may be a program.
             reasons.Add(new Reason(
-                !isKnown && FileKinds.Of(next.Path) == FileKind.Other ? Bump.Minor : Bump.Patch, $"{Words.Quote(next.Path)} {(isKnown ? "changed" : "was added")}."));
+                !isKnown && FileKinds.Of(next.Path) == FileKind.Other ? Bump.Minor : Bump.Patch, $"{Words.Quote(next.Path)} {(isKnown ? T("changed") : T("was added"))}."));
         }
         foreach (var old in gone.Values)
         {
@@ -38,7 +38,7 @@ internal static class OtherFiles
 
     /// <summary>A file of a player's own may be what a song opens; a text or a part of a mapping is not.</summary>
     private static void SayGone(ComparedFile old, string what, List<Reason> reasons) => reasons.Add(FileKinds.Of(old.Path) == FileKind.Other
-        ? new Reason(Bump.Major, $"{Words.Quote(old.Path)} {what}: songs and players may ask for it.")
+        ? new Reason(Bump.Major, T($"{Words.Quote(old.Path)} {what}: songs and players may ask for it."))
         : new Reason(Bump.Patch, $"{Words.Quote(old.Path)} {what}."));
 
     private static SortedDictionary<string, ComparedFile> Rest(ComparedSide side, ComparedSide other)

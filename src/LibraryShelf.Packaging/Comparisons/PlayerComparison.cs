@@ -11,14 +11,14 @@ internal static class PlayerComparison
         if (old.Count == 0 || next.Count == 0)
             return;
         foreach (var player in old.Where(o => !next.Any(n => IsSame(n, o))))
-            Say(Bump.Major, $"It no longer opens in {player.Name}");
+            Say(Bump.Major, T($"It no longer opens in {player.Name}"));
         foreach (var player in next.Where(n => !old.Any(o => IsSame(o, n))))
-            Say(Bump.Minor, $"It opens in {Full(player)} now");
+            Say(Bump.Minor, T($"It opens in {Full(player)} now"));
         foreach (var (before, after) in old.SelectMany(o => next.Where(n => IsSame(n, o)).Select(n => (o, n))))
             switch (CompareVersions(before.LowestVersion, after.LowestVersion))
             {
-                case < 0: Say(Bump.Major, $"It needs {Full(after)} or later, where {Full(before)} was enough"); break;
-                case > 0: Say(Bump.Minor, $"{Full(after)} is enough, where {Full(before)} was needed"); break;
+                case < 0: Say(Bump.Major, T($"It needs {Full(after)} or later, where {Full(before)} was enough")); break;
+                case > 0: Say(Bump.Minor, T($"{Full(after)} is enough, where {Full(before)} was needed")); break;
             }
 
         void Say(Bump bump, string words)

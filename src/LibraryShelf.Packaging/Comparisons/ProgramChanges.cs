@@ -22,23 +22,23 @@ internal static class ProgramChanges
             if (those.Count > 0)
                 Say(bump, words(Words.Keys(those, naming)));
         }
-        SayKeys(Bump.Major, k => old.IsPressed(k) && !next.IsPressed(k), k => $"nothing sounds on {k} any more");
-        SayKeys(Bump.Major, k => old.IsLifted(k) && !next.IsLifted(k) && next.IsPressed(k), k => $"letting go of {k} sounds no more");
-        SayKeys(Bump.Major, k => next.IsPressed(k) && old.LayersOn(k) > next.LayersOn(k), k => $"fewer layers on {k}");
-        SayKeys(Bump.Major, k => (old.SteadyOn(k) & ~next.SteadyOn(k) & next.VelocitiesOn(k)) != 0, k => $"some strokes on {k} sound nothing");
+        SayKeys(Bump.Major, k => old.IsPressed(k) && !next.IsPressed(k), k => T($"nothing sounds on {k} any more"));
+        SayKeys(Bump.Major, k => old.IsLifted(k) && !next.IsLifted(k) && next.IsPressed(k), k => T($"letting go of {k} sounds no more"));
+        SayKeys(Bump.Major, k => next.IsPressed(k) && old.LayersOn(k) > next.LayersOn(k), k => T($"fewer layers on {k}"));
+        SayKeys(Bump.Major, k => (old.SteadyOn(k) & ~next.SteadyOn(k) & next.VelocitiesOn(k)) != 0, k => T($"some strokes on {k} sound nothing"));
         new SoundChanges(old.Played, next.Played, naming, Say).Say();
         ProgramControls.Say(old.Controls, next.Controls, next.Played.AllKeys, naming, Say);
         new SituationChanges(old.Played, next.Played, naming, Say).Say(KeySet.Of(Enumerable.Range(0, 128).Where(k => !next.IsPressed(k))));
         SayKeys(Bump.Minor, k => !old.IsPressed(k) && next.IsPressed(k), k => $"{k} sounds now");
-        SayKeys(Bump.Minor, k => old.IsPressed(k) && !old.IsLifted(k) && next.IsLifted(k), k => $"letting go of {k} sounds now");
-        SayKeys(Bump.Minor, k => old.IsPressed(k) && old.LayersOn(k) < next.LayersOn(k), k => $"more layers on {k}");
-        SayKeys(Bump.Minor, k => old.IsPressed(k) && old.TakesOn(k) < next.TakesOn(k), k => $"more takes on {k}");
+        SayKeys(Bump.Minor, k => old.IsPressed(k) && !old.IsLifted(k) && next.IsLifted(k), k => T($"letting go of {k} sounds now"));
+        SayKeys(Bump.Minor, k => old.IsPressed(k) && old.LayersOn(k) < next.LayersOn(k), k => T($"more layers on {k}"));
+        SayKeys(Bump.Minor, k => old.IsPressed(k) && old.TakesOn(k) < next.TakesOn(k), k => T($"more takes on {k}"));
         if (keys.Count == 0 && said.Count == 0 && old.Settings == next.Settings)
             return null;
         if (said.Count == 0 && keys.Count == 0)
-            Say(Bump.Patch, "it has other settings");
+            Say(Bump.Patch, T("it has other settings"));
         else if (said.Count == 0)
-            Say(Bump.Patch, $"{Words.Keys(keys, naming)} {(keys.Count == 1 ? "plays" : "play")} with other settings or recordings");
+            Say(Bump.Patch, T($"{Words.Keys(keys, naming)} {(keys.Count == 1 ? T("plays") : T("play"))} with other settings or recordings"));
         return new Change(ChangeKind.Remapped, path, from, null, keys) { Words = string.Join("; ", said), Articulation = way };
     }
 }

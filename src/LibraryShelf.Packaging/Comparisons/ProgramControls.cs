@@ -36,11 +36,11 @@ internal sealed partial class ProgramControls
 
     public static void Say(ProgramControls old, ProgramControls next, UInt128 sounding, NoteNaming naming, Action<Bump, string> say)
     {
-        SayControls(Bump.Major, old.byControl.Keys.Except(next.byControl.Keys), "it listens to {0} no more", say);
+        SayControls(Bump.Major, old.byControl.Keys.Except(next.byControl.Keys), T("it listens to {0} no more"), say);
         foreach (var control in old.byControl.Keys.Intersect(next.byControl.Keys).Order())
             if (KeySet.Keys(old.byControl[control] & ~next.byControl[control] & sounding) is { Count: > 0 } deaf)
-                say(Bump.Major, $"controller {control.ToString(CultureInfo.InvariantCulture)} does nothing on {Words.Keys(deaf, naming)} any more");
-        SayControls(Bump.Minor, next.byControl.Keys.Except(old.byControl.Keys), "it listens to {0} now", say);
+                say(Bump.Major, T($"controller {control.ToString(CultureInfo.InvariantCulture)} does nothing on {Words.Keys(deaf, naming)} any more"));
+        SayControls(Bump.Minor, next.byControl.Keys.Except(old.byControl.Keys), T("it listens to {0} now"), say);
     }
 
     private static void SayControls(Bump bump, IEnumerable<int> controls, string words, Action<Bump, string> say)

@@ -18,7 +18,7 @@ internal sealed record RecordingPair(ComparedFile Old, ComparedFile New, ChangeK
     {
         var parts = new List<string>();
         if (likeness.IsInverted)
-            parts.Add("turned upside down");
+            parts.Add(T("turned upside down"));
         AddCut(parts, likeness.CutHead, rate, "start");
         AddCut(parts, likeness.CutTail, rate, "end");
         if (likeness.IsFadedIn)
@@ -31,6 +31,6 @@ internal sealed record RecordingPair(ComparedFile Old, ComparedFile New, ChangeK
     private static void AddCut(List<string> parts, long frames, int rate, string where)
     {
         if (frames != 0)
-            parts.Add($"{DurationWords.Of(Math.Abs(frames), rate)} {(frames > 0 ? "cut from" : "more at")} its {where}");
+            parts.Add($"{DurationWords.Of(Math.Abs(frames), rate)} {(frames > 0 ? T("cut from") : T("more at"))} its {where}");
     }
 }

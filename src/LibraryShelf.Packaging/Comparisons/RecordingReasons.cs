@@ -11,17 +11,17 @@ internal static class RecordingReasons
     {
         var before = pairs.Count + removed.Count;
         if (removed.Count > 0)
-            reasons.Add(new Reason(Bump.Major, $"{Words.Recordings(removed.Count)} {Are(removed.Count)} gone: songs and players may ask for {(removed.Count == 1 ? "it" : "them")}."));
+            reasons.Add(new Reason(Bump.Major, T($"{Words.Recordings(removed.Count)} {Are(removed.Count)} gone: songs and players may ask for {(removed.Count == 1 ? T("it") : T("them"))}.")));
         var renamed = pairs.Where(p => p.IsRenamed).ToList();
         var lost = renamed.Count(p => !newer.IsMapped(p.New.Path));
         if (2 * renamed.Count >= before && renamed.Count > 0)
-            reasons.Add(new Reason(Bump.Major, $"{renamed.Count} of {Words.Recordings(before)} have other names."));
+            reasons.Add(new Reason(Bump.Major, T($"{renamed.Count} of {Words.Recordings(before)} have other names.")));
         else if (lost > 0)
-            reasons.Add(new Reason(Bump.Major, $"{Words.Recordings(lost)} {(lost == 1 ? "has another name" : "have other names")} that no mapping follows."));
+            reasons.Add(new Reason(Bump.Major, T($"{Words.Recordings(lost)} {(lost == 1 ? T("has another name") : T("have other names"))} that no mapping follows.")));
         else if (renamed.Count > 0)
-            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(renamed.Count)} {(renamed.Count == 1 ? "has another name, which the mapping asks for" : "have other names, which the mapping asks for")}."));
+            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(renamed.Count)} {(renamed.Count == 1 ? T("has another name, which the mapping asks for") : T("have other names, which the mapping asks for"))}."));
         if (added.Count > 0)
-            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(added.Count)} {(added.Count == 1 ? "was" : "were")} added."));
+            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(added.Count)} {(added.Count == 1 ? T("was") : T("were"))} added."));
         foreach (var same in pairs.Where(p => p.Kind is ChangeKind.ReRecorded or ChangeKind.Level or ChangeKind.Trimmed or ChangeKind.Retagged).GroupBy(p => p.Kind!.Value).OrderBy(g => g.Key))
             reasons.Add(new Reason(Bump.Patch, $"{Words.Recordings(same.Count())} {Are(same.Count())} {WordOf(same.Key)}."));
     }
@@ -29,9 +29,9 @@ internal static class RecordingReasons
     private static string WordOf(ChangeKind kind) => kind switch
     {
         ChangeKind.ReRecorded => "recorded again",
-        ChangeKind.Level => "louder or softer, and otherwise the same",
-        ChangeKind.Trimmed => "trimmed or faded, and otherwise the same",
-        _ => "the same sound in other bytes",
+        ChangeKind.Level => T("louder or softer, and otherwise the same"),
+        ChangeKind.Trimmed => T("trimmed or faded, and otherwise the same"),
+        _ => T("the same sound in other bytes"),
     };
 
     private static string Are(int count) => count == 1 ? "is" : "are";

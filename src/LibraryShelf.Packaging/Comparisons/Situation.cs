@@ -34,17 +34,15 @@ internal sealed class Situation
 
     private static string WordsOf(string axis, double value, NoteNaming naming) => axis switch
     {
-        LastSwitch => $"after the switch key {naming.Name((int)value)}",
-        NoteBefore => $"after the note {naming.Name((int)value)}",
-        Bound => value > 0 ? "in a bound note" : "",
-        Channel => Said($"on channel {value}"),
-        Bend => Said($"with the pitch wheel at {value}"),
-        Program => Said($"with program {value}"),
-        Pressure or KeyPressure => Said($"with aftertouch {value}"),
+        LastSwitch => T($"after the switch key {naming.Name((int)value)}"),
+        NoteBefore => T($"after the note {naming.Name((int)value)}"),
+        Bound => value > 0 ? T("in a bound note") : "",
+        Channel => T($"on channel {value}"),
+        Bend => T($"with the pitch wheel at {value}"),
+        Program => T($"with program {value}"),
+        Pressure or KeyPressure => T($"with aftertouch {value}"),
         _ when axis.StartsWith(Held, StringComparison.Ordinal) =>
-            value > 0 ? $"while {naming.Name(int.Parse(axis.AsSpan(Held.Length), CultureInfo.InvariantCulture))} is held" : "",
-        _ => Said($"with controller {axis[Controller.Length..]} at {value}"),
+            value > 0 ? T($"while {naming.Name(int.Parse(axis.AsSpan(Held.Length), CultureInfo.InvariantCulture))} is held") : "",
+        _ => T($"with controller {axis[Controller.Length..]} at {value}"),
     };
-
-    private static string Said(FormattableString words) => FormattableString.Invariant(words);
 }

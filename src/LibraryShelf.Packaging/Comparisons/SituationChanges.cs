@@ -26,7 +26,7 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         {
             var (before, after) = (old.In(situation), next.In(situation));
             SayLost(situation, before, after, isLift: false, lost, silent, Bump.Major, "");
-            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, "letting go of ");
+            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, T("letting go of "));
             NoteChoices(situation, PlayedProgram.SoundsOf(before), PlayedProgram.SoundsOf(after), atRest, nextAtRest, anywhere);
         }
         // Where the newer one newly asks for a controller's or a channel's value, a song that stands beyond it may hear nothing.
@@ -34,10 +34,10 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         {
             var (before, after) = (old.In(situation), next.In(situation));
             SayLost(situation, before, after, isLift: false, lost, silent, Bump.Major, "");
-            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, "letting go of ");
+            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, T("letting go of "));
         }
-        SayChoices(chosenOtherwise, "another way of playing sounds");
-        SayChoices(chosenNoMore, "the way of playing chosen so is there no more");
+        SayChoices(chosenOtherwise, T("another way of playing sounds"));
+        SayChoices(chosenNoMore, T("the way of playing chosen so is there no more"));
         SayGained();
     }
 
@@ -49,7 +49,7 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
     {
         var keys = KeySet.Keys(next.SwitchKeys & ~old.SwitchKeys & old.AllKeys);
         if (keys.Count > 0)
-            say(Bump.Major, $"{Words.Keys(keys, naming)}, which sounded a note, {(keys.Count == 1 ? "chooses" : "choose")} a way of playing now");
+            say(Bump.Major, T($"{Words.Keys(keys, naming)}, which sounded a note, {(keys.Count == 1 ? T("chooses") : T("choose"))} a way of playing now"));
     }
 
     /// <summary>Velocities of <paramref name="had"/> that <paramref name="has"/> lacks; what was said of one situation is not said of the next.</summary>
@@ -69,9 +69,9 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         var where = situation.Words(naming);
         var ends = bump == Bump.Major ? "no more" : "now";
         if (wholly.Count > 0)
-            say(bump, $"{(where.Length > 0 ? where : "with nothing chosen before")}, {what}{Words.Keys(wholly, naming)} {(wholly.Count == 1 || what.Length > 0 ? "sounds" : "sound")} {ends}");
+            say(bump, $"{(where.Length > 0 ? where : T("with nothing chosen before"))}, {what}{Words.Keys(wholly, naming)} {(wholly.Count == 1 || what.Length > 0 ? T("sounds") : T("sound"))} {ends}");
         if (partly.Count > 0)
-            say(bump, $"{(where.Length > 0 ? where + ", " : "")}some velocities of {what}{Words.Keys(partly, naming)} sound {ends}");
+            say(bump, T($"{(where.Length > 0 ? where + ", " : "")}some velocities of {what}{Words.Keys(partly, naming)} sound {ends}"));
     }
 
     /// <summary>
@@ -85,7 +85,7 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         var where = situation.Words(naming);
         var sounding = Union(after);
         var own = before.ToDictionary(s => s.Key, s => s.Value & ~atRest.GetValueOrDefault(s.Key), StringComparer.Ordinal);
-        Note(chosenOtherwise, (Moved(before, after, anywhere) | Moved(own, after, anywhere)) & sounding, where.Length > 0 ? where : "with nothing chosen before");
+        Note(chosenOtherwise, (Moved(before, after, anywhere) | Moved(own, after, anywhere)) & sounding, where.Length > 0 ? where : T("with nothing chosen before"));
         var nextOwn = Union(after.ToDictionary(s => s.Key, s => s.Value & ~nextAtRest.GetValueOrDefault(s.Key), StringComparer.Ordinal));
         var left = Union(own.ToDictionary(s => s.Key, s => s.Value & (after.GetValueOrDefault(s.Key) | anywhere.GetValueOrDefault(s.Key)), StringComparer.Ordinal));
         Note(chosenNoMore, Union(own) & ~left & sounding & ~nextOwn, where);
@@ -129,10 +129,10 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         {
             var (before, after) = (old.In(situation), next.In(situation));
             SayLost(situation, after, before, isLift: false, gained, silent, Bump.Minor, "");
-            SayLost(situation, after, before, isLift: true, gainedLifts, silent | ~LiftKeys(old), Bump.Minor, "letting go of ");
+            SayLost(situation, after, before, isLift: true, gainedLifts, silent | ~LiftKeys(old), Bump.Minor, T("letting go of "));
         }
         var keys = KeySet.Keys(next.SwitchKeys & ~old.SwitchKeys);
         if (keys.Count > 0)
-            say(Bump.Minor, $"{Words.Keys(keys, naming)} {(keys.Count == 1 ? "is a switch key" : "are switch keys")} now");
+            say(Bump.Minor, $"{Words.Keys(keys, naming)} {(keys.Count == 1 ? T("is a switch key") : T("are switch keys"))} now");
     }
 }

@@ -22,10 +22,10 @@ internal sealed class SoundChanges(PlayedProgram old, PlayedProgram next, NoteNa
                 exchanged |= shared;
             retuned |= KeySet.Of(KeySet.Keys(shared).Where(key => IsRetuned(before, after, key)));
         }
-        SayOf(moved, keys => $"what sounded elsewhere sounds on {keys}");
-        SayOf(retuned, keys => $"the same recordings sound at another pitch on {keys}");
-        SayOf(exchanged, keys => $"the same recordings answer to other velocities on {keys}");
-        SayOf(BentOtherwise(), keys => $"the pitch wheel bends otherwise on {keys}");
+        SayOf(moved, keys => T($"what sounded elsewhere sounds on {keys}"));
+        SayOf(retuned, keys => T($"the same recordings sound at another pitch on {keys}"));
+        SayOf(exchanged, keys => T($"the same recordings answer to other velocities on {keys}"));
+        SayOf(BentOtherwise(), keys => T($"the pitch wheel bends otherwise on {keys}"));
     }
 
     private void SayOf(UInt128 keys, Func<string, string> words)

@@ -41,12 +41,12 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         letters += text.Length;
         if (letters > MaxLetters)
         {
-            problems.Add(SfzProblemKind.TooLarge, file, 1, $"more than {MaxLetters >> 20} MiB with all it includes");
+            problems.Add(SfzProblemKind.TooLarge, file, 1, T($"more than {MaxLetters >> 20} MiB with all it includes"));
             return;
         }
         if (!budget.TakeLetters(text.Length))
         {
-            problems.Add(SfzProblemKind.TooLarge, file, 1, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB");
+            problems.Add(SfzProblemKind.TooLarge, file, 1, T($"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB"));
             return;
         }
         foreach (var line in WithoutComments(text).Split('\n'))
@@ -59,7 +59,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
             }
             if (lines.Count >= MaxLines)
             {
-                problems.Add(SfzProblemKind.TooLarge, file, number, $"more than {MaxLines} lines");
+                problems.Add(SfzProblemKind.TooLarge, file, number, T($"more than {MaxLines} lines"));
                 return;
             }
             AddLine(new SfzLine(file, number, line.Trim()), open);
@@ -71,7 +71,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         if (line.Text.Length == 0)
             return;
         if (line.Text.Length > MaxLineLength)
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"a line of more than {MaxLineLength} letters");
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T($"a line of more than {MaxLineLength} letters"));
         else if (IncludeLine().Match(line.Text) is { Success: true } include)
             AddInclude(line, Expand(line, include.Groups["path"].Value), open);
         else if (DefineLine().Match(line.Text) is { Success: true } define)
@@ -86,13 +86,13 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         if (!budget.TakeKept(line.Text.Length))
             SayKept(line.File, line.Number);
         else if (kept > MaxLetters)
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxLetters >> 20} MiB once #define is replaced");
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T($"more than {MaxLetters >> 20} MiB once #define is replaced"));
         else
             lines.Add(line);
     }
 
     private void SayKept(string file, int number) => problems.Add(
-        SfzProblemKind.TooLarge, file, number, $"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced");
+        SfzProblemKind.TooLarge, file, number, T($"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced"));
 
     private void AddInclude(SfzLine line, string written, IReadOnlyList<string> open)
     {
@@ -105,7 +105,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         else if (open.Count >= MaxDepth)
             problems.Add(SfzProblemKind.IncludeTooDeep, line.File, line.Number, written);
         else if (++included > MaxIncludes)
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxIncludes} #include");
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T($"more than {MaxIncludes} #include"));
         else if (letters > MaxLetters)
             return;
         else if (readText(path) is not { } text)
@@ -121,7 +121,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     {
         if (defines.Count >= MaxDefines)
         {
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, $"more than {MaxDefines} #define");
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T($"more than {MaxDefines} #define"));
             return;
         }
         var name = define.Groups["name"].Value;
@@ -141,13 +141,13 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
             searched += text.Length + 64;
             if (searched > MaxSearched || !budget.TakeSearched(text.Length + 64))
             {
-                problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, "more #define than can be replaced");
+                problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T("more #define than can be replaced"));
                 return "";
             }
             text = text.Replace(name, defines[name], StringComparison.Ordinal);
             if (text.Length <= MaxLineLength)
                 continue;
-            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, "a line that #define makes too long");
+            problems.Add(SfzProblemKind.TooLarge, line.File, line.Number, T("a line that #define makes too long"));
             return "";
         }
         return text;

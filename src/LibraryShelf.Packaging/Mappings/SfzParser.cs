@@ -130,12 +130,12 @@ public sealed partial class SfzParser
         inherited += opcodes.Sum(level => level.Count);
         if (inherited > MaxInherited)
         {
-            AddProblem(SfzProblemKind.TooLarge, regionLine, $"more than {MaxInherited} opcodes in its regions");
+            AddProblem(SfzProblemKind.TooLarge, regionLine, T($"more than {MaxInherited} opcodes in its regions"));
             return;
         }
         if (regions.Count >= MaxRegions)
         {
-            AddProblem(SfzProblemKind.TooLarge, regionLine, $"more than {MaxRegions} regions");
+            AddProblem(SfzProblemKind.TooLarge, regionLine, T($"more than {MaxRegions} regions"));
             return;
         }
         if (budget.TakeRegion(opcodes.Sum(level => level.Count)) is { } over)

@@ -41,8 +41,8 @@ internal static class AtomWriter
         Text(xml, "updated", Instant(entry.UpdatedAt));
         Link(xml, "alternate", "text/html", $"{home}/boxes/{entry.Slug}#v{Uri.EscapeDataString(entry.Number)}");
         Text(xml, "summary", isWithdrawn
-            ? $"Version {entry.Number} of {entry.Library} was withdrawn. {entry.WithdrawnBecause}".TrimEnd()
-            : $"Version {entry.Number} of {entry.Library} is on the shelf.");
+            ? T($"Version {entry.Number} of {entry.Library} was withdrawn. {entry.WithdrawnBecause}").TrimEnd()
+            : T($"Version {entry.Number} of {entry.Library} is on the shelf."));
         xml.WriteStartElement("content", Atom);
         xml.WriteAttributeString("type", "html");
         xml.WriteString(PlainXml.Sayable(Content(entry)));

@@ -16,7 +16,7 @@ internal static class ChangesEndpoints
         {
             null => Refusals.NoSuchRelease(),
             { Trouble: { } trouble } => Refusals.Say(StatusCodes.Status409Conflict, trouble),
-            { Outcome: null, From: null } => Refusals.Say(StatusCodes.Status409Conflict, "There is no earlier version to hold it against."),
+            { Outcome: null, From: null } => Refusals.Say(StatusCodes.Status409Conflict, T("There is no earlier version to hold it against.")),
             { Outcome: null } or { IsAsked: true } => Results.Json(new { state = "comparing" }, statusCode: StatusCodes.Status202Accepted),
             { Outcome: { } outcome } => Results.Json(outcome),
         };

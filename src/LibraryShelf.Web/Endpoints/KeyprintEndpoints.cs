@@ -44,7 +44,7 @@ internal static class KeyprintEndpoints
     private static IResult NoPicture(HttpContext context)
     {
         context.Response.Headers.CacheControl = "no-store";
-        return Refusals.Say(StatusCodes.Status404NotFound, "There is no such picture on this shelf.");
+        return Refusals.Say(StatusCodes.Status404NotFound, T("There is no such picture on this shelf."));
     }
 
     private static IResult Answer(HttpContext context, bool isForAll, bool isThisOne, byte[] body, string type)

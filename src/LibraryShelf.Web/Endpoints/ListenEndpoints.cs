@@ -35,7 +35,7 @@ internal static class ListenEndpoints
         if (file is null || !blobs.Has(file.Sha256))
         {
             context.Response.Headers.CacheControl = "no-store";
-            return Refusals.Say(StatusCodes.Status404NotFound, "There is nothing like this to listen to on this shelf.");
+            return Refusals.Say(StatusCodes.Status404NotFound, T("There is nothing like this to listen to on this shelf."));
         }
         var isThisOne = context.Request.Query["v"] == ListenAddress.Mark(file.Sha256);
         context.Response.Headers.CacheControl = (file.IsForAll ? "public" : "private") + (isThisOne ? ", max-age=31536000, immutable" : ", no-cache");

@@ -9,5 +9,5 @@ internal static class Refusals
         Results.Json(new Body(message, string.IsNullOrEmpty(path) ? null : path), statusCode: status);
 
     public static IResult NoSuchRelease() =>
-        Say(StatusCodes.Status404NotFound, "There is no such version on this shelf. Nothing was altered.");
+        Say(StatusCodes.Status404NotFound, T("There is no such version on this shelf. Nothing was altered."));
 }

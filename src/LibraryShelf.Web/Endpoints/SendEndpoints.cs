@@ -61,9 +61,9 @@ internal static class SendEndpoints
             StartReleaseOutcome.Started started => Results.Ok(DraftOf(request, started.ReleaseId, started.Number)),
             StartReleaseOutcome.AlreadyOpen open when body.Number is null || body.Number == open.Number => Results.Ok(DraftOf(request, open.ReleaseId, open.Number)),
             StartReleaseOutcome.AlreadyOpen open => Refusals.Say(StatusCodes.Status409Conflict,
-                $"Version {open.Number} of this library is still open; there is one at a time. Seal it, or send without a number to go on with it."),
+                T($"Version {open.Number} of this library is still open; there is one at a time. Seal it, or send without a number to go on with it.")),
             StartReleaseOutcome.Refused refused => Refusals.Say(StatusCodes.Status422UnprocessableEntity, refused.Refusal.Words),
-            _ => Refusals.Say(StatusCodes.Status404NotFound, $"There is no library “{slug}” on this shelf. Its name is the last part of its address."),
+            _ => Refusals.Say(StatusCodes.Status404NotFound, T($"There is no library “{slug}” on this shelf. Its name is the last part of its address.")),
         };
 
     private static DraftAnswer DraftOf(HttpRequest request, long id, string number) =>
@@ -119,7 +119,7 @@ internal static class SendEndpoints
             if (standing.State is not (ReleaseState.Draft or ReleaseState.Checked) && !context.User.IsMaker())
             {
                 return Refusals.Say(StatusCodes.Status403Forbidden,
-                    "This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench.");
+                    T("This version is sealed: an upload token reads only what is still being sent. Its maker sees it at the workbench."));
             }
             if (!standing.IsChecking || over.IsCompleted)
                 return Results.Json(standing, Words);

@@ -24,7 +24,7 @@ internal static class SenderGuard
         var context = invocation.HttpContext;
         return await IsProvedAsync(context)
             ? await next(invocation)
-            : Refusals.Say(StatusCodes.Status400BadRequest, "This page was opened too long ago or by somebody else. What was sent is kept. Load the page again and go on.");
+            : Refusals.Say(StatusCodes.Status400BadRequest, T("This page was opened too long ago or by somebody else. What was sent is kept. Load the page again and go on."));
     }
 
     private static async Task<bool> IsProvedAsync(HttpContext context)

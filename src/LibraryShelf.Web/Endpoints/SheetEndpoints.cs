@@ -28,7 +28,7 @@ internal static class SheetEndpoints
         if (await read.RunAsync(id, cancellationToken) is not { } sheet)
             return Refusals.NoSuchRelease();
         if (!sheet.IsCurrent)
-            return Refusals.Say(StatusCodes.Status409Conflict, $"Version {sheet.Release.Number} has no sheet now: it was not checked since its folder last changed. Check it, then ask again.");
+            return Refusals.Say(StatusCodes.Status409Conflict, T($"Version {sheet.Release.Number} has no sheet now: it was not checked since its folder last changed. Check it, then ask again."));
         return Results.File(Encoding.UTF8.GetBytes(write(sheet)), type, $"{sheet.Release.Library.Slug}-{sheet.Release.Number}-sheet.{extension}");
     }
 

@@ -21,17 +21,17 @@ internal static class TusAnswers
             case UploadOutcome.NoSuchUpload:
                 return NoSuchUpload();
             case UploadOutcome.Expired:
-                return Refusals.Say(StatusCodes.Status410Gone, "Nobody went on with this upload for a week, so it was given up. What the draft holds is kept. Send the folder again.");
+                return Refusals.Say(StatusCodes.Status410Gone, T("Nobody went on with this upload for a week, so it was given up. What the draft holds is kept. Send the folder again."));
             case UploadOutcome.Busy:
                 return Busy();
             case UploadOutcome.WrongOffset wrong:
-                return At(response, wrong.Offset, Refusals.Say(StatusCodes.Status409Conflict, $"The shelf has {wrong.Offset} bytes of this upload. Go on from there."));
+                return At(response, wrong.Offset, Refusals.Say(StatusCodes.Status409Conflict, T($"The shelf has {wrong.Offset} bytes of this upload. Go on from there.")));
             case UploadOutcome.BadChecksum bad:
-                return At(response, bad.Offset, Refusals.Say(TusProtocol.ChecksumMismatch, "These bytes were damaged on the way and were dropped. Send them again."));
+                return At(response, bad.Offset, Refusals.Say(TusProtocol.ChecksumMismatch, T("These bytes were damaged on the way and were dropped. Send them again.")));
             case UploadOutcome.TooLong tooLong:
                 return At(response, tooLong.Offset, Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLong.Offset == tooLong.Length
-                    ? $"More bytes came than the {tooLong.Length} announced. Those announced are kept."
-                    : $"More bytes came than the {tooLong.Length} announced, so their checksum can't be right. They were dropped; go on from {tooLong.Offset}."));
+                    ? T($"More bytes came than the {tooLong.Length} announced. Those announced are kept.")
+                    : T($"More bytes came than the {tooLong.Length} announced, so their checksum can't be right. They were dropped; go on from {tooLong.Offset}.")));
             case UploadOutcome.TooLarge tooLarge:
                 return Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLarge.Message);
             case UploadOutcome.Mismatch mismatch:
@@ -46,10 +46,10 @@ internal static class TusAnswers
     }
 
     public static IResult NoSuchUpload() =>
-        Refusals.Say(StatusCodes.Status404NotFound, "There is no such upload; it was finished long ago, given up or never begun. Send the folder again.");
+        Refusals.Say(StatusCodes.Status404NotFound, T("There is no such upload; it was finished long ago, given up or never begun. Send the folder again."));
 
     public static IResult Busy() =>
-        Refusals.Say(StatusCodes.Status423Locked, "Another connection is still sending this file. Try again in a moment.");
+        Refusals.Say(StatusCodes.Status423Locked, T("Another connection is still sending this file. Try again in a moment."));
 
     private static IResult At(HttpResponse response, long offset, int status) => At(response, offset, Results.StatusCode(status));
 

@@ -34,7 +34,7 @@ internal static class TusEndpoints
         if (context.Request.Headers[TusProtocol.Resumable] == TusProtocol.Version)
             return await next(invocation);
         context.Response.Headers["Tus-Version"] = TusProtocol.Version;
-        return Refusals.Say(StatusCodes.Status412PreconditionFailed, $"This shelf speaks tus {TusProtocol.Version}; the request says another version or none.");
+        return Refusals.Say(StatusCodes.Status412PreconditionFailed, T($"This shelf speaks tus {TusProtocol.Version}; the request says another version or none."));
     }
 
     private static IResult Describe(HttpResponse response, IOptions<ShelfSettings> settings)
@@ -53,11 +53,11 @@ internal static class TusEndpoints
     {
         var request = context.Request;
         if (request.Headers.ContainsKey(TusProtocol.DeferLength))
-            return Refusals.Say(StatusCodes.Status400BadRequest, "This shelf needs the length at the start: send Upload-Length, not Upload-Defer-Length. Nothing was begun.");
+            return Refusals.Say(StatusCodes.Status400BadRequest, T("This shelf needs the length at the start: send Upload-Length, not Upload-Defer-Length. Nothing was begun."));
         if (TusProtocol.Number(request, TusProtocol.Length) is not { } length)
-            return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Length is missing or is no whole number of bytes.");
+            return Refusals.Say(StatusCodes.Status400BadRequest, T("Upload-Length is missing or is no whole number of bytes."));
         if (TusProtocol.ReadMetadata(request.Headers[TusProtocol.Metadata]) is not { } metadata || WishOf(metadata, length) is not { } wish)
-            return Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Metadata must give release, path and, if at all, sha256 and kind (file or zip), each in base64.");
+            return Refusals.Say(StatusCodes.Status400BadRequest, T("Upload-Metadata must give release, path and, if at all, sha256 and kind (file or zip), each in base64."));
         var withBytes = request.ContentLength is > 0 || request.Headers.TransferEncoding.Count > 0;
         // Before anything is begun: a refused creation leaves nothing.
         if (withBytes && !TusProtocol.IsPiece(request))
@@ -110,7 +110,7 @@ internal static class TusEndpoints
             return WrongType();
         return TusProtocol.Number(request, TusProtocol.Offset) is { } offset
             ? await TakeAsync(context, id, offset, append, chain, StatusCodes.Status204NoContent)
-            : Refusals.Say(StatusCodes.Status400BadRequest, "Upload-Offset is missing or is no whole number of bytes.");
+            : Refusals.Say(StatusCodes.Status400BadRequest, T("Upload-Offset is missing or is no whole number of bytes."));
     }
 
     private static async Task<IResult> EndAsync(string id, EndUpload end, CancellationToken cancellationToken) =>
@@ -147,7 +147,7 @@ internal static class TusEndpoints
         }
         catch (BadHttpRequestException cut)
         {
-            return Refusals.Say(cut.StatusCode, "The connection broke off. What arrived is kept; ask with HEAD and go on from there.");
+            return Refusals.Say(cut.StatusCode, T("The connection broke off. What arrived is kept; ask with HEAD and go on from there."));
         }
     }
 
@@ -172,8 +172,8 @@ internal static class TusEndpoints
     }
 
     private static IResult WrongChecksum() =>
-        Refusals.Say(StatusCodes.Status400BadRequest, $"Upload-Checksum must be one of {TusProtocol.Algorithms}, a space, and base64. Nothing was taken.");
+        Refusals.Say(StatusCodes.Status400BadRequest, T($"Upload-Checksum must be one of {TusProtocol.Algorithms}, a space, and base64. Nothing was taken."));
 
     private static IResult WrongType() =>
-        Refusals.Say(StatusCodes.Status415UnsupportedMediaType, $"Bytes are sent as {TusProtocol.ContentType}. Nothing was taken.");
+        Refusals.Say(StatusCodes.Status415UnsupportedMediaType, T($"Bytes are sent as {TusProtocol.ContentType}. Nothing was taken."));
 }

@@ -14,7 +14,7 @@ internal static class VersionEndpoints
         string slug, HttpRequest request, HttpResponse response, [FromServices] ReadVersions read, CancellationToken cancellationToken)
     {
         if (await read.RunAsync(slug, request.HttpContext.User.PersonId(), cancellationToken) is not { } document)
-            return Refusals.Say(StatusCodes.Status404NotFound, "There is no such box on this shelf.");
+            return Refusals.Say(StatusCodes.Status404NotFound, T("There is no such box on this shelf."));
         // A person's own may hold versions given to them early: no cache between may keep it for others.
         response.Headers.CacheControl = request.HttpContext.User.PersonId() is null ? "public, max-age=60" : "private, max-age=60";
         response.Headers.Vary = $"{HeaderNames.AcceptEncoding}, {HeaderNames.Cookie}";

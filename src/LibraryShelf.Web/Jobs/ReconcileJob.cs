@@ -18,7 +18,7 @@ internal sealed class ReconcileJob(ReconcileMemberships reconcile, PublicAddress
         }
         catch (PaymentsUnreachableException away)
         {
-            return $"The daily look at the payment provider broke off: {away.Message} Memberships stand as they were last told. It is tried again tomorrow and at each start.";
+            return T($"The daily look at the payment provider broke off: {away.Message} Memberships stand as they were last told. It is tried again tomorrow and at each start.");
         }
     }
 }

@@ -17,10 +17,10 @@ internal sealed record PracticeMembership(
 
     public string Sentence(DateTimeZone zone) => Subscription switch
     {
-        { EndedAt: { } ended } => $"It ended on {Day(ended, zone)}.",
-        { Status: PracticeStatus.PastDue } => $"The last renewal was not paid. {NextTry(zone)}",
-        { CancelsAtPeriodEnd: true } => $"It ends on {Day(Subscription.PeriodEnd, zone)}.",
-        _ => $"It goes on. The next renewal is on {Day(Subscription.PeriodEnd, zone)}.",
+        { EndedAt: { } ended } => T($"It ended on {Day(ended, zone)}."),
+        { Status: PracticeStatus.PastDue } => T($"The last renewal was not paid. {NextTry(zone)}"),
+        { CancelsAtPeriodEnd: true } => T($"It ends on {Day(Subscription.PeriodEnd, zone)}."),
+        _ => T($"It goes on. The next renewal is on {Day(Subscription.PeriodEnd, zone)}."),
     };
 
     public string StateOf(PracticeInvoice invoice)
@@ -28,10 +28,10 @@ internal sealed record PracticeMembership(
         if (invoice.Status != PracticeStatus.Paid)
             return "open";
         if (Charges.FirstOrDefault(c => c.InvoiceId == invoice.Id) is not { } charge)
-            return "settled by credit";
+            return T("settled by credit");
         if (Disputes.FirstOrDefault(d => d.ChargeId == charge.Id) is { } dispute)
-            return dispute.Status == PracticeStatus.Lost ? "disputed and lost" : "disputed";
-        return charge.Refunded == 0 ? "paid" : charge.Refunded == charge.Amount ? "paid back" : "paid back in part";
+            return dispute.Status == PracticeStatus.Lost ? T("disputed and lost") : "disputed";
+        return charge.Refunded == 0 ? "paid" : charge.Refunded == charge.Amount ? "paid back" : T("paid back in part");
     }
 
     /// <summary>Null: nothing was charged for it.</summary>
@@ -48,7 +48,7 @@ internal sealed record PracticeMembership(
     }
 
     private string NextTry(DateTimeZone zone) =>
-        Invoices.FirstOrDefault(i => i.NextTry is not null)?.NextTry is { } next ? $"The next try is on {Day(next, zone)}." : "";
+        Invoices.FirstOrDefault(i => i.NextTry is not null)?.NextTry is { } next ? T($"The next try is on {Day(next, zone)}.") : "";
 
     private static string Day(long instant, DateTimeZone zone) => Dates.Day(DateTimeOffset.FromUnixTimeSeconds(instant), zone);
 }

@@ -21,7 +21,7 @@ internal sealed class ClaimOffer(IServiceScopeFactory scopes, IServer server, IO
         if (token is null)
             return;
         await Console.Out.WriteLineAsync(
-            $"This shelf has no maker yet. Claim it here, once, within {OfferClaim.Works.TotalHours} hours: {Address()}/workbench/claim/{token}");
+            T($"This shelf has no maker yet. Claim it here, once, within {OfferClaim.Works.TotalHours} hours: {Address()}/workbench/claim/{token}"));
         await Console.Out.FlushAsync(cancellationToken);
     }
 

@@ -45,7 +45,7 @@ internal static partial class DataSetup
         }
         catch (Exception fault) when (DiskTrouble.WordsOf(fault) is { } words)
         {
-            return await GiveUpAsync(app, $"{words} What it holds is kept. Put that right, then start the shelf again: it goes on where it was.");
+            return await GiveUpAsync(app, T($"{words} What it holds is kept. Put that right, then start the shelf again: it goes on where it was."));
         }
     }
 
@@ -77,12 +77,12 @@ internal static partial class DataSetup
             var paths = services.GetRequiredService<DataPaths>();
             RestoredFolder.Tidy(paths);
             if (RestoredFolder.IsCutOff(paths))
-                return $"A backup was being restored into {paths.Root}, and that was cut off. Nothing was changed. Run shelf-admin restore again: it begins anew.";
+                return T($"A backup was being restored into {paths.Root}, and that was cut off. Nothing was changed. Run shelf-admin restore again: it begins anew.");
             return IsPostgres(database) ? await PostgresSetup.WhyUnusableAsync(database.Connection, cancellationToken) : null;
         }
         catch (OptionsValidationException bad)
         {
-            return "A setting is of no use, and nothing was changed. " + string.Join(' ', bad.Failures);
+            return T("A setting is of no use, and nothing was changed. ") + string.Join(' ', bad.Failures);
         }
     }
 

@@ -14,16 +14,20 @@ internal static partial class WordsInCode
     public static IEnumerable<(string File, int Line, string Words)> Unsaid(IEnumerable<string> files) => files.AsParallel().AsOrdered().SelectMany(file =>
         CSharpSyntaxTree.ParseText(File.ReadAllText(file)).GetRoot().DescendantNodes()
             .Where(n => n is InterpolatedStringExpressionSyntax || n.IsKind(SyntaxKind.StringLiteralExpression))
-            .Where(n => IsSentence(TextOf(n)) && !IsForOthers(n))
+            .Where(n => IsSentence(TextOf(n)) || IsChosen(n)).Where(n => !Machines().IsMatch(TextOf(n)) && !IsForOthers(n))
             .Select(n => (Path.GetRelativePath(Repository.Root, file), n.GetLocation().GetLineSpan().StartLinePosition.Line + 1, TextOf(n)))).ToList();
 
     private static string TextOf(SyntaxNode node) => node is InterpolatedStringExpressionSyntax filled
         ? string.Concat(filled.Contents.Select(c => c is InterpolatedStringTextSyntax words ? words.TextToken.ValueText : "…"))
         : ((LiteralExpressionSyntax)node).Token.ValueText;
 
-    private static bool IsSentence(string text) => Sentence().IsMatch(text) && !Machines().IsMatch(text);
+    private static bool IsSentence(string text) => Sentence().IsMatch(text);
 
-    private static bool IsForOthers(SyntaxNode node) => node.Ancestors().Any(above => above switch
+    /// <summary>One of several words that fill a hole: said by itself, whatever says the sentence around it.</summary>
+    private static bool IsChosen(SyntaxNode node) => node.Parent is ConditionalExpressionSyntax or SwitchExpressionArmSyntax && node.Ancestors().Any(a => a is InterpolationSyntax)
+        && Word().IsMatch(TextOf(node)) && !NoWord().IsMatch(TextOf(node));
+
+    private static bool IsForOthers(SyntaxNode node) => node.Ancestors().TakeWhile(a => a is not InterpolationSyntax).Any(above => above switch
     {
         InvocationExpressionSyntax call => call.Expression.ToString() is "T" or "H" or "Say.T" or "PageText.H" or "Noun" or "Plural.Of" or "nameof"
             || call.Expression.ToString().Split('.')[^1] is "FromSqlRaw" or "ExecuteSqlRawAsync" or "Debug" or "LogInformation" or "LogWarning" or "LogError" or "LogCritical" or "LogDebug" or "HasComment" or "CreateCounter" or "CreateHistogram" or "CreateObservableGauge" or "CreateObservableCounter",
@@ -34,6 +38,13 @@ internal static partial class WordsInCode
 
     [GeneratedRegex(@"\p{L}[\p{L}’'-]*[,:;]? (\p{L}[\p{L}’'-]*|…)[,:;]? (\p{L}|…)")]
     private static partial Regex Sentence();
+
+    [GeneratedRegex(@"\p{L}{2,}")]
+    private static partial Regex Word();
+
+    /// <summary>Names of fields and classes, addresses.</summary>
+    [GeneratedRegex("^[a-z]+[A-Z]|^[-_/#.?]|[-_/=]")]
+    private static partial Regex NoWord();
 
     /// <summary>SQL, HTML, patterns, policies of the browser.</summary>
     [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|d MMM|default-src|GET |POST )|;\s*(q=|path=)| FROM | WHERE |-src '")]

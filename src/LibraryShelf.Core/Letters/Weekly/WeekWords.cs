@@ -9,12 +9,12 @@ internal static class WeekWords
     /// <param name="address">The shelf's, without a slash at its end; null: pages are named in words.</param>
     public static (string Subject, string Text) Letter(WeekFacts facts, string? address)
     {
-        var subject = $"Your week: {WeekSentences.Many(facts.Moves.Members, "member")}, {WeekSentences.Many(facts.Finished, "download")} finished";
+        var subject = T($"Your week: {WeekSentences.Many(facts.Moves.Members, "member")}, {WeekSentences.Many(facts.Finished, "download")} finished");
         var (days, text) = (facts.Week.Days, new StringBuilder());
         text.Append(LetterWords.Heading($"{WeekSentences.Day(days.First)} to {WeekSentences.Day(days.Last)}")).Append("\n\n");
         var sentences = WeekSentences.Of(facts);
         if (sentences.Count == 0)
-            return (subject, text.Append("Nothing in last week’s figures stands out.").ToString());
-        return (subject, text.AppendJoin("\n\n", sentences.Select(s => $"{s.Words}\n{(address is null ? $"At the workbench: Numbers, {s.Page}." : address + s.Path)}")).ToString());
+            return (subject, text.Append(T("Nothing in last week’s figures stands out.")).ToString());
+        return (subject, text.AppendJoin("\n\n", sentences.Select(s => $"{s.Words}\n{(address is null ? T($"At the workbench: Numbers, {s.Page}.") : address + s.Path)}")).ToString());
     }
 }

@@ -43,14 +43,14 @@ public sealed class KeepMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         if (library is not { } id)
             return new KeepMusicOutcome.Missing();
         if (recording is null && !await db.LibraryMusic.AnyAsync(m => m.LibraryId == id, cancellationToken))
-            refusals.Add(new("Recording", "Choose the recording to send."));
+            refusals.Add(new("Recording", T("Choose the recording to send.")));
         if (refusals.Count > 0)
             return new KeepMusicOutcome.Refused(refusals);
         if (recording is null)
         {
             var had = await db.LibraryMusic.Where(m => m.LibraryId == id).ExecuteUpdateAsync(m => m.SetProperty(x => x.Title, name).SetProperty(x => x.Credit, by), cancellationToken);
             return had > 0 ? new KeepMusicOutcome.Kept(IsNew: false)
-                : new KeepMusicOutcome.Refused([new("Recording", "The piece was taken off the page meanwhile. Choose the recording to send.")]);
+                : new KeepMusicOutcome.Refused([new("Recording", T("The piece was taken off the page meanwhile. Choose the recording to send."))]);
         }
         var stored = await blobs.PutAsync(recording, cancellationToken);
         if (Unfit(stored.Sha256, cancellationToken) is { } why)
@@ -63,9 +63,9 @@ public sealed class KeepMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     {
         var refusals = new List<Refusal>();
         if (title.Length is 0 or > MaxTitle)
-            refusals.Add(new("Title", title.Length == 0 ? "Give the piece a title." : $"The title has {title.Length} characters; {MaxTitle} is the most."));
+            refusals.Add(new("Title", title.Length == 0 ? T("Give the piece a title.") : T($"The title has {title.Length} characters; {MaxTitle} is the most.")));
         if (credit.Length > MaxCredit)
-            refusals.Add(new("Credit", $"The credit has {credit.Length} characters; {MaxCredit} is the most."));
+            refusals.Add(new("Credit", T($"The credit has {credit.Length} characters; {MaxCredit} is the most.")));
         return refusals;
     }
 
@@ -76,10 +76,10 @@ public sealed class KeepMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         var facts = RecordingReader.Read(stream, cancellationToken: cancellationToken);
         return facts switch
         {
-            { IsWhole: false } => $"This recording can't be read: {facts.TroubleWords}. Send a WAV or AIFF file.",
-            { Silent: true } => "This recording is silent. Send another one.",
+            { IsWhole: false } => T($"This recording can't be read: {facts.TroubleWords}. Send a WAV or AIFF file."),
+            { Silent: true } => T("This recording is silent. Send another one."),
             _ when facts.Frames > (long)MusicMaking.MostSeconds * facts.SampleRate =>
-                $"It is longer than {MusicMaking.MostSeconds / 60} minutes. Send a shorter one.",
+                T($"It is longer than {MusicMaking.MostSeconds / 60} minutes. Send a shorter one."),
             _ => null,
         };
     }

@@ -51,7 +51,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
             return new MakeListeningOutcome.PutOff(
-                $"{Name(release)} can't be listened to yet: {DiskTrouble.WordsOf(e)} Nothing was changed. It is tried again each minute by itself.", e);
+                T($"{Name(release)} can't be listened to yet: {DiskTrouble.WordsOf(e)} Nothing was changed. It is tried again each minute by itself."), e);
         }
 #pragma warning disable CA1031 // Whatever is in a folder, what can't be played must not be tried each minute for ever.
         catch (Exception e)
@@ -83,9 +83,9 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
     private async Task<MakeListeningOutcome> StopAsync(ComparedRelease release, Exception fault, CancellationToken cancellationToken)
     {
         var why = fault is IOException or UnauthorizedAccessException
-            ? "the shelf could not read some of its stored files." : "the shelf met something in its recordings or mappings that it did not expect.";
-        var reason = $"{Name(release)} can't be listened to on its page: {why} The version is kept as it is, and can be downloaded. It is tried again in a day; "
-            + "if it stops again, look at the shelf's disk and its log.";
+            ? T("the shelf could not read some of its stored files.") : T("the shelf met something in its recordings or mappings that it did not expect.");
+        var reason = T($"{Name(release)} can't be listened to on its page: {why} The version is kept as it is, and can be downloaded. It is tried again in a day; "
+            + "if it stops again, look at the shelf's disk and its log.");
         db.ChangeTracker.Clear();
         var now = clock.GetUtcNow();
         var had = await db.Listenings.Where(l => l.ReleaseId == release.Release.Id)

@@ -41,7 +41,7 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
-            return new MakeMusicOutcome.PutOff($"{Name(row)} can't be heard yet: {words} Nothing was changed. It is tried again each minute by itself.", e);
+            return new MakeMusicOutcome.PutOff(T($"{Name(row)} can't be heard yet: {words} Nothing was changed. It is tried again each minute by itself."), e);
         }
 #pragma warning disable CA1031 // Whatever is in a recording, it must be neither tried each minute for ever nor in the way of all else that is to be heard.
         catch (Exception e)
@@ -51,7 +51,7 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         }
     }
 
-    private static string Name(LibraryMusic row) => $"The piece of music “{row.Title}”";
+    private static string Name(LibraryMusic row) => T($"The piece of music “{row.Title}”");
 
     private MusicFiles? Make(string sha256, CancellationToken cancellationToken)
     {
@@ -86,7 +86,7 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     {
         db.ChangeTracker.Clear();
         var why = $"{Name(row)} " + (fault is null or FileNotFoundException or DirectoryNotFoundException
-            ? "can't be read any more" : "holds something that the shelf did not expect") + ", so it is not on the library's page. Nothing else was changed. Send it again.";
+            ? T("can't be read any more") : T("holds something that the shelf did not expect")) + T(", so it is not on the library's page. Nothing else was changed. Send it again.");
         await db.LibraryMusic.Where(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256)
             .ExecuteUpdateAsync(m => m.SetProperty(x => x.Trouble, why), cancellationToken);
         return new MakeMusicOutcome.Refused(why, fault);

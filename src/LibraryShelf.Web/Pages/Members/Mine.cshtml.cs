@@ -110,16 +110,16 @@ internal sealed class MineModel(
     public async Task<IActionResult> OnPostCloseLinkAsync(string? id, [FromServices] CloseMyLink close, CancellationToken cancellationToken)
     {
         if (await close.RunAsync(Me, id, cancellationToken))
-            return Back("The link is closed: the next request with it gets nothing. What you have is yours.", "links");
-        Gone = "That link is closed already, or its time is over. Nothing was changed.";
+            return Back(T("The link is closed: the next request with it gets nothing. What you have is yours."), "links");
+        Gone = T("That link is closed already, or its time is over. Nothing was changed.");
         return await AgainAsync(StatusCodes.Status404NotFound, cancellationToken);
     }
 
     public async Task<IActionResult> OnPostEndDeviceAsync(long id, [FromServices] EndDevice end, CancellationToken cancellationToken)
     {
         if (await end.RunAsync(Me, id, cancellationToken))
-            return Back("Signed out there. It takes a minute at most until the device notices.", "devices");
-        Gone = "You are not signed in there any more. Nothing was changed.";
+            return Back(T("Signed out there. It takes a minute at most until the device notices."), "devices");
+        Gone = T("You are not signed in there any more. Nothing was changed.");
         return await AgainAsync(StatusCodes.Status404NotFound, cancellationToken);
     }
 
@@ -127,8 +127,8 @@ internal sealed class MineModel(
     {
         var ended = await end.RunAsync(Me, User.DeviceId(), cancellationToken);
         return Back(ended == 0
-            ? "You were signed in nowhere else. Nothing was changed."
-            : $"Signed out on {Plural.InWords(ended, "other device")}. It takes a minute at most until {(ended == 1 ? "it notices" : "they notice")}.", "devices");
+            ? T("You were signed in nowhere else. Nothing was changed.")
+            : T($"Signed out on {Plural.InWords(ended, "other device")}. It takes a minute at most until {(ended == 1 ? T("it notices") : T("they notice"))}."), "devices");
     }
 
     private RedirectResult Back(string said, string section)

@@ -35,14 +35,14 @@ internal sealed class BenchModel(StandIn standIn, JobChain jobs) : PageModel
         standIn.LetPass(now => isMonth ? now.AddMonths(1) : now.AddDays(1));
         // What came due meanwhile, a drop say, need not wait for the next minute.
         jobs.SweepSoon();
-        return Say(isMonth ? "A month has passed." : "A day has passed.");
+        return Say(isMonth ? T("A month has passed.") : T("A day has passed."));
     }
 
     public IActionResult OnPostFailNext(string? id) => Change(billing =>
     {
         var subscription = billing.Subscription(id ?? "");
         billing.Customer(subscription.CustomerId).IsNextTryRefused = true;
-        return "The next renewal will fail once. Let time pass to see it.";
+        return T("The next renewal will fail once. Let time pass to see it.");
     });
 
     public IActionResult OnPostInvoice(string? id, string? what) => Change(billing =>
@@ -53,21 +53,21 @@ internal sealed class BenchModel(StandIn standIn, JobChain jobs) : PageModel
         {
             case "pay":
                 billing.PayOpen(invoice, isPaidAnyway: true);
-                return "The invoice is paid.";
+                return T("The invoice is paid.");
             case "refund" when charge is not null:
                 billing.Refund(charge, null);
-                return "The invoice is paid back.";
+                return T("The invoice is paid back.");
             case "half" when charge is not null:
                 billing.Refund(charge, charge.Amount / 2);
-                return "Half of the invoice is paid back.";
+                return T("Half of the invoice is paid back.");
             case "dispute" when charge is not null:
                 billing.Dispute(charge);
-                return "A dispute is open. Until it is lost nothing changes for the member.";
+                return T("A dispute is open. Until it is lost nothing changes for the member.");
             case "lose" when billing.Ledger.Disputes.Find(d => d.ChargeId == charge?.Id && d.Status != PracticeStatus.Lost) is { } dispute:
                 billing.Lose(dispute);
-                return "The dispute is lost: the money went back.";
+                return T("The dispute is lost: the money went back.");
             default:
-                throw new Refusal(StatusCodes.Status400BadRequest, "unknown", "That can’t be done with this invoice. Nothing was changed.");
+                throw new Refusal(StatusCodes.Status400BadRequest, "unknown", T("That can’t be done with this invoice. Nothing was changed."));
         }
     });
 

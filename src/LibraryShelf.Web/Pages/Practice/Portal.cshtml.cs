@@ -20,7 +20,7 @@ internal sealed class PortalModel(StandIn standIn) : PageModel
     public IActionResult OnPostCard(bool works) => Change(_ =>
     {
         (Customer.IsCardRefused, Customer.IsNextTryRefused) = (!works, false);
-        return works ? "The new card works. An open invoice is paid at its next try, or now if you press." : "From now on the card is refused.";
+        return works ? T("The new card works. An open invoice is paid at its next try, or now if you press.") : T("From now on the card is refused.");
     });
 
     public IActionResult OnPostLeave(string? membership, bool stays) => Change(billing =>
@@ -28,14 +28,14 @@ internal sealed class PortalModel(StandIn standIn) : PageModel
         if (Memberships.FirstOrDefault(m => m.Subscription.Id == membership && m.Goes) is not { } one)
             return null;
         billing.Leave(one.Subscription, stays);
-        return stays ? "The membership goes on." : "The membership ends with what is paid.";
+        return stays ? T("The membership goes on.") : T("The membership ends with what is paid.");
     });
 
     public IActionResult OnPostPay(string? invoice) => Change(billing =>
     {
         if (Memberships.SelectMany(m => m.Invoices).FirstOrDefault(i => i.Id == invoice && i.Status == PracticeStatus.Open) is not { } open)
             return null;
-        return billing.PayOpen(open, isPaidAnyway: false) ? "The invoice is paid." : "The card was refused. The invoice stays open.";
+        return billing.PayOpen(open, isPaidAnyway: false) ? T("The invoice is paid.") : T("The card was refused. The invoice stays open.");
     });
 
     /// <param name="act">What to say; null: it is not there any more, and nothing was changed.</param>
@@ -44,7 +44,7 @@ internal sealed class PortalModel(StandIn standIn) : PageModel
         if (!Fill(billing))
             return (IActionResult)NotFound();
         if (act(billing) is { } said) TempData["Said"] = said;
-        else TempData["Warned"] = "That is not there any more. Nothing was changed.";
+        else TempData["Warned"] = T("That is not there any more. Nothing was changed.");
         return Redirect(PracticePlaces.Portal(Id));
     });
 

@@ -54,7 +54,7 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
         {
             var parts = Summary.Parts.Where(p => p.Keys.Count > 0).Select(p => $"{Word(p.Kind)} on {Ranges(p.Keys)}");
             var words = string.Join("; ", parts);
-            return words.Length == 0 ? "No key is touched." : char.ToUpperInvariant(words[0]) + words[1..] + ".";
+            return words.Length == 0 ? T("No key is touched.") : char.ToUpperInvariant(words[0]) + words[1..] + ".";
         }
     }
 
@@ -63,9 +63,9 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
 
     private string CountOf(ChangeKind kind) => kind switch
     {
-        ChangeKind.Remapped => Plural.Of(Summary.Count(kind), "change") + " of the mapping",
-        ChangeKind.Requirement => Plural.Of(Summary.Count(kind), "change") + " of what it opens in",
-        _ => $"{(Summary.Count(kind) is > 0 and var count ? count.ToString(CultureInfo.InvariantCulture) : "none")} {Word(kind)}",
+        ChangeKind.Remapped => Plural.Of(Summary.Count(kind), "change") + T(" of the mapping"),
+        ChangeKind.Requirement => Plural.Of(Summary.Count(kind), "change") + T(" of what it opens in"),
+        _ => $"{(Summary.Count(kind) is > 0 and var count ? count.ToString(CultureInfo.InvariantCulture) : T("none"))} {Word(kind)}",
     };
 
     public static string Word(ChangeKind kind) => kind switch
@@ -74,11 +74,11 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
         ChangeKind.Removed => "removed",
         ChangeKind.Moved => "renamed",
         ChangeKind.ReRecorded => "re-recorded",
-        ChangeKind.Level => "louder or softer",
-        ChangeKind.Trimmed => "trimmed or faded",
-        ChangeKind.Retagged => "with other tags",
+        ChangeKind.Level => T("louder or softer"),
+        ChangeKind.Trimmed => T("trimmed or faded"),
+        ChangeKind.Retagged => T("with other tags"),
         ChangeKind.Remapped => "mapped otherwise",
-        _ => "opens in other players",
+        _ => T("opens in other players"),
     };
 
     /// <summary>"C4 to E4, G4".</summary>

@@ -21,7 +21,7 @@ internal static class RangeBar
     private static HtmlString Write((int? Low, int? High) range)
     {
         var (low, high) = (KeyRuler.Within(range.Low ?? 0), KeyRuler.Within(range.High ?? 0));
-        var words = range.Low is null ? "no keys mapped" : Notes.Range(range.Low, range.High);
+        var words = range.Low is null ? T("no keys mapped") : Notes.Range(range.Low, range.High);
         var ink = range.Low is null ? "" : $"""<rect class="range-ink" x="{X(low)}" y="0" height="9" width="{N((high - low + 1) * Column)}"/>""";
         return new HtmlString($"""<svg class="range-bar" viewBox="0 0 150 14" width="150" height="14" role="img" aria-label="{words}"><path class="range-line" d="{Line}"/>{ink}</svg>""");
     }

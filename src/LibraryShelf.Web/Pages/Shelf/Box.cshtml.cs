@@ -127,7 +127,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadK
         var (up, down) = (Needs(above), Needs(below));
         if (up == down || up.Length == 0)
             return null;
-        return down.Length == 0 ? $"From here up: {up}." : $"From here up: {up}. Below: {down}.";
+        return down.Length == 0 ? T($"From here up: {up}.") : T($"From here up: {up}. Below: {down}.");
     }
 
     /// <summary>64 hex digits in groups of four, as people compare them.</summary>

@@ -20,7 +20,7 @@ internal sealed class FollowModel(ReadBox readBox, FollowLibrary follow, PublicA
     /// <summary>Null until asked.</summary>
     public FollowOutcome? Outcome { get; private set; }
 
-    public string? Error => Outcome == FollowOutcome.NotAnAddress ? "That is no e-mail address. It looks like wren@post.example." : null;
+    public string? Error => Outcome == FollowOutcome.NotAnAddress ? T("That is no e-mail address. It looks like wren@post.example.") : null;
 
     public bool IsSignedIn => User.PersonId() is not null;
 

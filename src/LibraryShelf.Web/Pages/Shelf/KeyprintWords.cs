@@ -13,11 +13,11 @@ internal static class KeyprintWords
     /// <summary>"25 keys from C4 to C6, up to 4 loudness layers, up to 2 takes each"; no full stop.</summary>
     public static string Short(Keyprint print)
     {
-        var parts = new List<string> { $"{Plural.Of(print.Keys, "key")}{(print.Lowest == print.Highest ? $", {Notes.Name(print.Lowest)}" : $" from {Notes.Name(print.Lowest)} to {Notes.Name(print.Highest)}")}" };
+        var parts = new List<string> { $"{Plural.Of(print.Keys, "key")}{(print.Lowest == print.Highest ? $", {Notes.Name(print.Lowest)}" : T($" from {Notes.Name(print.Lowest)} to {Notes.Name(print.Highest)}"))}" };
         if (print.Reeds.Max(r => r.Layers) is > 1 and var layers)
-            parts.Add($"up to {layers} loudness layers");
+            parts.Add(T($"up to {layers} loudness layers"));
         if (print.Reeds.Max(r => r.Takes) is > 1 and var takes)
-            parts.Add($"up to {takes} takes of each");
+            parts.Add(T($"up to {takes} takes of each"));
         return string.Join(", ", parts);
     }
 
@@ -25,7 +25,7 @@ internal static class KeyprintWords
     {
         yield return Short(print) + ".";
         if (print.Highest - print.Lowest + 1 - print.Keys is > 0 and var gaps)
-            yield return $"{Plural.Of(gaps, "key")} between {(gaps == 1 ? "has" : "have")} no reed of {(gaps == 1 ? "its" : "their")} own.";
+            yield return T($"{Plural.Of(gaps, "key")} between {(gaps == 1 ? T("has") : T("have"))} no reed of {(gaps == 1 ? T("its") : T("their"))} own.");
         foreach (var sentence in RingWords(print).Concat(ToneWords(print)).Concat(LeftOut(print)))
             yield return sentence;
     }
@@ -34,41 +34,41 @@ internal static class KeyprintWords
     {
         var looped = print.Reeds.Where(r => r.IsLooped).Select(r => r.Key).Distinct().Count();
         if (looped > 0)
-            yield return looped == print.Keys ? "Every key is looped and sounds as long as it is held." : $"{Plural.Of(looped, "key")} {(looped == 1 ? "is" : "are")} looped and {(looped == 1 ? "sounds" : "sound")} as long as held.";
+            yield return looped == print.Keys ? T("Every key is looped and sounds as long as it is held.") : T($"{Plural.Of(looped, "key")} {(looped == 1 ? T("is") : T("are"))} looped and {(looped == 1 ? T("sounds") : T("sound"))} as long as held.");
         var dying = print.Reeds.Where(r => !r.IsLooped).OrderBy(r => r.Key).ThenBy(r => r.Layer).ToList();
         if (dying.Count == 0)
             yield break;
         var (longest, shortest) = (dying.MaxBy(r => r.RingSeconds)!, dying.MinBy(r => r.RingSeconds)!);
         yield return Seconds(longest.RingSeconds) == Seconds(shortest.RingSeconds)
-            ? $"Its notes ring about {Seconds(longest.RingSeconds)}."
-            : $"The longest note rings about {Seconds(longest.RingSeconds)} ({Notes.Name(longest.Key)}), the shortest about {Seconds(shortest.RingSeconds)} ({Notes.Name(shortest.Key)}).";
+            ? T($"Its notes ring about {Seconds(longest.RingSeconds)}.")
+            : T($"The longest note rings about {Seconds(longest.RingSeconds)} ({Notes.Name(longest.Key)}), the shortest about {Seconds(shortest.RingSeconds)} ({Notes.Name(shortest.Key)}).");
     }
 
     private static IEnumerable<string> ToneWords(Keyprint print)
     {
         var keys = print.Reeds.GroupBy(r => r.Key).OrderBy(g => g.Key).Select(g => (g.Key, Hz: g.Average(r => r.BrightnessHz))).ToList();
         if (keys.Count > 1)
-            yield return $"The brightest key is {Notes.Name(keys.MaxBy(k => k.Hz).Key)}, the darkest {Notes.Name(keys.MinBy(k => k.Hz).Key)}.";
+            yield return T($"The brightest key is {Notes.Name(keys.MaxBy(k => k.Hz).Key)}, the darkest {Notes.Name(keys.MinBy(k => k.Hz).Key)}.");
         if (print.Reeds.Where(r => r.AttackMs > SlowMs).Select(r => r.Key).Distinct().Count() is > 0 and var slow)
-            yield return $"{(slow == print.Keys ? "Every key starts" : Plural.Of(slow, "key") + (slow == 1 ? " starts" : " start"))} slowly.";
+            yield return $"{(slow == print.Keys ? T("Every key starts") : Plural.Of(slow, "key") + (slow == 1 ? T(" starts") : T(" start")))} slowly.";
     }
 
     private static IEnumerable<string> LeftOut(Keyprint print)
     {
         if (print.OtherRecordings > 0)
-            yield return $"{Drawn(print)} {Plural.Of(print.OtherRecordings, "other recording")} {(print.OtherRecordings == 1 ? "is" : "are")} not in the picture.";
+            yield return T($"{Drawn(print)} {Plural.Of(print.OtherRecordings, "other recording")} {(print.OtherRecordings == 1 ? T("is") : T("are"))} not in the picture.");
         if (print.WithoutKey > 0)
-            yield return $"{Plural.Of(print.WithoutKey, "recording")} with no key of {(print.WithoutKey == 1 ? "its" : "their")} own {(print.WithoutKey == 1 ? "is" : "are")} not drawn.";
+            yield return T($"{Plural.Of(print.WithoutKey, "recording")} with no key of {(print.WithoutKey == 1 ? T("its") : T("their"))} own {(print.WithoutKey == 1 ? T("is") : T("are"))} not drawn.");
         if (print.Unmeasured > 0)
-            yield return $"{Plural.Of(print.Unmeasured, "reed")} {(print.Unmeasured == 1 ? "is" : "are")} left out: the recordings end before they have died away, so how long they ring is not known.";
+            yield return T($"{Plural.Of(print.Unmeasured, "reed")} {(print.Unmeasured == 1 ? T("is") : T("are"))} left out: the recordings end before they have died away, so how long they ring is not known.");
     }
 
     private static string Drawn(Keyprint print) => (print.Articulation, print.Microphone) switch
     {
-        ("", "") => "The main recordings are drawn.",
-        (var way, "") => $"Drawn is the way of playing “{way}”.",
-        ("", var microphone) => $"Drawn is the microphone “{microphone}”.",
-        var (way, microphone) => $"Drawn is the way of playing “{way}” at the microphone “{microphone}”.",
+        ("", "") => T("The main recordings are drawn."),
+        (var way, "") => T($"Drawn is the way of playing “{way}”."),
+        ("", var microphone) => T($"Drawn is the microphone “{microphone}”."),
+        var (way, microphone) => T($"Drawn is the way of playing “{way}” at the microphone “{microphone}”."),
     };
 
     /// <summary>"0.08 s", "0.8 s", "1.4 s", "9 s", "23 s": two figures, one from 2 s to 10.</summary>

@@ -6,10 +6,10 @@ namespace LibraryShelf.Web.Pages.Shelf;
 /// <summary>What a person reads in place of bytes: what happened, what is kept, one link onward.</summary>
 internal sealed record LinkProblemWords(string Title, string Happened, string Kept, string OnwardText, string OnwardPath)
 {
-    private const string NothingLost = "Nothing is lost.";
-    private const string PressAgain = "Nothing is lost: the download button of its box makes a fresh link.";
-    private const string GoesOn =
-        "Keep what you have so far: a fresh link to the same version goes on where this one stopped, with any program that can resume.";
+    private static string NothingLost => T("Nothing is lost.");
+    private static string PressAgain => T("Nothing is lost: the download button of its box makes a fresh link.");
+    private static string GoesOn =>
+        T("Keep what you have so far: a fresh link to the same version goes on where this one stopped, with any program that can resume.");
 
     public static LinkProblemWords For(LinkTrouble trouble, LinkAbout? about, DateTimeOffset now)
     {
@@ -20,33 +20,33 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
 
     private static (string Title, string Happened, string Kept) Say(LinkTrouble trouble, LinkAbout? about, DateTimeOffset now) => trouble switch
     {
-        LinkTrouble.Altered => ("Link is not whole",
-            "This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied.", about is null ? PressAgain : NothingLost),
-        LinkTrouble.Unknown => ("No such link", "The shelf knows of no download with this link.", PressAgain),
-        LinkTrouble.StartRunOut => ("Link has run out", StartWords(about, now), NothingLost),
-        LinkTrouble.ResumeRunOut => ("Link has run out", $"The time to go on with this download is over{Since(about?.FinishBy, now)}.", GoesOn),
-        LinkTrouble.Revoked => ("Link was closed", "The maker has closed this link.", GoesOn),
-        LinkTrouble.UsedUp => ("Link is used up",
-            "This link has handed over its archive as many times as one link may.", GoesOn),
-        LinkTrouble.TooManyAtOnce => ("Too many at once",
-            "So many downloads are running through this link that no further one was begun. Those that run go on.",
-            "Wait until some have ended, then try again; the link still works."),
-        LinkTrouble.Withdrawn when about?.Month is { } month => ("A version was withdrawn",
-            $"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)} So {month} is not given out whole any more.",
-            "What you have downloaded stays yours. The other versions of the month are there one by one."),
-        LinkTrouble.Withdrawn => ("Version was withdrawn",
-            about is null ? "The maker has taken this version off the shelf." : $"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)}",
-            "What you have downloaded stays yours."),
-        _ => ("The shelf can’t find its files",
-            "This link is good, but the shelf can’t find the files behind it. That is a fault of the shelf, not of yours.",
-            "Try again in a while; the link still works. If it stays like this, write to the maker."),
+        LinkTrouble.Altered => (T("Link is not whole"),
+            T("This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied."), about is null ? PressAgain : NothingLost),
+        LinkTrouble.Unknown => (T("No such link"), T("The shelf knows of no download with this link."), PressAgain),
+        LinkTrouble.StartRunOut => (T("Link has run out"), StartWords(about, now), NothingLost),
+        LinkTrouble.ResumeRunOut => (T("Link has run out"), T($"The time to go on with this download is over{Since(about?.FinishBy, now)}."), GoesOn),
+        LinkTrouble.Revoked => (T("Link was closed"), T("The maker has closed this link."), GoesOn),
+        LinkTrouble.UsedUp => (T("Link is used up"),
+            T("This link has handed over its archive as many times as one link may."), GoesOn),
+        LinkTrouble.TooManyAtOnce => (T("Too many at once"),
+            T("So many downloads are running through this link that no further one was begun. Those that run go on."),
+            T("Wait until some have ended, then try again; the link still works.")),
+        LinkTrouble.Withdrawn when about?.Month is { } month => (T("A version was withdrawn"),
+            T($"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)} So {month} is not given out whole any more."),
+            T("What you have downloaded stays yours. The other versions of the month are there one by one.")),
+        LinkTrouble.Withdrawn => (T("Version was withdrawn"),
+            about is null ? T("The maker has taken this version off the shelf.") : T($"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)}"),
+            T("What you have downloaded stays yours.")),
+        _ => (T("The shelf can’t find its files"),
+            T("This link is good, but the shelf can’t find the files behind it. That is a fault of the shelf, not of yours."),
+            T("Try again in a while; the link still works. If it stays like this, write to the maker.")),
     };
 
-    private static string Because(string reason) => reason.Length == 0 ? "." : $", and says why: “{reason}”";
+    private static string Because(string reason) => reason.Length == 0 ? "." : T($", and says why: “{reason}”");
 
     private static string StartWords(LinkAbout? about, DateTimeOffset now) => about is null
-        ? "The time to start this download is over."
-        : $"This link was made {Ago(now - about.MadeAt)} ago and worked for {Plural.Of(Minutes(about.StartBy - about.MadeAt), "minute")}.";
+        ? T("The time to start this download is over.")
+        : T($"This link was made {Ago(now - about.MadeAt)} ago and worked for {Plural.Of(Minutes(about.StartBy - about.MadeAt), "minute")}.");
 
     private static string Since(DateTimeOffset? end, DateTimeOffset now) => end is { } at ? $" since {Ago(now - at)}" : "";
 
@@ -62,14 +62,14 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
 
     private static (string Text, string Path) Onward(LinkTrouble trouble, LinkAbout? about)
     {
-        if (about?.Month is not null) return ("See what is yours", "/mine");
-        if (about is not { IsOnShelf: true }) return ("See the shelf", "/");
+        if (about?.Month is not null) return (T("See what is yours"), "/mine");
+        if (about is not { IsOnShelf: true }) return (T("See the shelf"), "/");
         var box = "/boxes/" + about.Slug;
         return trouble switch
         {
-            LinkTrouble.Withdrawn => ($"See which versions of {about.Title} there are", box),
-            LinkTrouble.Gone or LinkTrouble.TooManyAtOnce => ($"Back to {about.Title}", box),
-            _ => ($"Make a fresh link for {about.Title} {about.Number}", box),
+            LinkTrouble.Withdrawn => (T($"See which versions of {about.Title} there are"), box),
+            LinkTrouble.Gone or LinkTrouble.TooManyAtOnce => (T($"Back to {about.Title}"), box),
+            _ => (T($"Make a fresh link for {about.Title} {about.Number}"), box),
         };
     }
 }

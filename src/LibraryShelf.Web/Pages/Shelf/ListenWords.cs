@@ -13,7 +13,7 @@ internal static class ListenWords
 
     public static string Of(Excerpt excerpt)
     {
-        var words = excerpt.IsSoftToHard ? "One key, from soft to hard, each take in turn" : "Up through its keys, from soft to hard";
+        var words = excerpt.IsSoftToHard ? T("One key, from soft to hard, each take in turn") : T("Up through its keys, from soft to hard");
         return excerpt.Way.Length == 0 ? words : $"{char.ToUpperInvariant(excerpt.Way[0])}{excerpt.Way[1..]}: {char.ToLowerInvariant(words[0])}{words[1..]}";
     }
 
@@ -24,7 +24,7 @@ internal static class ListenWords
 
     private static string Facts(double seconds, double? loudness, double? peak) => string.Join(", ", new[]
     {
-        Length(seconds), loudness is { } l ? Level(l, "LUFS", "0.0") : "", peak is { } p ? $"true peak {Level(p, "dBTP", "0.0")}" : "",
+        Length(seconds), loudness is { } l ? Level(l, "LUFS", "0.0") : "", peak is { } p ? T($"true peak {Level(p, "dBTP", "0.0")}") : "",
     }.Where(w => w.Length > 0)) + ".";
 
     private static string Length(double seconds)

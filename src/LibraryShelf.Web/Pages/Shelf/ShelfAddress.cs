@@ -67,19 +67,19 @@ internal static class ShelfAddress
     /// <summary>"Newest first", "Most keys first", "By name, Z to A".</summary>
     public static string InWords(ShelfWish wish) => (wish.Sort, wish.Descending) switch
     {
-        (ShelfSort.Published, true) => "Newest first",
-        (ShelfSort.Published, false) => "Oldest first",
-        (ShelfSort.Library, false) => "By name, A to Z",
-        (ShelfSort.Library, true) => "By name, Z to A",
-        (ShelfSort.Sound, _) => "By sound",
-        (ShelfSort.For, false) => "Free first",
-        (ShelfSort.For, true) => "Members first",
-        (ShelfSort.Keys, true) => "Most keys first",
-        (ShelfSort.Keys, false) => "Fewest keys first",
-        (ShelfSort.Recordings, true) => "Most recordings first",
-        (ShelfSort.Recordings, false) => "Fewest recordings first",
-        (ShelfSort.Size, true) => "Largest first",
-        _ => "Smallest first",
+        (ShelfSort.Published, true) => T("Newest first"),
+        (ShelfSort.Published, false) => T("Oldest first"),
+        (ShelfSort.Library, false) => T("By name, A to Z"),
+        (ShelfSort.Library, true) => T("By name, Z to A"),
+        (ShelfSort.Sound, _) => T("By sound"),
+        (ShelfSort.For, false) => T("Free first"),
+        (ShelfSort.For, true) => T("Members first"),
+        (ShelfSort.Keys, true) => T("Most keys first"),
+        (ShelfSort.Keys, false) => T("Fewest keys first"),
+        (ShelfSort.Recordings, true) => T("Most recordings first"),
+        (ShelfSort.Recordings, false) => T("Fewest recordings first"),
+        (ShelfSort.Size, true) => T("Largest first"),
+        _ => T("Smallest first"),
     };
 
     /// <summary>"17-25", "50-".</summary>

@@ -51,14 +51,14 @@ public sealed class SomethingWrongModel(ReadBox readBox, ReportFault report) : P
         switch (await report.RunAsync(slug, new ToldFault(Release, Key, Recording, Words), User.PersonId(), cancellationToken))
         {
             case ReportFaultOutcome.Reported reported:
-                return Redirect($"/boxes/{slug}/something-wrong?told={(reported.IsTold ? "mail" : "nobody")}");
+                return Redirect($"/boxes/{slug}/something-wrong?told={(reported.IsTold ? T("mail") : T("nobody"))}");
             case ReportFaultOutcome.NotTheirs:
-                Problems = new FormProblems("Nothing was sent. What you typed is kept below.",
-                    [new Refusal("Release", "That version is not open to you now. Choose another one in which you heard it.")]);
+                Problems = new FormProblems(T("Nothing was sent. What you typed is kept below."),
+                    [new Refusal("Release", T("That version is not open to you now. Choose another one in which you heard it."))]);
                 Response.StatusCode = StatusCodes.Status403Forbidden;
                 break;
             case ReportFaultOutcome.Refused refused:
-                Problems = new FormProblems("Nothing was sent yet. What you typed is kept below.", refused.Refusals);
+                Problems = new FormProblems(T("Nothing was sent yet. What you typed is kept below."), refused.Refusals);
                 Response.StatusCode = StatusCodes.Status400BadRequest;
                 break;
             default:

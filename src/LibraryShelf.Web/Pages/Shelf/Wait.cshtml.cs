@@ -18,9 +18,9 @@ public sealed class WaitModel(OpenLink open, DownloadTurns turns) : PageModel
 
     internal string Title => Standing switch
     {
-        TurnOutcome.Waits => "Your download waits its turn",
-        TurnOutcome.MayBegin { HasBegun: true } => "Your download has begun",
-        _ => "It is your turn",
+        TurnOutcome.Waits => T("Your download waits its turn"),
+        TurnOutcome.MayBegin { HasBegun: true } => T("Your download has begun"),
+        _ => T("It is your turn"),
     };
 
     /// <summary>When the browser looks again, and where; null: no more.</summary>

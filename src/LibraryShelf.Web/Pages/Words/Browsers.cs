@@ -9,7 +9,7 @@ internal static class Browsers
     /// <summary>Asked in this order, because each later one's mark also stands in those before it.</summary>
     private static readonly (string Mark, string Name)[] Names =
     [
-        ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", "Samsung Internet"), ("FxiOS/", "Firefox"), ("Firefox/", "Firefox"),
+        ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", T("Samsung Internet")), ("FxiOS/", "Firefox"), ("Firefox/", "Firefox"),
         ("CriOS/", "Chrome"), ("Chrome/", "Chrome"), ("Chromium/", "Chrome"), ("Safari/", "Safari"),
     ];
 

@@ -10,16 +10,16 @@ namespace LibraryShelf.Web.Pages.Words;
 internal static class DropWords
 {
     private static readonly string[] Which = ["last", "first", "second", "third", "fourth", "fifth"];
-    private static readonly LocalDateTimePattern ThisYear = LocalDateTimePattern.CreateWithInvariantCulture("dddd d MMMM, H:mm");
-    private static readonly LocalDateTimePattern AnyYear = LocalDateTimePattern.CreateWithInvariantCulture("dddd d MMMM uuuu, H:mm");
+    private static readonly LocalDateTimePattern ThisYear = LocalDateTimePattern.CreateWithInvariantCulture(T("dddd d MMMM, H:mm"));
+    private static readonly LocalDateTimePattern AnyYear = LocalDateTimePattern.CreateWithInvariantCulture(T("dddd d MMMM uuuu, H:mm"));
 
     private static readonly LocalTimePattern OfDay = LocalTimePattern.CreateWithInvariantCulture("H:mm");
 
     /// <summary>Every day that can be chosen for all months, with its words, in groups.</summary>
     public static IReadOnlyList<(string Group, IReadOnlyList<(string Value, string Words)> Days)> Days { get; } =
     [
-        ("By number", [.. Enumerable.Range(1, 31).Select(n => new DropDay.Numbered(n)).Select(Option), Option(new DropDay.Last())]),
-        ("By weekday", [.. new[] { 1, 2, 3, 4, 5, 0 }.SelectMany(which => Enum.GetValues<IsoDayOfWeek>().Where(d => d != IsoDayOfWeek.None).Select(d => Option(new DropDay.Weekday(which, d))))]),
+        (T("By number"), [.. Enumerable.Range(1, 31).Select(n => new DropDay.Numbered(n)).Select(Option), Option(new DropDay.Last())]),
+        (T("By weekday"), [.. new[] { 1, 2, 3, 4, 5, 0 }.SelectMany(which => Enum.GetValues<IsoDayOfWeek>().Where(d => d != IsoDayOfWeek.None).Select(d => Option(new DropDay.Weekday(which, d))))]),
     ];
 
     /// <summary>"December 2026".</summary>
@@ -35,8 +35,8 @@ internal static class DropWords
     public static string Day(DropDay day) => day switch
     {
         DropDay.Numbered numbered => $"the {Ordinal(numbered.Number)}",
-        DropDay.Last => "the last day",
-        DropDay.Weekday weekday => $"the {Which[weekday.Which]} {weekday.Day}",
+        DropDay.Last => T("the last day"),
+        DropDay.Weekday weekday => T($"the {Which[weekday.Which]} {weekday.Day}"),
         DropDay.Dated dated => Dates.Day(dated.Date),
         _ => throw new InvalidOperationException(day.ToString()),
     };
@@ -52,7 +52,7 @@ internal static class DropWords
     public static string Time(DateTimeOffset instant, DateTimeZone zone) => OfDay.Format(instant.ToInstant().InZone(zone).TimeOfDay);
 
     /// <summary>"in 5 minutes", "in a minute"; begun ones count.</summary>
-    public static string Soon(DateTimeOffset now, DateTimeOffset then) => Math.Ceiling((then - now).TotalMinutes) is var minutes && minutes > 1 ? $"in {(int)minutes} minutes" : "in a minute";
+    public static string Soon(DateTimeOffset now, DateTimeOffset then) => Math.Ceiling((then - now).TotalMinutes) is var minutes && minutes > 1 ? T($"in {(int)minutes} minutes") : T("in a minute");
 
     /// <summary>"5 days left", "1 day left", "today"; null once it is past.</summary>
     public static string? Left(DateTimeOffset now, DateTimeOffset due, DateTimeZone zone) => DropWhen.DaysTo(now, due, zone) switch

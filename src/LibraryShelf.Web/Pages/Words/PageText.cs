@@ -18,7 +18,7 @@ internal static class PageText
 
 /// <summary>As <see cref="TextHandler"/>, with every hole encoded for HTML.</summary>
 [InterpolatedStringHandler]
-internal readonly ref struct HtmlTextHandler(int literalLength, int formattedCount)
+internal readonly struct HtmlTextHandler(int literalLength, int formattedCount)
 {
     private readonly StringBuilder? _english = Say.Spoken is null ? new StringBuilder(literalLength + (formattedCount * 16)) : null;
     private readonly Holes? _holes = Say.Spoken is null ? null : new Holes();

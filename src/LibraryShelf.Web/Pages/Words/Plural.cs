@@ -3,18 +3,18 @@ namespace LibraryShelf.Web.Pages.Words;
 /// <summary>Counted things.</summary>
 internal static class Plural
 {
-    private static readonly string[] Small =
+    private static string[] Small =>
     [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
-        "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+        T("no"), T("one"), T("two"), T("three"), T("four"), T("five"), T("six"), T("seven"), T("eight"), T("nine"), T("ten"), T("eleven"), T("twelve"), T("thirteen"),
+        T("fourteen"), T("fifteen"), T("sixteen"), T("seventeen"), T("eighteen"), T("nineteen"), T("twenty"),
     ];
 
     /// <summary>"1 recording", "480 recordings", "1 box", "2 boxes", "3 libraries".</summary>
-    public static string Of(long count, string one) => count == 1 ? $"1 {one}" : $"{count} {Many(one)}";
+    public static string Of(long count, string one) => $"{count.ToString(Say.Culture)} {Noun(count, one, Many(one))}";
 
     /// <summary>"fourteen boxes" up to twenty, figures beyond; "no boxes" for none.</summary>
     public static string InWords(int count, string one) =>
-        count is < 0 or > 20 ? Of(count, one) : $"{Small[count]} {(count == 1 ? one : Many(one))}";
+        count is < 0 or > 20 ? Of(count, one) : $"{Small[count]} {Noun(count, one, Many(one))}";
 
     /// <summary>The same at the start of a sentence: "Fourteen boxes".</summary>
     public static string Opening(int count, string one)

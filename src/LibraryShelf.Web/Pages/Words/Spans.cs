@@ -10,10 +10,10 @@ internal static class Spans
     {
         var minutes = (int)Math.Ceiling(span.TotalMinutes);
         if (span < TimeSpan.FromMinutes(1))
-            return "less than a minute";
+            return T("less than a minute");
         if (minutes <= 50)
-            return minutes == 1 ? "about a minute" : string.Create(CultureInfo.InvariantCulture, $"about {minutes} minutes");
+            return minutes == 1 ? T("about a minute") : T($"about {minutes} minutes");
         var halves = (int)Math.Ceiling(span.TotalHours * 2);
-        return halves <= 2 ? "about an hour" : string.Create(CultureInfo.InvariantCulture, $"about {halves / 2}{(halves % 2 == 1 ? "½" : "")} hours");
+        return halves <= 2 ? T("about an hour") : string.Create(CultureInfo.InvariantCulture, $"about {halves / 2}{(halves % 2 == 1 ? "½" : "")} hours");
     }
 }

@@ -9,12 +9,12 @@ internal static partial class AlertPlaces
     /// <summary>An address and its words; null when there is no page for it.</summary>
     public static (string Address, string Words)? Of(Alert alert) => alert.Kind switch
     {
-        AlertKind.MailNotSent => ("/workbench/outbox", "See the outbox"),
+        AlertKind.MailNotSent => ("/workbench/outbox", T("See the outbox")),
         AlertKind.JobFailed when AboutRelease.Match(alert.Subject) is { Success: true } match =>
-            ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", "See the release"),
-        AlertKind.JobFailed when alert.Subject.StartsWith("DropJob(", StringComparison.Ordinal) => ("/workbench/drops", "See the drops"),
-        AlertKind.JobFailed or AlertKind.BackupOld => ("/workbench/jobs", "See the jobs"),
-        AlertKind.ClockJumped => ("/workbench/drops", "See the drops"),
+            ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", T("See the release")),
+        AlertKind.JobFailed when alert.Subject.StartsWith("DropJob(", StringComparison.Ordinal) => ("/workbench/drops", T("See the drops")),
+        AlertKind.JobFailed or AlertKind.BackupOld => ("/workbench/jobs", T("See the jobs")),
+        AlertKind.ClockJumped => ("/workbench/drops", T("See the drops")),
         _ => null,
     };
 

@@ -54,9 +54,9 @@ internal sealed class CreditModel(ReadCredits read, CreditMonth credit, JobChain
     {
         Problem = ("Reason", outcome switch
         {
-            CreditMonthOutcome.CreditedBefore => "That month was credited before.",
-            CreditMonthOutcome.NobodyPaid => "Nobody has paid for that month.",
-            _ => $"Say why it slipped, in at most {CreditMonth.LongestReason} letters: it stands in the mail.",
+            CreditMonthOutcome.CreditedBefore => T("That month was credited before."),
+            CreditMonthOutcome.NobodyPaid => T("Nobody has paid for that month."),
+            _ => T($"Say why it slipped, in at most {CreditMonth.LongestReason} letters: it stands in the mail."),
         });
         Response.StatusCode = StatusCodes.Status400BadRequest;
         return Page();

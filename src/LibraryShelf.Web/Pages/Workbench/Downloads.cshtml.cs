@@ -33,9 +33,9 @@ internal sealed class DownloadsModel(ReadDownloads read, TimeProvider clock) : P
     public async Task<IActionResult> OnPostCloseAsync(string? id, [FromServices] RevokeDownload revoke, CancellationToken cancellationToken)
     {
         if (await revoke.RunAsync(id ?? "", cancellationToken))
-            TempData["Said"] = "The link is closed: the next request with it gets nothing. What was handed over stays with whoever has it.";
+            TempData["Said"] = T("The link is closed: the next request with it gets nothing. What was handed over stays with whoever has it.");
         else
-            TempData["Warned"] = "That link was closed already, or is not known; nothing was changed.";
+            TempData["Warned"] = T("That link was closed already, or is not known; nothing was changed.");
         return Back();
     }
 
@@ -43,8 +43,8 @@ internal sealed class DownloadsModel(ReadDownloads read, TimeProvider clock) : P
     {
         if (PersonId is not { } person) return NotFound();
         var closed = await revoke.RunAsync(person, cancellationToken);
-        if (closed > 0) TempData["Said"] = $"{Plural.Opening(closed, "link")} closed. What was handed over stays with them; a new link can be made with the button.";
-        else TempData["Warned"] = "No link of this person was open; nothing was changed.";
+        if (closed > 0) TempData["Said"] = T($"{Plural.Opening(closed, "link")} closed. What was handed over stays with them; a new link can be made with the button.");
+        else TempData["Warned"] = T("No link of this person was open; nothing was changed.");
         return Back();
     }
 

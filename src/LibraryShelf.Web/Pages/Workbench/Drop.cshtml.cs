@@ -87,11 +87,11 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         {
             case RehearseOutcome.MailOnItsWay:
                 jobs.MailSoon();
-                return Said($"The letter is on its way to {User.Identity?.Name}, and to nobody else.", "#preview");
+                return Said(T($"The letter is on its way to {User.Identity?.Name}, and to nobody else."), "#preview");
             case RehearseOutcome.NothingInIt:
-                return await AnswerAsync(new DropOutcome.Refused("", "Put a version in first: there is nothing to write of yet."), "", "", cancellationToken);
+                return await AnswerAsync(new DropOutcome.Refused("", T("Put a version in first: there is nothing to write of yet.")), "", "", cancellationToken);
             default:
-                return await AnswerAsync(new DropOutcome.Refused("", "You have no address here to send it to."), "", "", cancellationToken);
+                return await AnswerAsync(new DropOutcome.Refused("", T("You have no address here to send it to.")), "", "", cancellationToken);
         }
     }
 
@@ -107,14 +107,14 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
             IsAboutToReplan = true;
             return Page();
         }
-        return await AnswerAsync(await plan.RunAsync(month, form, Revision, cancellationToken), "The plan is kept.", "#plan", cancellationToken);
+        return await AnswerAsync(await plan.RunAsync(month, form, Revision, cancellationToken), T("The plan is kept."), "#plan", cancellationToken);
     }
 
     public async Task<IActionResult> OnPostPutInAsync(long release, [FromServices] FillDrop fill, CancellationToken cancellationToken) =>
-        await AnswerAsync(await fill.RunAsync(Month, release, isIn: true, cancellationToken), "It is in the drop.", "#versions", cancellationToken);
+        await AnswerAsync(await fill.RunAsync(Month, release, isIn: true, cancellationToken), T("It is in the drop."), "#versions", cancellationToken);
 
     public async Task<IActionResult> OnPostTakeOutAsync(long release, [FromServices] FillDrop fill, CancellationToken cancellationToken) =>
-        await AnswerAsync(await fill.RunAsync(Month, release, isIn: false, cancellationToken), "It is taken out. Sealed, it stays sealed, and waits for another drop or for you to publish it.", "#versions", cancellationToken);
+        await AnswerAsync(await fill.RunAsync(Month, release, isIn: false, cancellationToken), T("It is taken out. Sealed, it stays sealed, and waits for another drop or for you to publish it."), "#versions", cancellationToken);
 
     public async Task<IActionResult> OnPostMoveAsync(string? to, [FromServices] MoveDrop move, CancellationToken cancellationToken)
     {
@@ -127,26 +127,26 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         }
         var outcome = DropWords.Read(to) is { } month
             ? await move.RunAsync(Month, month, Revision ?? 0, cancellationToken)
-            : new DropOutcome.Refused("To", "Choose the month it moves to.");
+            : new DropOutcome.Refused("To", T("Choose the month it moves to."));
         if (outcome is DropOutcome.Done)
             Address = to;
-        return await AnswerAsync(outcome, $"It has moved to {(DropWords.Read(to) is { } moved ? DropWords.Month(moved) : "")}, with its words and its versions.", "", cancellationToken);
+        return await AnswerAsync(outcome, T($"It has moved to {(DropWords.Read(to) is { } moved ? DropWords.Month(moved) : "")}, with its words and its versions."), "", cancellationToken);
     }
 
     public async Task<IActionResult> OnPostCancelAsync([FromServices] CancelDrop cancel, CancellationToken cancellationToken) =>
-        await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), "It is called off. Its versions are sealed as before, and its words are kept for another plan.", "", cancellationToken);
+        await AnswerAsync(await cancel.RunAsync(Month, Revision ?? 0, cancellationToken), T("It is called off. Its versions are sealed as before, and its words are kept for another plan."), "", cancellationToken);
 
     public async Task<IActionResult> OnPostEndSlipAsync([FromServices] EndSlip end, CancellationToken cancellationToken) =>
-        await AnswerAsync(await end.RunAsync(Month, Revision ?? 0, cancellationToken), "It does not slip any more: the shelf says nothing of it, and letters still to be sent are left out.", "", cancellationToken);
+        await AnswerAsync(await end.RunAsync(Month, Revision ?? 0, cancellationToken), T("It does not slip any more: the shelf says nothing of it, and letters still to be sent are left out."), "", cancellationToken);
 
     public async Task<IActionResult> OnPostLetGoAsync([FromServices] LetDropGo let, CancellationToken cancellationToken) =>
-        await AnswerAsync(await let.RunAsync(Month, Revision ?? 0, cancellationToken), "It goes out in five minutes. Until then you can take it back here.", "", cancellationToken);
+        await AnswerAsync(await let.RunAsync(Month, Revision ?? 0, cancellationToken), T("It goes out in five minutes. Until then you can take it back here."), "", cancellationToken);
 
     public async Task<IActionResult> OnPostTakeBackAsync([FromServices] TakeBackDrop takeBack, CancellationToken cancellationToken) =>
-        await AnswerAsync(await takeBack.RunAsync(Month, cancellationToken), "It is taken back, and nothing of it went out.", "", cancellationToken);
+        await AnswerAsync(await takeBack.RunAsync(Month, cancellationToken), T("It is taken back, and nothing of it went out."), "", cancellationToken);
 
     public async Task<IActionResult> OnPostWasOutAsync([FromServices] NoteDropWasOut note, CancellationToken cancellationToken) =>
-        await AnswerAsync(await note.RunAsync(Month, Revision ?? 0, cancellationToken), "Noted. Its versions are on the shelf, and nobody was written to.", "", cancellationToken);
+        await AnswerAsync(await note.RunAsync(Month, Revision ?? 0, cancellationToken), T("Noted. Its versions are on the shelf, and nobody was written to."), "", cancellationToken);
 
     public async Task<IActionResult> OnPostLookSlipAsync([FromServices] ShowSlip showSlip, CancellationToken cancellationToken)
     {
@@ -166,11 +166,11 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         {
             case TellOfSlipOutcome.Told told:
                 jobs.MailSoon();
-                return Said($"It is told to {Plural.Of(told.Mails, "person")}, and stands on the shelf.", "");
+                return Said(T($"It is told to {Plural.Of(told.Mails, "person")}, and stands on the shelf."), "");
             case TellOfSlipOutcome.NoReason:
                 return await AnswerAsync(NoReason, "", "", cancellationToken);
             case TellOfSlipOutcome.IsOut:
-                return await AnswerAsync(new DropOutcome.Refused("", "This drop is out, so it did not slip."), "", "", cancellationToken);
+                return await AnswerAsync(new DropOutcome.Refused("", T("This drop is out, so it did not slip.")), "", "", cancellationToken);
             case TellOfSlipOutcome.NotExpected:
                 return NotFound();
             default:
@@ -178,13 +178,13 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         }
     }
 
-    private static DropOutcome.Refused NoReason => new("Reason", $"Say why it slips, in at most {TellOfSlip.LongestReason} letters: it stands in the mail and on the shelf.");
+    private static DropOutcome.Refused NoReason => new("Reason", T($"Say why it slips, in at most {TellOfSlip.LongestReason} letters: it stands in the mail and on the shelf."));
 
     public async Task<IActionResult> OnPostDeclareAsync(string? slug, bool declares, [FromServices] DeclareLibrary declare, CancellationToken cancellationToken)
     {
         if (declares && await declare.RunAsync(slug, cancellationToken))
-            return Said("It is kept: its recordings are yours to give.", "");
-        return await AnswerAsync(new DropOutcome.Refused("declares", "Tick the sentence, then press again."), "", "", cancellationToken);
+            return Said(T("It is kept: its recordings are yours to give."), "");
+        return await AnswerAsync(new DropOutcome.Refused("declares", T("Tick the sentence, then press again.")), "", "", cancellationToken);
     }
 
     private async Task<IActionResult> AnswerAsync(DropOutcome outcome, string done, string section, CancellationToken cancellationToken)
@@ -193,18 +193,18 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         {
             case DropOutcome.Done { DueId: { } due }:
                 jobs.DropSoon(due);
-                return Said(done + " Its hour is past, so it waits for you to say that it goes out.", section);
+                return Said(done + T(" Its hour is past, so it waits for you to say that it goes out."), section);
             case DropOutcome.Done:
                 return Said(done, section);
             case DropOutcome.Missing:
                 return NotFound();
             case DropOutcome.Refused refused:
                 refusals = refused.Refusals;
-                Problems = new Problems("Nothing was changed; what you typed is still here.", [.. refusals.Select(r => (r.Field is "" ? "top" : r.Field, r.Words))]);
+                Problems = new Problems(T("Nothing was changed; what you typed is still here."), [.. refusals.Select(r => (r.Field is "" ? "top" : r.Field, r.Words))]);
                 Response.StatusCode = StatusCodes.Status400BadRequest;
                 break;
             default:
-                Problems = new Problems("This month was changed elsewhere since you opened the page, so nothing was changed now. What you typed is still here: copy it, and open the page afresh.", [("top", "Open the page afresh.")]);
+                Problems = new Problems(T("This month was changed elsewhere since you opened the page, so nothing was changed now. What you typed is still here: copy it, and open the page afresh."), [("top", T("Open the page afresh."))]);
                 Response.StatusCode = StatusCodes.Status409Conflict;
                 break;
         }

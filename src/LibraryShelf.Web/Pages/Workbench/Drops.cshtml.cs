@@ -31,7 +31,7 @@ internal sealed class DropsModel(ReadDrops read, SetUsualDay set) : PageModel
         Refusals = await set.RunAsync(UsualDay, UsualTime, cancellationToken);
         if (Refusals.Count == 0)
         {
-            TempData["Said"] = "Kept. It is proposed for each month you plan from now on; what is planned already stays as it is.";
+            TempData["Said"] = T("Kept. It is proposed for each month you plan from now on; what is planned already stays as it is.");
             return Redirect("/workbench/drops");
         }
         Months = await read.RunAsync(cancellationToken);
@@ -42,12 +42,12 @@ internal sealed class DropsModel(ReadDrops read, SetUsualDay set) : PageModel
     /// <summary>Where a month stands, in a few words.</summary>
     public string Standing(DropMonth month) => month switch
     {
-        { IsSent: true } => $"Out since {Dates.Day(month.Drop!.SentAt!.Value, month.Zone)}",
-        { Drop: { State: DropState.Cancelled, SlippedAt: not null }, ByHand.Count: 0 } => "Slips, no day yet",
-        { Drop: { State: DropState.Cancelled, SlippedAt: null } } => "Called off",
-        { IsPlanned: true } when month.DueAt <= Months.Now => month.Gaps.Count > 0 ? "Late: something is missing" : month.IsAsking ? "Ready: it asks you first" : "Going out",
+        { IsSent: true } => T($"Out since {Dates.Day(month.Drop!.SentAt!.Value, month.Zone)}"),
+        { Drop: { State: DropState.Cancelled, SlippedAt: not null }, ByHand.Count: 0 } => T("Slips, no day yet"),
+        { Drop: { State: DropState.Cancelled, SlippedAt: null } } => T("Called off"),
+        { IsPlanned: true } when month.DueAt <= Months.Now => month.Gaps.Count > 0 ? T("Late: something is missing") : month.IsAsking ? T("Ready: it asks you first") : T("Going out"),
         { IsPlanned: true } => DropWords.When(month.DueAt, month.Zone, Months.Now),
-        { ByHand.Count: > 0 } => "Came out by hand",
-        _ => "Not planned",
+        { ByHand.Count: > 0 } => T("Came out by hand"),
+        _ => T("Not planned"),
     };
 }

@@ -46,12 +46,12 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
         Check();
         var file = await FileAsync(cancellationToken);
         if (file.Length == 0)
-            Problems.Add(("List", "Choose a file, or paste the list."));
+            Problems.Add(("List", T("Choose a file, or paste the list.")));
         else if (await read.RunAsync(file, cancellationToken) is var reading && reading is ImportReading.Unreadable unreadable)
             Problems.Add((List is null ? "Pasted" : "List", ImportWords.Trouble(unreadable.Trouble, unreadable.Line)));
         else if (reading is ImportReading.BroughtBefore before)
             Problems.Add((List is null ? "Pasted" : "List",
-                $"This very list was brought here on {Dates.DayAndTime(before.FinishedAt, (await shops.GetAsync(cancellationToken)).Zone)}, and is not brought twice. For more people, make a list of those alone."));
+                T($"This very list was brought here on {Dates.DayAndTime(before.FinishedAt, (await shops.GetAsync(cancellationToken)).Zone)}, and is not brought twice. For more people, make a list of those alone.")));
         else if (Problems.Count == 0)
             (Tried, Kept, Shown) = ((ImportReading.Tried)reading, ImportedList.Keep(file), ((ImportReading.Tried)reading).FileHash);
         if (Problems.Count > 0)
@@ -68,20 +68,20 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
         if (outcome is ImportOutcome.Brought brought)
             TempData["Said"] = Said(brought);
         else if (outcome is ImportOutcome.BroughtBefore)
-            TempData["Warned"] = "This very list has been brought whole before, perhaps by a doubled press. Nothing was written a second time.";
+            TempData["Warned"] = T("This very list has been brought whole before, perhaps by a doubled press. Nothing was written a second time.");
         else
-            TempData["Warned"] = "The list that came with the press is not the one this page had shown, or what they agreed to was missing. Nothing was brought. Choose the list again.";
+            TempData["Warned"] = T("The list that came with the press is not the one this page had shown, or what they agreed to was missing. Nothing was brought. Choose the list again.");
         return Redirect("/workbench/members/import");
     }
 
     private void Check()
     {
         if (string.IsNullOrWhiteSpace(Source) || Source.Trim().Length > ImportMembers.LongestSource)
-            Problems.Add(("Source", $"Say where the list comes from, in at most {ImportMembers.LongestSource} letters."));
+            Problems.Add(("Source", T($"Say where the list comes from, in at most {ImportMembers.LongestSource} letters.")));
         if (string.IsNullOrWhiteSpace(Consent) || Consent.Trim().Length > ImportMembers.LongestConsent)
-            Problems.Add(("Consent", $"Say what they agreed to, in at most {ImportMembers.LongestConsent:N0} letters."));
+            Problems.Add(("Consent", T($"Say what they agreed to, in at most {ImportMembers.LongestConsent:N0} letters.")));
         if (!TheyAgreed)
-            Problems.Add(("TheyAgreed", "Bring only people who agreed to be written to by this shelf, and tick that they did."));
+            Problems.Add(("TheyAgreed", T("Bring only people who agreed to be written to by this shelf, and tick that they did.")));
     }
 
     private async Task<byte[]> FileAsync(CancellationToken cancellationToken)
@@ -95,9 +95,9 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
 
     private static string Said(ImportOutcome.Brought brought)
     {
-        var said = $"{Plural.Opening(brought.New, "person")} new here, {Plural.InWords(brought.Memberships, "membership")} given. Everyone who got something new is sent one mail.";
+        var said = T($"{Plural.Opening(brought.New, "person")} new here, {Plural.InWords(brought.Memberships, "membership")} given. Everyone who got something new is sent one mail.");
         if (brought.Nothing > 0)
-            said += $" For {Plural.Of(brought.Nothing, "line")} there was nothing new.";
-        return brought.Left > 0 ? said + $" {Plural.Opening(brought.Left, "line")} with a fault {(brought.Left == 1 ? "was" : "were")} left out." : said;
+            said += T($" For {Plural.Of(brought.Nothing, "line")} there was nothing new.");
+        return brought.Left > 0 ? said + T($" {Plural.Opening(brought.Left, "line")} with a fault {(brought.Left == 1 ? T("was") : T("were"))} left out.") : said;
     }
 }

@@ -42,7 +42,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         get
         {
             var onShelf = Libraries.Count(l => l.OnShelf is not null);
-            var standing = onShelf == Libraries.Count ? "" : onShelf == 0 ? ", none on the shelf yet" : $", {onShelf} of them on the shelf";
+            var standing = onShelf == Libraries.Count ? "" : onShelf == 0 ? T(", none on the shelf yet") : T($", {onShelf} of them on the shelf");
             return $"{Plural.Opening(Libraries.Count, "library")}{standing}.";
         }
     }
@@ -63,12 +63,12 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         if (outcome == EndHoldOutcome.Ended)
         {
             jobs.MailSoon();
-            TempData["Said"] = throwAway ? "The old mails were thrown away. Mails and drops go out again." : "Mails and drops go out again.";
+            TempData["Said"] = throwAway ? T("The old mails were thrown away. Mails and drops go out again.") : T("Mails and drops go out again.");
         }
         else
         {
             TempData["Warned"] = outcome == EndHoldOutcome.IsTrial
-                ? "This shelf is only there to try a backup, and stays quiet; nothing was done." : "Nothing was held any more; nothing was done.";
+                ? T("This shelf is only there to try a backup, and stays quiet; nothing was done.") : T("Nothing was held any more; nothing was done.");
         }
         return Redirect("/workbench");
     }
@@ -83,9 +83,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         // What is no instant at all is no case either.
         var instant = DateTimeOffset.FromUnixTimeMilliseconds(Math.Clamp(raised, 0, DateTimeOffset.MaxValue.ToUnixTimeMilliseconds()));
         if (await putAway.RunAsync(alert, instant, cancellationToken) == PutAwayOutcome.PutAway)
-            TempData["Said"] = "It is put away. If it happens again, it comes back.";
+            TempData["Said"] = T("It is put away. If it happens again, it comes back.");
         else
-            TempData["Warned"] = "It was over already, or has come back since; nothing was put away.";
+            TempData["Warned"] = T("It was over already, or has come back since; nothing was put away.");
         return Redirect("/workbench");
     }
 }

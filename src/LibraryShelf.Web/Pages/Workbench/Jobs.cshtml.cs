@@ -39,7 +39,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
         if (JobList.All(settings.Value).FirstOrDefault(j => j.Name == job && j.CanRunNow && !IsOff(j)) is not { } listed)
             return NotFound();
         client.Create(listed.Make(), new EnqueuedState());
-        TempData["Said"] = $"“{listed.Title}” was asked for. It runs as soon as it is its turn; open this page again to see how it went.";
+        TempData["Said"] = T($"“{listed.Title}” was asked for. It runs as soon as it is its turn; open this page again to see how it went.");
         return Redirect("/workbench/jobs");
     }
 
@@ -59,7 +59,7 @@ internal sealed record JobLine(ListedJob Job, JobRun? Last, DateTimeOffset? Next
     /// <summary>"3 s", "2 min": of a run that ended.</summary>
     public static string Took(JobRun run) => (run.EndedAt!.Value - run.StartedAt) switch
     {
-        { TotalSeconds: < 1 } => "less than a second",
+        { TotalSeconds: < 1 } => T("less than a second"),
         { TotalMinutes: < 2 } span => $"{span.TotalSeconds:0} s",
         var span => $"{span.TotalMinutes:0} min",
     };

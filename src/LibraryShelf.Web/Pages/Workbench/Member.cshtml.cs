@@ -71,8 +71,8 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     public async Task<IActionResult> OnPostEndGivenAsync([FromServices] EndMembership end, CancellationToken cancellationToken)
     {
         if (await end.RunAsync(Id, cancellationToken) == EndOutcome.Ended)
-            return Say("Said", "The membership given has ended. What they took stays theirs, and a started download may be finished.");
-        return Say("Warned", "Nothing that was given holds now; nothing was changed.");
+            return Say("Said", T("The membership given has ended. What they took stays theirs, and a started download may be finished."));
+        return Say("Warned", T("Nothing that was given holds now; nothing was changed."));
     }
 
     public async Task<IActionResult> OnPostEndPaidAsync(bool now, [FromServices] EndPaidMembership end, [FromServices] Shared.ShopView shops, CancellationToken cancellationToken)
@@ -81,10 +81,10 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
         jobs.MailSoon();
         return outcome switch
         {
-            EndPaidOutcome.Ended when now => Say("Said", "The membership has ended, and nothing more will be taken. Months they paid for stay theirs. A mail tells them."),
-            EndPaidOutcome.Ended ended => Say("Said", $"Nothing more will be taken. It stays open until {Dates.Day(ended.Until, (await shops.GetAsync(cancellationToken)).Zone)}. A mail tells them."),
-            EndPaidOutcome.Unreachable away => Say("Warned", $"It was not ended. {away.Words} Nothing was changed; press again in a minute."),
-            _ => Say("Warned", "That membership does not go on; nothing was changed."),
+            EndPaidOutcome.Ended when now => Say("Said", T("The membership has ended, and nothing more will be taken. Months they paid for stay theirs. A mail tells them.")),
+            EndPaidOutcome.Ended ended => Say("Said", T($"Nothing more will be taken. It stays open until {Dates.Day(ended.Until, (await shops.GetAsync(cancellationToken)).Zone)}. A mail tells them.")),
+            EndPaidOutcome.Unreachable away => Say("Warned", T($"It was not ended. {away.Words} Nothing was changed; press again in a minute.")),
+            _ => Say("Warned", T("That membership does not go on; nothing was changed.")),
         };
     }
 
@@ -112,21 +112,21 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
         jobs.MailSoon();
         return outcome switch
         {
-            RefundOutcome.PaidBack { IsWhole: true } whole => Say("Said", $"{Money.Of(whole.Minor, whole.Currency)} are on their way back. {WhatFollows(whole)}", QueryString.Create("paid-back", payment ?? "") + "#ask"),
-            RefundOutcome.PaidBack back => Say("Said", $"{Money.Of(back.Minor, back.Currency)} are on their way back. {WhatFollows(back)}"),
-            RefundOutcome.TooMuch { Left: > 0 } much => await BackAsync($"Only {Money.Of(much.Left, much.Currency)} are left of it.", cancellationToken),
-            RefundOutcome.TooMuch => Say("Warned", "Nothing is left of that payment to pay back; nothing was changed."),
-            RefundOutcome.ChangedMeanwhile => Say("Warned", "Something of that payment was paid back since you opened the page, perhaps by a doubled press. Nothing more went back now. Look at the payment before you press again."),
-            RefundOutcome.Unreachable away => Say("Warned", $"It was not paid back. {away.Words} Look at the payment in a minute, and press again if nothing went back: the same press never pays twice."),
-            _ => Say("Warned", "That payment is not theirs; nothing was changed."),
+            RefundOutcome.PaidBack { IsWhole: true } whole => Say("Said", T($"{Money.Of(whole.Minor, whole.Currency)} are on their way back. {WhatFollows(whole)}"), QueryString.Create("paid-back", payment ?? "") + "#ask"),
+            RefundOutcome.PaidBack back => Say("Said", T($"{Money.Of(back.Minor, back.Currency)} are on their way back. {WhatFollows(back)}")),
+            RefundOutcome.TooMuch { Left: > 0 } much => await BackAsync(T($"Only {Money.Of(much.Left, much.Currency)} are left of it."), cancellationToken),
+            RefundOutcome.TooMuch => Say("Warned", T("Nothing is left of that payment to pay back; nothing was changed.")),
+            RefundOutcome.ChangedMeanwhile => Say("Warned", T("Something of that payment was paid back since you opened the page, perhaps by a doubled press. Nothing more went back now. Look at the payment before you press again.")),
+            RefundOutcome.Unreachable away => Say("Warned", T($"It was not paid back. {away.Words} Look at the payment in a minute, and press again if nothing went back: the same press never pays twice.")),
+            _ => Say("Warned", T("That payment is not theirs; nothing was changed.")),
         };
     }
 
     private static string WhatFollows(RefundOutcome.PaidBack back) => back switch
     {
-        { IsLookedAt: false } => "The payment provider could not be read afterwards, so this page shows it a little later, by itself.",
-        { IsWhole: true } => "What it paid for is taken back.",
-        _ => "What it paid for stays theirs.",
+        { IsLookedAt: false } => T("The payment provider could not be read afterwards, so this page shows it a little later, by itself."),
+        { IsWhole: true } => T("What it paid for is taken back."),
+        _ => T("What it paid for stays theirs."),
     };
 
     private async Task<IActionResult> BackAsync(string problem, CancellationToken cancellationToken)
@@ -139,9 +139,9 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
     /// <summary>Money goes back as it was meant, or not at all.</summary>
     private string? WhyUnclear(long? part, string? currency) => How switch
     {
-        "part" => part is null ? $"Write the sum in {currency}, such as 2 or 2.50." : null,
-        "whole" => string.IsNullOrWhiteSpace(Part) ? null : "All that is left was chosen, and a part was typed too. Choose “A part”, or leave this empty.",
-        _ => "Choose how much: all that is left, or a part.",
+        "part" => part is null ? T($"Write the sum in {currency}, such as 2 or 2.50.") : null,
+        "whole" => string.IsNullOrWhiteSpace(Part) ? null : T("All that is left was chosen, and a part was typed too. Choose “A part”, or leave this empty."),
+        _ => T("Choose how much: all that is left, or a part."),
     };
 
     private RedirectResult Say(string how, string words, string where = "")

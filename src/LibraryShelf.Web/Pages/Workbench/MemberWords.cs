@@ -28,16 +28,16 @@ internal static class MemberWords
     /// <summary>"pays £6.00 each month", "by hand, no end", "leaving, until 3 Dec 2026"; both where both hold.</summary>
     public static string State(MemberLine line, DateTimeZone zone, DateTimeOffset now)
     {
-        var byHand = line.ByHand?.IsActiveAt(now) == true ? $"by hand, {(line.ByHand.Until is { } until ? "until " + LastDay(until, zone) : "no end")}" : null;
+        var byHand = line.ByHand?.IsActiveAt(now) == true ? T($"by hand, {(line.ByHand.Until is { } until ? "until " + LastDay(until, zone) : T("no end"))}") : null;
         var words = line.State switch
         {
             MemberState.Paying => $"pays{PlanWords(line.Plan)}",
-            MemberState.Grace => $"payment failed, open until {LastDay(line.Paid!.ActiveUntil, zone)}",
-            MemberState.Leaving => $"leaving, until {LastDay(line.Paid!.ActiveUntil, zone)}",
-            MemberState.Paused => $"paused, open until {LastDay(line.Paid!.ActiveUntil, zone)}",
+            MemberState.Grace => T($"payment failed, open until {LastDay(line.Paid!.ActiveUntil, zone)}"),
+            MemberState.Leaving => T($"leaving, until {LastDay(line.Paid!.ActiveUntil, zone)}"),
+            MemberState.Paused => T($"paused, open until {LastDay(line.Paid!.ActiveUntil, zone)}"),
             MemberState.ByHand => byHand!,
             MemberState.Left => $"left{(line.Stretch?.Until is { } left && left <= now ? " on " + Dates.ShortDay(left, zone) : "")}",
-            _ => line.Stretch is { } coming ? $"by hand, from {Dates.ShortDay(coming.From, zone)}" : "no member",
+            _ => line.Stretch is { } coming ? T($"by hand, from {Dates.ShortDay(coming.From, zone)}") : "no member",
         };
         return line.State < MemberState.ByHand && byHand is not null ? $"{words}; besides {byHand}" : words;
     }
@@ -46,25 +46,25 @@ internal static class MemberWords
     public static string LastDay(DateTimeOffset until, DateTimeZone zone) => Dates.ShortDay(until.AddMilliseconds(-1), zone);
 
     /// <summary>" £6.00 each month"; "" when the plan is not known here.</summary>
-    public static string PlanWords(Plan? plan) => plan is null ? "" : $" {Money.Of(plan.Minor, plan.Currency)} each {(plan.Months == 12 ? "year" : "month")}";
+    public static string PlanWords(Plan? plan) => plan is null ? "" : $" {Money.Of(plan.Minor, plan.Currency)} each {(plan.Months == 12 ? T("year") : T("month"))}";
 
     public static string Standing(MemberPays pays, DateTimeZone zone) => pays.Standing switch
     {
-        MembershipStanding.Active => $"Goes on by itself: the next payment is due on {Dates.Day(pays.Membership.PaidThrough!.Value, zone)}.",
-        MembershipStanding.Grace => $"The last payment did not go through, and is tried again by itself. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}.",
-        MembershipStanding.Leaving => $"Nothing more will be taken. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}.",
-        MembershipStanding.Paused => $"Paused: nothing is taken and no month is added. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}.",
-        _ when pays.Membership.EndedAt is { } ended => $"Ended on {Dates.Day(ended, zone)}.",
-        _ => "Nothing that is paid holds now, but the payment provider has not ended it: it may take a payment yet.",
+        MembershipStanding.Active => T($"Goes on by itself: the next payment is due on {Dates.Day(pays.Membership.PaidThrough!.Value, zone)}."),
+        MembershipStanding.Grace => T($"The last payment did not go through, and is tried again by itself. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}."),
+        MembershipStanding.Leaving => T($"Nothing more will be taken. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}."),
+        MembershipStanding.Paused => T($"Paused: nothing is taken and no month is added. Open until {Dates.Day(pays.Membership.ActiveUntil, zone)}."),
+        _ when pays.Membership.EndedAt is { } ended => T($"Ended on {Dates.Day(ended, zone)}."),
+        _ => T("Nothing that is paid holds now, but the payment provider has not ended it: it may take a payment yet."),
     };
 
     /// <summary>"paid", "£2.00 of it paid back", "paid back on 3 Dec 2026: its month is taken back".</summary>
     public static string Payment(Payment payment, DateTimeZone zone) => payment switch
     {
-        { IsDisputeLost: true, TakenBackAt: { } lost } => $"dispute lost on {Dates.ShortDay(lost, zone)}: its {Months(payment)} taken back",
-        { TakenBackAt: { } back } => $"paid back on {Dates.ShortDay(back, zone)}: its {Months(payment)} taken back",
-        { RefundedMinor: > 0 } => $"{Money.Of(payment.RefundedMinor, payment.Currency)} of it paid back; its {(payment.Months == 12 ? "months stay" : "month stays")}",
-        { Minor: 0 } => "settled without money",
+        { IsDisputeLost: true, TakenBackAt: { } lost } => T($"dispute lost on {Dates.ShortDay(lost, zone)}: its {Months(payment)} taken back"),
+        { TakenBackAt: { } back } => T($"paid back on {Dates.ShortDay(back, zone)}: its {Months(payment)} taken back"),
+        { RefundedMinor: > 0 } => T($"{Money.Of(payment.RefundedMinor, payment.Currency)} of it paid back; its {(payment.Months == 12 ? T("months stay") : T("month stays"))}"),
+        { Minor: 0 } => T("settled without money"),
         _ => "paid",
     };
 
@@ -78,18 +78,18 @@ internal static class MemberWords
     /// <summary>Why they may, or may not.</summary>
     public static string Why(MemberVersion version) => version.Why switch
     {
-        MayDownloadWhy.Free => "free for everyone",
-        MayDownloadWhy.PaidMonth => $"{(version.IsMonthGiven ? "given" : "paid")} month {Month(version.Month!.Value)}",
-        MayDownloadWhy.Member => "a member now",
-        MayDownloadWhy.KeptAfterLeaving => "it was there for members by the day they left, and they keep it",
-        MayDownloadWhy.TookItWhileFree => "took it while it was free",
-        MayDownloadWhy.Early => "chosen to have it early",
-        MayDownloadWhy.NotOnTheShelf when version.State == ReleaseState.Early => "early, and not chosen for it",
-        MayDownloadWhy.NotOnTheShelf when version.State == ReleaseState.Published => "nobody has decided who the library is for",
-        MayDownloadWhy.NotOnTheShelf => "not published yet",
-        MayDownloadWhy.Withdrawn => "withdrawn: nobody may",
-        MayDownloadWhy.MembersOnly when version.Month is { } month => $"for members: no member now, and has not month {Month(month)}",
-        MayDownloadWhy.MembersOnly => "for members: no member now, and it is of no month",
+        MayDownloadWhy.Free => T("free for everyone"),
+        MayDownloadWhy.PaidMonth => $"{(version.IsMonthGiven ? T("given") : T("paid"))} month {Month(version.Month!.Value)}",
+        MayDownloadWhy.Member => T("a member now"),
+        MayDownloadWhy.KeptAfterLeaving => T("it was there for members by the day they left, and they keep it"),
+        MayDownloadWhy.TookItWhileFree => T("took it while it was free"),
+        MayDownloadWhy.Early => T("chosen to have it early"),
+        MayDownloadWhy.NotOnTheShelf when version.State == ReleaseState.Early => T("early, and not chosen for it"),
+        MayDownloadWhy.NotOnTheShelf when version.State == ReleaseState.Published => T("nobody has decided who the library is for"),
+        MayDownloadWhy.NotOnTheShelf => T("not published yet"),
+        MayDownloadWhy.Withdrawn => T("withdrawn: nobody may"),
+        MayDownloadWhy.MembersOnly when version.Month is { } month => T($"for members: no member now, and has not month {Month(month)}"),
+        MayDownloadWhy.MembersOnly => T("for members: no member now, and it is of no month"),
         _ => version.Why.ToString(),
     };
 
@@ -97,8 +97,8 @@ internal static class MemberWords
     {
         { SentAt: { } sent } => "sent " + Dates.DayAndTime(sent, zone),
         { IsLeftOut: true } => mail.LastError ?? "left out",
-        { GaveUpAt: not null } => "not sent, and not tried again" + (mail.LastError is { } error ? $": {error}" : ""),
-        { LastError: not null } => "tried in vain, and tried again",
-        _ => "waits to be sent",
+        { GaveUpAt: not null } => T("not sent, and not tried again") + (mail.LastError is { } error ? $": {error}" : ""),
+        { LastError: not null } => T("tried in vain, and tried again"),
+        _ => T("waits to be sent"),
     };
 }

@@ -69,7 +69,7 @@ internal sealed class MembersModel(
         if (outcome == GrantOutcome.Granted)
         {
             jobs.MailSoon();
-            TempData["Said"] = "The membership holds from now, and a mail that invites them is on its way.";
+            TempData["Said"] = T("The membership holds from now, and a mail that invites them is on its way.");
             return Redirect("/workbench/members");
         }
         Refused = outcome;

@@ -18,7 +18,7 @@ internal static class MembersCsv
         {
             text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Email)},{From(line)},{Until(line)},{Csv.Text(line.ByHand?.Note ?? "")},{State(line.State)},");
             text.Append(CultureInfo.InvariantCulture, $"{GivenUntil(line)},{line.Plan?.Minor},{line.Plan?.Currency},{line.Plan?.Months},{NextPayment(line)},");
-            text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Paid?.ProviderId ?? "")},{Dates.Machine(line.KnownSince, zone)},{(line.HasSignedIn ? "yes" : "no")}\r\n");
+            text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Paid?.ProviderId ?? "")},{Dates.Machine(line.KnownSince, zone)},{(line.HasSignedIn ? T("yes") : T("no"))}\r\n");
         }
         return text.ToString();
 

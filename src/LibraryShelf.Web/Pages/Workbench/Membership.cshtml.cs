@@ -48,8 +48,8 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
         if (outcome == OfferPlanOutcome.Offered)
             return Redirect("/workbench/membership?done=offered");
         PriceError = outcome == OfferPlanOutcome.AlreadyOffered
-            ? "The same plan is offered already."
-            : $"Write the price in {Terms.Currency}, such as 6 or 6.50.";
+            ? T("The same plan is offered already.")
+            : T($"Write the price in {Terms.Currency}, such as 6 or 6.50.");
         Response.StatusCode = StatusCodes.Status400BadRequest;
         (ConsentWords, ButtonWords, TermsVersion, AfterLeaving) = (Terms.ConsentWords, Terms.ButtonWords, Terms.TermsVersion, Terms.AfterLeaving);
         return Page();

@@ -45,7 +45,7 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
         await OnGetAsync(cancellationToken);
         var (from, to) = (Prices.Plans.FirstOrDefault(p => p.Plan.Id == From), Prices.Plans.FirstOrDefault(p => p.Plan.Id == To));
         if (Day is not { } day)
-            return Refuse(("FirstDay", "Write the day as 2027-03-31."));
+            return Refuse(("FirstDay", T("Write the day as 2027-03-31.")));
         if (day < Prices.EarliestDay.ToDateOnly())
             return Refuse(WordsOf(ChangePricesOutcome.TooSoon));
         if (string.IsNullOrWhiteSpace(Reason))
@@ -84,9 +84,9 @@ internal sealed class PricesModel(ReadPrices read, ChangePrices change, CallOffP
 
     private (string FieldId, string Words) WordsOf(ChangePricesOutcome outcome) => outcome switch
     {
-        ChangePricesOutcome.TooSoon => ("FirstDay", $"That leaves people too little time: {Words.Dates.Day(Prices.EarliestDay)} at the earliest."),
-        ChangePricesOutcome.NoReason => ("Reason", $"Say why, in at most {ChangePrices.LongestReason} letters: it stands in the mail."),
-        ChangePricesOutcome.NobodyPaysIt => ("FirstDay", "Nobody pays by the old plan who is not waiting for another price already."),
-        _ => ("FirstDay", "Choose two different plans of the same length, and a new one that is offered."),
+        ChangePricesOutcome.TooSoon => ("FirstDay", T($"That leaves people too little time: {Words.Dates.Day(Prices.EarliestDay)} at the earliest.")),
+        ChangePricesOutcome.NoReason => ("Reason", T($"Say why, in at most {ChangePrices.LongestReason} letters: it stands in the mail.")),
+        ChangePricesOutcome.NobodyPaysIt => ("FirstDay", T("Nobody pays by the old plan who is not waiting for another price already.")),
+        _ => ("FirstDay", T("Choose two different plans of the same length, and a new one that is offered.")),
     };
 }

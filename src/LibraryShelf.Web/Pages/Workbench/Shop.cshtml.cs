@@ -30,11 +30,11 @@ internal sealed class ShopModel(
 
     public string? DoneWords => Done switch
     {
-        "shop" => "The shop is saved.",
-        "shop-price" => "The shop is saved. What a gigabyte costs you was said in the currency before: say it anew under Numbers, Downloads.",
-        "password" => "The new password works from now on; the workbench closes on other devices within a minute.",
-        "passkey" => "The passkey is added: next time, choose it at the sign-in of the workbench.",
-        "removed" => "The passkey is removed and opens nothing any more; the workbench closes on other devices within a minute.",
+        "shop" => T("The shop is saved."),
+        "shop-price" => T("The shop is saved. What a gigabyte costs you was said in the currency before: say it anew under Numbers, Downloads."),
+        "password" => T("The new password works from now on; the workbench closes on other devices within a minute."),
+        "passkey" => T("The passkey is added: next time, choose it at the sign-in of the workbench."),
+        "removed" => T("The passkey is removed and opens nothing any more; the workbench closes on other devices within a minute."),
         _ => null,
     };
 
@@ -75,7 +75,7 @@ internal sealed class ShopModel(
             return Redirect("/workbench/shop?done=password");
         }
         await OnGetAsync(cancellationToken);
-        PasswordError = $"The password needs {ClaimShelf.ShortestPassword} characters or more, {ClaimShelf.LongestPassword} at most. The old one still works.";
+        PasswordError = T($"The password needs {ClaimShelf.ShortestPassword} characters or more, {ClaimShelf.LongestPassword} at most. The old one still works.");
         Response.StatusCode = StatusCodes.Status400BadRequest;
         return Page();
     }
@@ -86,9 +86,9 @@ internal sealed class ShopModel(
     public async Task<IActionResult> OnPostPasskeyAsync(string? credential, string? name, [FromServices] KeepPasskey keep, CancellationToken cancellationToken)
     {
         PasskeyError = await door.MadeAsync(credential) is not { } made
-            ? "What the browser sent proves no passkey, or it took too long. Try again."
+            ? T("What the browser sent proves no passkey, or it took too long. Try again.")
             : await keep.RunAsync(MakerId, made, name, cancellationToken) == KeepPasskeyOutcome.TooMany
-                ? $"There are {KeepPasskey.Most} already. Remove one that you use no more, here and on its device."
+                ? T($"There are {KeepPasskey.Most} already. Remove one that you use no more, here and on its device.")
                 : null;
         if (PasskeyError is null)
             return Redirect("/workbench/shop?done=passkey");

@@ -9,8 +9,8 @@ internal static class Standing
 {
     public static string Of(Release release) => release.State switch
     {
-        ReleaseState.Draft => release.CheckAskedAt is null ? "Draft" : "Being checked",
-        ReleaseState.Checked => release.SealAskedAt is null ? "Checked" : "Being sealed",
+        ReleaseState.Draft => release.CheckAskedAt is null ? "Draft" : T("Being checked"),
+        ReleaseState.Checked => release.SealAskedAt is null ? "Checked" : T("Being sealed"),
         _ => Of(release.State),
     };
 
@@ -19,10 +19,10 @@ internal static class Standing
     {
         ReleaseState.Draft => "Draft",
         ReleaseState.Checked => "Checked",
-        ReleaseState.Sealed => "Sealed, not published",
-        ReleaseState.Early => "With chosen members",
-        ReleaseState.Scheduled => "Waits for its drop",
-        ReleaseState.Published => "On the shelf",
+        ReleaseState.Sealed => T("Sealed, not published"),
+        ReleaseState.Early => T("With chosen members"),
+        ReleaseState.Scheduled => T("Waits for its drop"),
+        ReleaseState.Published => T("On the shelf"),
         ReleaseState.Withdrawn => "Withdrawn",
         _ => throw new InvalidOperationException(state.ToString()),
     };

@@ -50,13 +50,13 @@ public sealed class FaultsModel(ReadFaults read, SettleFault settle, JobChain ch
 
     private static string Words(SettleFaultOutcome outcome, FaultSettlement settlement) => (outcome, settlement) switch
     {
-        (SettleFaultOutcome.Answered, _) => "It is put away, and your answer is on its way.",
-        (SettleFaultOutcome.Settled, FaultSettlement.Mended) => "Kept as mended. Who told it hears so when this version is published. You can open it again among the settled ones.",
-        (SettleFaultOutcome.Settled, FaultSettlement.PutAway) => "It is put away. You can open it again among the settled ones.",
-        (SettleFaultOutcome.Settled, _) => "It is open again.",
-        (SettleFaultOutcome.NothingInWork, _) => "No release of this library is in work, so none can mend it. Start one first; nothing was changed.",
-        (SettleFaultOutcome.ToldAlready, _) => "Who told it has been written that it is mended, so that stands. Nothing was changed.",
-        (SettleFaultOutcome.TooLong, _) => $"The answer is longer than {SettleFault.MaxAnswerLength} letters. Shorten it; nothing was changed.",
-        _ => "It stood so already; nothing was changed.",
+        (SettleFaultOutcome.Answered, _) => T("It is put away, and your answer is on its way."),
+        (SettleFaultOutcome.Settled, FaultSettlement.Mended) => T("Kept as mended. Who told it hears so when this version is published. You can open it again among the settled ones."),
+        (SettleFaultOutcome.Settled, FaultSettlement.PutAway) => T("It is put away. You can open it again among the settled ones."),
+        (SettleFaultOutcome.Settled, _) => T("It is open again."),
+        (SettleFaultOutcome.NothingInWork, _) => T("No release of this library is in work, so none can mend it. Start one first; nothing was changed."),
+        (SettleFaultOutcome.ToldAlready, _) => T("Who told it has been written that it is mended, so that stands. Nothing was changed."),
+        (SettleFaultOutcome.TooLong, _) => T($"The answer is longer than {SettleFault.MaxAnswerLength} letters. Shorten it; nothing was changed."),
+        _ => T("It stood so already; nothing was changed."),
     };
 }

@@ -35,15 +35,15 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
             case StartReleaseOutcome.Started started:
                 return Redirect($"/workbench/releases/{started.ReleaseId}");
             case StartReleaseOutcome.AlreadyOpen open:
-                TempData["Warned"] = $"Version {open.Number} is in work already, so no other was started. Go on with it here, or discard it.";
+                TempData["Warned"] = T($"Version {open.Number} is in work already, so no other was started. Go on with it here, or discard it.");
                 return Redirect($"/workbench/releases/{open.ReleaseId}");
             case StartReleaseOutcome.Refused refused:
                 Number = number;
-                Problems = new FormProblems("No release was started.", [refused.Refusal]);
+                Problems = new FormProblems(T("No release was started."), [refused.Refusal]);
                 return await ShowAsync(null, cancellationToken);
             case StartReleaseOutcome.ChangedMeanwhile:
                 Number = number;
-                Problems = FormProblems.ChangedMeanwhile("No release was started.");
+                Problems = FormProblems.ChangedMeanwhile(T("No release was started."));
                 return await ShowAsync(null, cancellationToken);
             default:
                 return NotFound();
@@ -57,13 +57,13 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
             return NotFound();
         if (outcome == DecideAudienceOutcome.ChangedMeanwhile)
         {
-            Problems = FormProblems.ChangedMeanwhile("Nothing was decided.");
+            Problems = FormProblems.ChangedMeanwhile(T("Nothing was decided."));
             return await ShowAsync(null, cancellationToken);
         }
         var who = audience == Audience.Free ? "everyone" : "members";
         TempData["Said"] = outcome == DecideAudienceOutcome.Decided
-            ? $"From now on it is for {who}. People keep what they have."
-            : $"It is for {who} already; nothing was changed.";
+            ? T($"From now on it is for {who}. People keep what they have.")
+            : T($"It is for {who} already; nothing was changed.");
         return Redirect("/workbench/libraries/" + Slug);
     }
 
@@ -72,7 +72,7 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
         switch (await edit.RunAsync(Slug, form.ToWords(), cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = "The words are saved.";
+                TempData["Said"] = T("The words are saved.");
                 return Redirect("/workbench/libraries/" + Slug);
             case EditOutcome.Refused refused:
                 Problems = FormProblems.NotSaved(refused.Refusals);

@@ -34,7 +34,7 @@ public sealed class LimitsModel(ReadLibrary read, EditLimits edit, JobChain chai
             case EditLimitsOutcome.Saved saved:
                 if (saved.JudgedAnew is { } release)
                     chain.CheckSoon(release);
-                TempData["Said"] = saved.JudgedAnew is null ? "The limits are saved." : "The limits are saved, and the version in work is being judged by them.";
+                TempData["Said"] = saved.JudgedAnew is null ? T("The limits are saved.") : T("The limits are saved, and the version in work is being judged by them.");
                 return Redirect($"/workbench/libraries/{Slug}");
             case EditLimitsOutcome.Refused refused:
                 Problems = FormProblems.NotSaved(refused.Refusals);

@@ -38,7 +38,7 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
     public async Task<IActionResult> OnPostAsync(CancellationToken cancellationToken)
     {
         if (Recording is { Length: > KeepMusic.MostBytes })
-            return await RefusedAsync([new("Recording", $"It is larger than {Words.Sizes.Of(KeepMusic.MostBytes)}. Send a shorter one, or one with fewer bits.")], cancellationToken);
+            return await RefusedAsync([new("Recording", T($"It is larger than {Words.Sizes.Of(KeepMusic.MostBytes)}. Send a shorter one, or one with fewer bits."))], cancellationToken);
         try
         {
             // No file was chosen: null. One without a byte is sent on like any other, and refused.
@@ -48,7 +48,7 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
                 case KeepMusicOutcome.Kept kept:
                     if (kept.IsNew)
                         chain.ListenSoon();
-                    TempData["Said"] = kept.IsNew ? "The piece is kept. It is being made ready to be heard." : "The words are saved.";
+                    TempData["Said"] = kept.IsNew ? T("The piece is kept. It is being made ready to be heard.") : T("The words are saved.");
                     return Redirect($"/workbench/libraries/{Slug}/music");
                 case KeepMusicOutcome.Refused refused:
                     return await RefusedAsync(refused.Refusals, cancellationToken);
@@ -58,7 +58,7 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
         }
         catch (IOException e) when (DiskTrouble.WordsOf(e) is { } words)
         {
-            return await RefusedAsync([new("Recording", $"{words} Make room, then send it again.")], cancellationToken);
+            return await RefusedAsync([new("Recording", T($"{words} Make room, then send it again."))], cancellationToken);
         }
     }
 
@@ -68,14 +68,14 @@ public sealed class MusicModel(ReadMusic read, KeepMusic keep, RemoveMusic remov
         {
             // What was the matter with it is so no longer.
             chain.ListenSoon();
-            TempData["Said"] = "The piece is off the library’s page.";
+            TempData["Said"] = T("The piece is off the library’s page.");
         }
         return Redirect($"/workbench/libraries/{Slug}/music");
     }
 
     private async Task<IActionResult> RefusedAsync(IReadOnlyList<Core.Shared.Refusal> refusals, CancellationToken cancellationToken)
     {
-        Problems = new FormProblems("Nothing was changed. What you typed is kept below; a file has to be chosen again.", refusals);
+        Problems = new FormProblems(T("Nothing was changed. What you typed is kept below; a file has to be chosen again."), refusals);
         Response.StatusCode = StatusCodes.Status400BadRequest;
         return await OnGetAsync(cancellationToken);
     }

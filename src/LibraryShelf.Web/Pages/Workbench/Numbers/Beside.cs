@@ -27,25 +27,25 @@ internal static class Beside
     public static string Change(int these, int those)
     {
         if (these == those)
-            return these == 0 ? "none in both" : "as many";
+            return these == 0 ? T("none in both") : "as many";
         if (those == 0)
             return "none beside";
         if (these == 0)
             return "none now";
         if (Math.Min(these, those) < 10)
-            return string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(these - those):N0} {(these > those ? "more" : "fewer")}");
+            return string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(these - those):N0} {(these > those ? T("more") : T("fewer"))}");
         if (these >= 3 * (long)those)
-            return string.Create(CultureInfo.InvariantCulture, $"{(decimal)these / those:0.#} times as many");
+            return T($"{(decimal)these / those:0.#} times as many");
         var change = (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
-        return change == 0 ? "about as many" : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(change):N0} % {(change > 0 ? "more" : "fewer")}");
+        return change == 0 ? T("about as many") : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(change):N0} % {(change > 0 ? T("more") : T("fewer"))}");
     }
 
     /// <summary>Of shares, in a hundred: "26 in a hundred more".</summary>
-    public static string ChangeInAHundred(int these, int those) => these == those ? "the same" : $"{Math.Abs(these - those)} in a hundred {(these > those ? "more" : "less")}";
+    public static string ChangeInAHundred(int these, int those) => these == those ? "the same" : T($"{Math.Abs(these - those)} in a hundred {(these > those ? T("more") : T("less"))}");
 
     /// <summary>"the 60 days from 1 August 2026", and that they are not over where they are not.</summary>
     public static string Days(DayRange other, DayRange these) =>
-        $"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}{(other.Days < these.Days ? ", which are not over" : "")}";
+        T($"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}{(other.Days < these.Days ? T(", which are not over") : "")}");
 
     /// <summary>"March 2025 to February 2026".</summary>
     public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : $"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}";
@@ -57,8 +57,8 @@ internal static class Beside
             return null;
         var to = from.PlusMonths(((last.Year - first.Year) * 12) + last.Month - first.Month);
         return new(from, to < latest ? to : latest,
-            from < earliest ? $"Nothing stands beside it: of months before {MemberNumbersWords.Month(earliest)} nothing is known."
-            : from > latest ? $"Nothing stands beside it: {MemberNumbersWords.Month(from)} has not come yet." : null);
+            from < earliest ? T($"Nothing stands beside it: of months before {MemberNumbersWords.Month(earliest)} nothing is known.")
+            : from > latest ? T($"Nothing stands beside it: {MemberNumbersWords.Month(from)} has not come yet.") : null);
     }
 
     public static string Count(int count) => count.ToString("N0", CultureInfo.InvariantCulture);

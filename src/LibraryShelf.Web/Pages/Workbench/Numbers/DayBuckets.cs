@@ -13,7 +13,7 @@ internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
 {
     private const int MostDays = 92, MostWeekDays = 735;
     private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM"), LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu"),
-        ShortMonth = LocalDatePattern.CreateWithInvariantCulture("MMM uuuu"), LongMonth = LocalDatePattern.CreateWithInvariantCulture("MMMM uuuu");
+        ShortMonth = LocalDatePattern.CreateWithInvariantCulture(T("MMM uuuu")), LongMonth = LocalDatePattern.CreateWithInvariantCulture(T("MMMM uuuu"));
 
     public static DayBuckets Of(IReadOnlyList<DayFigures> days) => days.Count switch
     {

@@ -59,9 +59,9 @@ internal sealed class LetterModel(ReadLeftBehind read, LookAtBehindLetter look, 
         Response.StatusCode = StatusCodes.Status400BadRequest;
         Problem = why switch
         {
-            BehindLetterOutcome.TooLong => $"Nothing was sent: the letter is longer than {AskForBehindLetter.MostWords} letters. Make it shorter; what you wrote is still here.",
-            BehindLetterOutcome.WrittenBefore => "Nothing was sent: you have written about this version before, and nobody is written to twice about one.",
-            _ => "Nothing was sent: another version is the latest meanwhile. Look at the letter again; what you wrote is still here.",
+            BehindLetterOutcome.TooLong => T($"Nothing was sent: the letter is longer than {AskForBehindLetter.MostWords} letters. Make it shorter; what you wrote is still here."),
+            BehindLetterOutcome.WrittenBefore => T("Nothing was sent: you have written about this version before, and nobody is written to twice about one."),
+            _ => T("Nothing was sent: another version is the latest meanwhile. Look at the letter again; what you wrote is still here."),
         };
     }
 }

@@ -44,9 +44,9 @@ internal sealed class LibraryBars
         { NotFinished: 0 } => "",
         // The size is the whole library's, so whole libraries alone are held against it.
         // Common practice, no source: an hour and more at a household's 10 Mbit/s.
-        { Size: > 4_500_000_000, Whole: { NotFinished: > 0, Resumes: var resumes, Begun: var begun } } when resumes * 10 < begun => $"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t.",
-        { Size: > 4_500_000_000, Whole.NotFinished: > 0 } => $"Large: {Sizes.Of(box.Size)}.",
-        _ when box.Resumes > box.Begun => "Many broke off and went on: perhaps the way to them breaks.",
+        { Size: > 4_500_000_000, Whole: { NotFinished: > 0, Resumes: var resumes, Begun: var begun } } when resumes * 10 < begun => T($"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t."),
+        { Size: > 4_500_000_000, Whole.NotFinished: > 0 } => T($"Large: {Sizes.Of(box.Size)}."),
+        _ when box.Resumes > box.Begun => T("Many broke off and went on: perhaps the way to them breaks."),
         _ => "",
     };
 

@@ -12,13 +12,13 @@ internal static class LibraryNumbersWords
     {
         var text = new StringBuilder();
         if (numbers.Boxes.MaxBy(b => b.Wanted) is { Wanted: > 0 } wanted)
-            text.Append(CultureInfo.InvariantCulture, $"Most wanted: {wanted.Title}, finished {Times(wanted.Wanted)} whole.");
+            text.Append(T($"Most wanted: {wanted.Title}, finished {Times(wanted.Wanted)} whole."));
         else
-            text.Append("No whole library was finished in these days.");
+            text.Append(T("No whole library was finished in these days."));
         if (numbers.Boxes.MaxBy(b => b.Updated) is { Updated: > 0 } updated)
-            text.Append(CultureInfo.InvariantCulture, $" Most updated: {updated.Title}, {Times(updated.Updated)}.");
+            text.Append(T($" Most updated: {updated.Title}, {Times(updated.Updated)}."));
         if (numbers.Boxes.Sum(b => b.Begun) is > 0 and var begun && numbers.Boxes.Sum(b => b.NotFinished) is > 0 and var left)
-            text.Append(CultureInfo.InvariantCulture, $" Of {Plural.Of(begun, "download")} begun a week ago or longer, {left:N0} {(left == 1 ? "was" : "were")} never finished.");
+            text.Append(T($" Of {Plural.Of(begun, "download")} begun a week ago or longer, {left:N0} {(left == 1 ? T("was") : T("were"))} never finished."));
         return text.ToString();
     }
 
@@ -29,19 +29,19 @@ internal static class LibraryNumbersWords
         var (then, updatedThen) = (other.Boxes.Sum(b => b.Wanted), other.Boxes.Sum(b => b.Updated));
         var days = Numbers.Beside.Days(other.Range, numbers.Range);
         return other.Range.Days < numbers.Range.Days
-            ? string.Create(CultureInfo.InvariantCulture, $"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}. Updates: {updated:N0} beside {updatedThen:N0}.")
-            : string.Create(CultureInfo.InvariantCulture, $"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}: {Numbers.Beside.Change(wanted, then)}. Updates: {updated:N0} beside {updatedThen:N0}, {Numbers.Beside.Change(updated, updatedThen)}.");
+            ? T($"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}. Updates: {updated:N0} beside {updatedThen:N0}.")
+            : T($"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}: {Numbers.Beside.Change(wanted, then)}. Updates: {updated:N0} beside {updatedThen:N0}, {Numbers.Beside.Change(updated, updatedThen)}.");
     }
 
     public static IReadOnlyList<BesideRow> Beside(LibraryNumbers numbers, LibraryNumbers other)
     {
-        var notOver = other.Range.Days < numbers.Range.Days ? "not over yet" : null;
+        var notOver = other.Range.Days < numbers.Range.Days ? T("not over yet") : null;
         // What was begun lately is in neither, so one range may have fewer days of it than the other.
-        var notAsLong = numbers.SettledDays == other.SettledDays ? null : $"not as long: {Plural.Of(numbers.SettledDays, "day")}, {Plural.Of(other.SettledDays, "day")}";
+        var notAsLong = numbers.SettledDays == other.SettledDays ? null : T($"not as long: {Plural.Of(numbers.SettledDays, "day")}, {Plural.Of(other.SettledDays, "day")}");
         return
         [
-            Row("Whole libraries finished", b => b.Wanted, notOver), Row("Updates finished", b => b.Updated, notOver), Row("Begun, a week ago or longer", b => b.Begun, notAsLong),
-            Row("of them never finished", b => b.NotFinished, notAsLong), Row("Went on after a break", b => b.Resumes, notAsLong),
+            Row(T("Whole libraries finished"), b => b.Wanted, notOver), Row(T("Updates finished"), b => b.Updated, notOver), Row(T("Begun, a week ago or longer"), b => b.Begun, notAsLong),
+            Row(T("of them never finished"), b => b.NotFinished, notAsLong), Row(T("Went on after a break"), b => b.Resumes, notAsLong),
         ];
 
         BesideRow Row(string what, Func<BoxNumbers, int> figure, string? not) => BesideRow.Of(what, numbers.Boxes.Sum(figure), other.Boxes.Sum(figure), not);

@@ -44,7 +44,7 @@ internal sealed class LinePlot
         Ends = EndsOf(series);
         Peak = PeakOf(series[0].Values);
         Last = series[0].Values[^1] is { } value ? Y(value) : null;
-        Words = $"{what}, a line from {Name(0)} to {Name(days - 1)}. " + string.Join("; ", Ends.OrderBy(e => e.Of).Select(e => e.Words)) + " at the end." + (Peak is { } peak ? $" Highest: {peak.Words}." : "");
+        Words = T($"{what}, a line from {Name(0)} to {Name(days - 1)}. ") + string.Join("; ", Ends.OrderBy(e => e.Of).Select(e => e.Words)) + T(" at the end.") + (Peak is { } peak ? $" Highest: {peak.Words}." : "");
     }
 
     public string Id { get; }

@@ -20,7 +20,7 @@ internal static class MemberColumns
             var name = m.Month.ToString("MMM", CultureInfo.InvariantCulture);
             return new Column(name, name[..1], minor, Money.Short(minor, currency));
         })];
-        return columns.Count < 2 ? null : new($"Income a month in {currency}", columns);
+        return columns.Count < 2 ? null : new(T($"Income a month in {currency}"), columns);
     }
 
     /// <summary>Months until leaving, a column each up to a year, then a column a year.</summary>
@@ -29,7 +29,7 @@ internal static class MemberColumns
         var years = numbers.LeftAfter.Max(l => l.Months) / 12;
         var columns = Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => Of(n, n, n.ToString(CultureInfo.InvariantCulture)))
             .Concat(Enumerable.Range(1, years).Select(y => Of(12 * y, (12 * y) + 11, $"{12 * y}+")));
-        return new("People by whole months until they left", [.. columns]);
+        return new(T("People by whole months until they left"), [.. columns]);
 
         Column Of(int from, int to, string label)
         {

@@ -12,10 +12,10 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 internal static class MemberNumbersWords
 {
     /// <summary>"November 2026".</summary>
-    public static string Month(YearMonth month) => month.ToString("MMMM uuuu", CultureInfo.InvariantCulture);
+    public static string Month(YearMonth month) => month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
 
     /// <summary>"Nov 2026", for tables.</summary>
-    public static string ShortMonth(YearMonth month) => month.ToString("MMM uuuu", CultureInfo.InvariantCulture);
+    public static string ShortMonth(YearMonth month) => month.ToString(T("MMM uuuu"), CultureInfo.InvariantCulture);
 
     /// <summary>"431 members, 18 more than at the start of November."</summary>
     public static string Said(MemberNumbers numbers)
@@ -24,10 +24,10 @@ internal static class MemberNumbersWords
         if (numbers.Months is [.., { IsOver: false } present])
         {
             var more = numbers.Members - present.AtStart;
-            var start = $"at the start of {present.Month.ToString("MMMM", CultureInfo.InvariantCulture)}";
-            text.Append(CultureInfo.InvariantCulture, $", {(more == 0 ? $"as many as {start}" : $"{Math.Abs(more)} {(more > 0 ? "more" : "fewer")} than {start}")}.");
+            var start = T($"at the start of {present.Month.ToString("MMMM", CultureInfo.InvariantCulture)}");
+            text.Append(CultureInfo.InvariantCulture, $", {(more == 0 ? T($"as many as {start}") : T($"{Math.Abs(more)} {(more > 0 ? T("more") : T("fewer"))} than {start}"))}.");
             if (present.Joined + present.Returned + present.Left > 0)
-                text.Append(CultureInfo.InvariantCulture, $" Since then {Came(present)}, {present.Left} left.");
+                text.Append(T($" Since then {Came(present)}, {present.Left} left."));
         }
         else
         {
@@ -42,22 +42,22 @@ internal static class MemberNumbersWords
         var (joined, left, then, leftThen) = (numbers.Months.Sum(m => m.Joined), numbers.Months.Sum(m => m.Left), other.Months.Sum(m => m.Joined), other.Months.Sum(m => m.Left));
         var months = Beside.Months(other.First, other.Last);
         return NotOver(numbers, other) is null
-            ? $"In the months shown {joined} joined, beside {then} in {months}: {Beside.Change(joined, then)}. {left} left, beside {leftThen}: {Beside.Change(left, leftThen)}."
-            : $"In the months shown {joined} joined, beside {then} in {months}. {left} left, beside {leftThen}. {Month(numbers.Present)} is not over, so no difference is said.";
+            ? T($"In the months shown {joined} joined, beside {then} in {months}: {Beside.Change(joined, then)}. {left} left, beside {leftThen}: {Beside.Change(left, leftThen)}.")
+            : T($"In the months shown {joined} joined, beside {then} in {months}. {left} left, beside {leftThen}. {Month(numbers.Present)} is not over, so no difference is said.");
     }
 
     /// <summary>Null: all months of both are over, and they are as many.</summary>
     private static string? NotOver(MemberNumbers numbers, MemberNumbers other) =>
-        numbers.Months.Count == other.Months.Count && numbers.Months.Concat(other.Months).All(m => m.IsOver) ? null : "not over yet";
+        numbers.Months.Count == other.Months.Count && numbers.Months.Concat(other.Months).All(m => m.IsOver) ? null : T("not over yet");
 
     public static IReadOnlyList<BesideRow> BesideRows(MemberNumbers numbers, MemberNumbers other)
     {
         return
         [
             BesideRow.Of("Months", numbers.Months.Count, other.Months.Count),
-            BesideRow.Of("Members at the start", numbers.Months[0].AtStart, other.Months[0].AtStart), Row("Joined", m => m.Joined), Row("Came back", m => m.Returned), Row("Left", m => m.Left),
-            BesideRow.Of("Members at the end", numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
-            .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row("Renewals failed", m => m.Failed ?? 0), Row("of them paid after all", m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
+            BesideRow.Of(T("Members at the start"), numbers.Months[0].AtStart, other.Months[0].AtStart), Row("Joined", m => m.Joined), Row(T("Came back"), m => m.Returned), Row("Left", m => m.Left),
+            BesideRow.Of(T("Members at the end"), numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
+            .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row(T("Renewals failed"), m => m.Failed ?? 0), Row(T("of them paid after all"), m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
         ];
 
         BesideRow Row(string what, Func<MembersMonth, int> figure) => BesideRow.Of(what, numbers.Months.Sum(figure), other.Months.Sum(figure), NotOver(numbers, other));
@@ -68,37 +68,37 @@ internal static class MemberNumbersWords
     {
         var months = Beside.Months(other.First, other.Last);
         if (other.Lines.All(l => l.Holders == 0))
-            return $"In {months} no drop went out to anybody.";
+            return T($"In {months} no drop went out to anybody.");
         const int Week = 1;
         return (numbers.Middle(Week), other.Middle(Week)) is ({ } now, { } then)
-            ? $"Within 7 days the drops shown came to {now} in a hundred, the middle of them; those of {months} to {then}: {Beside.ChangeInAHundred(now, then)}."
-            : $"Of the drops shown, or of those of {months}, seven days are not over yet.";
+            ? T($"Within 7 days the drops shown came to {now} in a hundred, the middle of them; those of {months} to {then}: {Beside.ChangeInAHundred(now, then)}.")
+            : T($"Of the drops shown, or of those of {months}, seven days are not over yet.");
     }
 
     public static IReadOnlyList<BesideRow> BesideRows(DropNumbers numbers, DropNumbers other) =>
     [
         BesideRow.Of("Drops", numbers.Lines.Count, other.Lines.Count),
-        BesideRow.Of("People whose they were, drop by drop", numbers.Lines.Sum(l => l.Holders), other.Lines.Sum(l => l.Holders)),
+        BesideRow.Of(T("People whose they were, drop by drop"), numbers.Lines.Sum(l => l.Holders), other.Lines.Sum(l => l.Holders)),
         .. DropUptake.Days.Select((days, i) => (days, now: numbers.Middle(i), then: other.Middle(i))).Select(d => new BesideRow(
-            $"Within {Plural.Of(d.days, "day")}, in a hundred, the middle", d.now?.ToString(CultureInfo.InvariantCulture) ?? "–", d.then?.ToString(CultureInfo.InvariantCulture) ?? "–",
-            d is { now: { } now, then: { } then } ? Beside.ChangeInAHundred(now, then) : "not over yet")),
+            T($"Within {Plural.Of(d.days, "day")}, in a hundred, the middle"), d.now?.ToString(CultureInfo.InvariantCulture) ?? "–", d.then?.ToString(CultureInfo.InvariantCulture) ?? "–",
+            d is { now: { } now, then: { } then } ? Beside.ChangeInAHundred(now, then) : T("not over yet"))),
     ];
 
-    private static string Came(MembersMonth month) => $"{month.Joined} joined{(month.Returned == 0 ? "" : $", {month.Returned} came back")}";
+    private static string Came(MembersMonth month) => $"{month.Joined} joined{(month.Returned == 0 ? "" : T($", {month.Returned} came back"))}";
 
     /// <summary>Who of them pays, and who was given it.</summary>
     public static string Kinds(MemberNumbers numbers) => numbers switch
     {
         { Members: 0 } => "",
-        { Given: 0 } => "All of them pay.",
-        { Paying: 0 } => "All of them were given it by your hand.",
-        _ => $"{numbers.Paying} of them {(numbers.Paying == 1 ? "pays" : "pay")}, {numbers.Given} {(numbers.Given == 1 ? "was" : "were")} given it by your hand.",
+        { Given: 0 } => T("All of them pay."),
+        { Paying: 0 } => T("All of them were given it by your hand."),
+        _ => T($"{numbers.Paying} of them {(numbers.Paying == 1 ? T("pays") : T("pay"))}, {numbers.Given} {(numbers.Given == 1 ? T("was") : T("were"))} given it by your hand."),
     };
 
     /// <summary>"£1,240.00 a month from 206 memberships"; each currency by itself.</summary>
-    public static string Income(MemberNumbers numbers) => numbers is { Income.Count: 0, Paying: 0 } ? "No paid membership is running."
-        : numbers.Income.Count == 0 ? "Nothing comes in each month: every paid membership that runs is left at its end, rests, or has a price that is not known here."
-        : string.Join(" ", numbers.Income.Select(i => $"{Money.Of(i.Minor, i.Currency)} a month from {Plural.Of(i.Memberships, "membership")}."));
+    public static string Income(MemberNumbers numbers) => numbers is { Income.Count: 0, Paying: 0 } ? T("No paid membership is running.")
+        : numbers.Income.Count == 0 ? T("Nothing comes in each month: every paid membership that runs is left at its end, rests, or has a price that is not known here.")
+        : string.Join(" ", numbers.Income.Select(i => T($"{Money.Of(i.Minor, i.Currency)} a month from {Plural.Of(i.Memberships, "membership")}.")));
 
     public static string Sums(IReadOnlyList<MonthlyIncome> income) => string.Join(" + ", income.Select(i => Money.Of(i.Minor, i.Currency)));
 
@@ -109,15 +109,15 @@ internal static class MemberNumbersWords
     public static string Failed(MemberNumbers numbers)
     {
         if (numbers.KnownSince is not { } since)
-            return "No failed renewal has been written down yet.";
+            return T("No failed renewal has been written down yet.");
         var (failed, recovered) = (numbers.Months.Sum(m => m.Failed ?? 0), numbers.Months.Sum(m => m.Recovered ?? 0));
-        return $"{Plural.Opening(failed, "renewal")} failed{(failed == 0 ? "" : $", {recovered} of them {(recovered == 1 ? "was" : "were")} paid after all")}. Written down since {Month(since)}.";
+        return T($"{Plural.Opening(failed, "renewal")} failed{(failed == 0 ? "" : T($", {recovered} of them {(recovered == 1 ? T("was") : T("were"))} paid after all"))}. Written down since {Month(since)}.");
     }
 
     /// <summary>"Half of the 38 who left did so within 4 months."</summary>
     public static string Median(MemberNumbers numbers) => numbers.MedianMonths is not { } months
-        ? "Nobody’s first stay ended in these months."
-        : $"{(numbers.Leavers == 1 ? "One person’s first stay ended" : $"{Plural.Opening(numbers.Leavers, "person")} ended their first stay")}, half of them after {months.ToString("0.#", CultureInfo.InvariantCulture)} {(months == 1 ? "month" : "months")} or sooner.";
+        ? T("Nobody’s first stay ended in these months.")
+        : T($"{(numbers.Leavers == 1 ? T("One person’s first stay ended") : T($"{Plural.Opening(numbers.Leavers, "person")} ended their first stay"))}, half of them after {months.ToString("0.#", CultureInfo.InvariantCulture)} {(months == 1 ? T("month") : T("months"))} or sooner.");
 
     /// <summary>By what the maker called it, or what was in it.</summary>
     public static string DropName(UptakeLine line) => line.Titles.Count > 0 ? string.Join(", ", line.Titles) : line.Title.Length > 0 ? line.Title : Month(line.Month);
@@ -126,14 +126,14 @@ internal static class MemberNumbersWords
     public static string Said(DropNumbers numbers)
     {
         if (numbers.Lines.FirstOrDefault(l => l.Holders > 0) is not { } line)
-            return numbers.Waiting > 0 ? "A drop went out. It is counted within minutes." : "No drop went out to anybody in these months.";
-        var text = new StringBuilder($"{line.InAHundred(line.ByNow)} in a hundred have taken the drop of {Month(line.Month)} by now.");
+            return numbers.Waiting > 0 ? T("A drop went out. It is counted within minutes.") : T("No drop went out to anybody in these months.");
+        var text = new StringBuilder(T($"{line.InAHundred(line.ByNow)} in a hundred have taken the drop of {Month(line.Month)} by now."));
         // The longest time that is over says most.
         for (var which = line.AreOver.Count - 1; which >= 0; which--)
         {
             if (!line.AreOver[which]) continue;
-            text.Append(CultureInfo.InvariantCulture, $" Within {Plural.Of(DropUptake.Days[which], "day")} it was {line.InAHundred(line.After[which])}");
-            text.Append(numbers.UsuallyBefore(line, which) is { } usual ? $"; the drops before it usually came to {usual}." : ".");
+            text.Append(T($" Within {Plural.Of(DropUptake.Days[which], "day")} it was {line.InAHundred(line.After[which])}"));
+            text.Append(numbers.UsuallyBefore(line, which) is { } usual ? T($"; the drops before it usually came to {usual}.") : ".");
             break;
         }
         return text.ToString();

@@ -5,7 +5,7 @@ internal static class NumbersParts
 {
     public static readonly IReadOnlyList<(string Path, string Name)> All =
     [
-        ("/workbench/numbers", "At a glance"),
+        ("/workbench/numbers", T("At a glance")),
         ("/workbench/numbers/downloads", "Downloads"),
         ("/workbench/numbers/versions", "Versions"),
         ("/workbench/numbers/members", "Members"),

@@ -18,48 +18,47 @@ internal static class NumbersWords
     public static string Said(DownloadNumbers numbers)
     {
         var of = numbers.Chosen is { } box ? $" of {box.Title}" : "";
-        var text = new StringBuilder().Append(CultureInfo.InvariantCulture,
-            $"{Plural.Opening(numbers.Finished, "download")}{of} finished in {Plural.Of(numbers.Range.Days, "day")}, {numbers.Started} started.");
+        var text = new StringBuilder().Append(T($"{Plural.Opening(numbers.Finished, "download")}{of} finished in {Plural.Of(numbers.Range.Days, "day")}, {numbers.Started} started."));
         var versions = numbers.Boxes.SelectMany(b => b.Versions.Select(v => (b.Title, v.Number, v.Finished))).ToList();
         if (versions.Count > 1 && versions.MaxBy(v => v.Finished) is { Finished: > 1 } most)
-            text.Append(CultureInfo.InvariantCulture, $" Most finished: {most.Title} {most.Number}, {most.Finished} times.");
+            text.Append(T($" Most finished: {most.Title} {most.Number}, {most.Finished} times."));
         return text.ToString();
     }
 
     /// <summary>How much more or less than beside it, by the rule of all such differences: "That is 12 % more than in the 60 days from 1 August 2026, which had 25."</summary>
     public static string Compared(DownloadNumbers numbers, DownloadNumbers other)
     {
-        var beside = $"in the {Plural.Of(other.Range.Days, "day")} from {Day(other.Range.First)}";
+        var beside = T($"in the {Plural.Of(other.Range.Days, "day")} from {Day(other.Range.First)}");
         if (other.Range.Days < numbers.Range.Days)
-            return $"Beside it {beside}, which are not over yet: {other.Finished}.";
+            return T($"Beside it {beside}, which are not over yet: {other.Finished}.");
         if (other.Finished == 0)
-            return $"None were finished {beside}.";
+            return T($"None were finished {beside}.");
         if (numbers.Finished == 0)
-            return $"There were {other.Finished} {beside}.";
+            return T($"There were {other.Finished} {beside}.");
         var change = Beside.Change(numbers.Finished, other.Finished);
-        return string.Create(CultureInfo.InvariantCulture, $"That is {change} {(change.EndsWith("many", StringComparison.Ordinal) ? "as" : "than")} {beside}, which had {other.Finished}.");
+        return T($"That is {change} {(change.EndsWith("many", StringComparison.Ordinal) ? T("as") : T("than"))} {beside}, which had {other.Finished}.");
     }
 
     public static IReadOnlyList<Sum> Sums(DownloadNumbers numbers, DownloadNumbers? other)
     {
         return
         [
-            Count("started", "Started", n => n.Started, "A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later."),
-            Count("finished", "Finished", n => n.Finished, "Every byte was handed over at least once, in however many requests."),
-            Count("finished_free", "of them free", n => n.Of(FetchedBy.Free).Finished, "It was free for everyone when the button was pressed."),
-            Count("finished_members", "of them for members", n => n.Of(FetchedBy.Members).Finished, "For any other reason: a member, a month paid for, an early guest."),
-            Count("requests", "Requests", n => n.Sums.Requests, "Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing."),
-            Count("resumes", "Went on after a break", n => n.Sums.Resumes, "Requests that went on where an earlier one broke off, and proved it."),
-            Of("most_people_in_a_day", "Most people in a day", n => n.MostPeople is { } most
+            Count("started", "Started", n => n.Started, T("A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later.")),
+            Count("finished", "Finished", n => n.Finished, T("Every byte was handed over at least once, in however many requests.")),
+            Count("finished_free", T("of them free"), n => n.Of(FetchedBy.Free).Finished, T("It was free for everyone when the button was pressed.")),
+            Count("finished_members", T("of them for members"), n => n.Of(FetchedBy.Members).Finished, T("For any other reason: a member, a month paid for, an early guest.")),
+            Count("requests", "Requests", n => n.Sums.Requests, T("Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
+            Count("resumes", T("Went on after a break"), n => n.Sums.Resumes, T("Requests that went on where an earlier one broke off, and proved it.")),
+            Of("most_people_in_a_day", T("Most people in a day"), n => n.MostPeople is { } most
                     ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
-                "Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out."),
-            Of("bytes", "Handed over", n => Sizes.Of(n.AllBytes), n => n.AllBytes, "All bytes that went out, also in what was begun and not finished, to robots and to you."),
+                T("Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out.")),
+            Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out, also in what was begun and not finished, to robots and to you.")),
             .. CostLine(),
-            Count("started_by_robots", "Robots", n => n.Of(FetchedBy.Robots).Started, "Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one."),
+            Count("started_by_robots", "Robots", n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one.")),
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
-            [Of($"cost_{numbers.Price.Currency}", "What that costs", n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), $"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes.")];
+            [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes."))];
 
         Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), n => figure(n), rule);
 
@@ -74,17 +73,17 @@ internal static class NumbersWords
     /// <summary>How many answers came to what, in words: "206, a part", "404, refused".</summary>
     public static string Answer(string status) => status switch
     {
-        "200" => "200, all of it",
-        "403" => "403, not or no longer a link of this shelf",
-        "206" => "206, a part of it",
-        "304" => "304, not changed since",
-        "HEAD" => "asked about, no bytes wanted",
-        "404" => "404, no such archive",
-        "410" => "410, a link that had run out or was closed",
-        "412" => "412, another version than the one held",
-        "416" => "416, a part beyond its end",
-        "429" => "429, too many at once",
-        "503" => "503, to come back later",
+        "200" => T("200, all of it"),
+        "403" => T("403, not or no longer a link of this shelf"),
+        "206" => T("206, a part of it"),
+        "304" => T("304, not changed since"),
+        "HEAD" => T("asked about, no bytes wanted"),
+        "404" => T("404, no such archive"),
+        "410" => T("410, a link that had run out or was closed"),
+        "412" => T("412, another version than the one held"),
+        "416" => T("416, a part beyond its end"),
+        "429" => T("429, too many at once"),
+        "503" => T("503, to come back later"),
         _ => status,
     };
 

@@ -16,7 +16,7 @@ internal sealed class UptakeRows
     {
         Rows = [.. numbers.Lines.Where(l => l.Holders > 0).Select(l => Row(l, l.Month == numbers.Latest))];
         Words = string.Join(" ", numbers.Lines.Where(l => l.Holders > 0).Select(l =>
-            $"{MemberNumbersWords.DropName(l)}: {l.InAHundred(l.After[Week])} in a hundred within 7 days{(l.AreOver[Week] ? "" : " so far")}, {l.InAHundred(l.ByNow)} by now."));
+            T($"{MemberNumbersWords.DropName(l)}: {l.InAHundred(l.After[Week])} in a hundred within 7 days{(l.AreOver[Week] ? "" : T(" so far"))}, {l.InAHundred(l.ByNow)} by now.")));
     }
 
     /// <param name="IsOver">False: its seven days are not over, and the ring is dashed.</param>

@@ -78,7 +78,7 @@ internal sealed class VersionStack
     public int Height => Math.Max(Came.Count == 0 ? PlotHeight + 2 : Came.Max(c => c.Y) + 6, Ends.Count == 0 ? 0 : Ends[^1].Y + 8);
 
     /// <summary>The picture for who does not see it.</summary>
-    public string Words => $"People by version from {VersionWords.Day(shares.Range.First)} to {VersionWords.Day(shares.Range.Last)}. At the end: {string.Join("; ", Ends.Select(e => e.Words))}.";
+    public string Words => T($"People by version from {VersionWords.Day(shares.Range.First)} to {VersionWords.Day(shares.Range.Last)}. At the end: {string.Join("; ", Ends.Select(e => e.Words))}.");
 
     /// <summary>One version, or the lowest ones together.</summary>
     private sealed record Band(string Name, bool IsLatest, int[] Places);

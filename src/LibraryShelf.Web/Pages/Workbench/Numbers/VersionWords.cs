@@ -37,21 +37,21 @@ internal static class VersionWords
     public static string Said(VersionShares shares)
     {
         if (shares.Box is not { } box)
-            return "No version is on the shelf yet.";
+            return T("No version is on the shelf yet.");
         if (shares.People == 0)
-            return $"Nobody had finished a download of {box.Title} while signed in.";
+            return T($"Nobody had finished a download of {box.Title} while signed in.");
         var most = shares.Versions.MaxBy(shares.Has)!;
-        var of = $"Of {Plural.Of(shares.People, "person")} with {box.Title}";
+        var of = T($"Of {Plural.Of(shares.People, "person")} with {box.Title}");
         if (shares.Latest is not { } latest)
-            return $"{of}, {Plural.InWords(shares.Has(most), "person")} {(shares.Has(most) == 1 ? "has" : "have")} {most.Number}. No version of it is on the shelf now.";
+            return T($"{of}, {Plural.InWords(shares.Has(most), "person")} {(shares.Has(most) == 1 ? T("has") : T("have"))} {most.Number}. No version of it is on the shelf now.");
         var has = shares.Has(latest);
-        var said = $"{of}, {(has == 0 ? "nobody has" : has == shares.People ? "all have" : has == 1 ? "one has" : $"{has} have")} {latest.Number}, the latest{(has == 0 || has == shares.People ? "" : $": {Percent(has, shares.People)}")}.";
+        var said = $"{of}, {(has == 0 ? T("nobody has") : has == shares.People ? T("all have") : has == 1 ? T("one has") : T($"{has} have"))} {latest.Number}, the latest{(has == 0 || has == shares.People ? "" : $": {Percent(has, shares.People)}")}.";
         var other = shares.Versions.Where(v => v != latest).MaxBy(shares.Has);
-        return other is null || shares.Has(other) == 0 || has == shares.People ? said : $"{said} Of the others most have {other.Number}.";
+        return other is null || shares.Has(other) == 0 || has == shares.People ? said : T($"{said} Of the others most have {other.Number}.");
     }
 
     /// <summary>Whole days: "the same day", "1 day", "12 days", "not yet".</summary>
-    public static string Days(int? days) => days switch { null => "not yet", 0 => "the same day", { } d => Plural.Of(d, "day") };
+    public static string Days(int? days) => days switch { null => "not yet", 0 => T("the same day"), { } d => Plural.Of(d, "day") };
 
     /// <summary>The days of the table, newest first.</summary>
     public static IReadOnlyList<ShareDay> Rows(VersionShares shares)
@@ -70,21 +70,21 @@ internal static class VersionWords
     /// <summary>"At the end of 30 June 2026 12 of 40 people had 2.1.0, 30 %: now 26 in a hundred more."</summary>
     public static string Compared(VersionShares shares, VersionShares other)
     {
-        var end = $"At the end of {Day(other.Range.Last)}{(other.Range.Days < shares.Range.Days ? " (those days are not over)" : "")}";
+        var end = T($"At the end of {Day(other.Range.Last)}{(other.Range.Days < shares.Range.Days ? " (those days are not over)" : "")}");
         if (other.People == 0)
-            return $"{end} nobody had any of it.";
+            return T($"{end} nobody had any of it.");
         if (shares.Latest is not { } latest)
-            return $"{end} {Plural.Of(other.People, "person")} had any of it: {Beside.Change(shares.People, other.People)} in these days.";
+            return T($"{end} {Plural.Of(other.People, "person")} had any of it: {Beside.Change(shares.People, other.People)} in these days.");
         var (had, has) = (Had(other, latest.Id), shares.Has(latest));
         if (had == 0)
-            return $"{end} none of {Plural.Of(other.People, "person")} had {latest.Number}.";
-        return $"{end} {had} of {Plural.Of(other.People, "person")} had {latest.Number}, {Percent(had, other.People)}: in these days {Beside.ChangeInAHundred(Core.Statistics.Members.Share.InAHundred(has, shares.People), Core.Statistics.Members.Share.InAHundred(had, other.People))}.";
+            return T($"{end} none of {Plural.Of(other.People, "person")} had {latest.Number}.");
+        return T($"{end} {had} of {Plural.Of(other.People, "person")} had {latest.Number}, {Percent(had, other.People)}: in these days {Beside.ChangeInAHundred(Core.Statistics.Members.Share.InAHundred(has, shares.People), Core.Statistics.Members.Share.InAHundred(had, other.People))}.");
     }
 
     /// <summary>At the last day of each: people, and by version.</summary>
     public static IReadOnlyList<BesideRow> BesideRows(VersionShares shares, VersionShares other) =>
     [
-        BesideRow.Of("People with any version", shares.People, other.People),
+        BesideRow.Of(T("People with any version"), shares.People, other.People),
         .. shares.Versions.Concat(other.Versions).DistinctBy(v => v.Id).Select(v => (v, now: Had(shares, v.Id), then: Had(other, v.Id))).Where(v => v.now + v.then > 0).Reverse()
             .Select(v => new BesideRow($"with {v.v.Number}", $"{v.now} ({Percent(v.now, shares.People)})", $"{v.then} ({Percent(v.then, other.People)})", Beside.Change(v.now, v.then))),
     ];

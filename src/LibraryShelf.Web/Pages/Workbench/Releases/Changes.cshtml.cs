@@ -31,7 +31,7 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
                 chain.CompareSoon(Id, since);
                 return Redirect($"{AddressOf(StoryPage.Changes)}?since={since}");
             case AskForComparisonOutcome.NotChecked:
-                Problems = new FormProblems("They were not compared.", [new Refusal("", "The folder has not been checked since it last changed. Check it first.")]);
+                Problems = new FormProblems(T("They were not compared."), [new Refusal("", T("The folder has not been checked since it last changed. Check it first."))]);
                 return await ShowChangesAsync(null, cancellationToken);
             default:
                 return NotFound();
@@ -43,16 +43,16 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
         switch (await take.RunAsync(Id, since, cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = "They stand in the words now. Read them over, and say what only you know.";
+                TempData["Said"] = T("They stand in the words now. Read them over, and say what only you know.");
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                Problems = new FormProblems("They were not taken over.", refused.Refusals);
+                Problems = new FormProblems(T("They were not taken over."), refused.Refusals);
                 return await ShowChangesAsync(since, cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("They were not taken over.");
+                Problems = FormProblems.ChangedMeanwhile(T("They were not taken over."));
                 return await ShowChangesAsync(since, cancellationToken);
             default:
-                TempData["Warned"] = "The folder changed since these versions were compared. Look again in a moment.";
+                TempData["Warned"] = T("The folder changed since these versions were compared. Look again in a moment.");
                 return Redirect(AddressOf(StoryPage.Changes));
         }
     }
@@ -62,13 +62,13 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
         switch (await renumber.RunAsync(Id, number, why: null, cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = $"It is version {number} now.";
+                TempData["Said"] = T($"It is version {number} now.");
                 return Redirect(AddressOf(StoryPage.Changes));
             case EditOutcome.Refused refused:
-                Problems = new FormProblems("The number was not changed.", [.. refused.Refusals.Select(r => new Refusal("", r.Words))]);
+                Problems = new FormProblems(T("The number was not changed."), [.. refused.Refusals.Select(r => new Refusal("", r.Words))]);
                 return await ShowChangesAsync(null, cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("The number was not changed.");
+                Problems = FormProblems.ChangedMeanwhile(T("The number was not changed."));
                 return await ShowChangesAsync(null, cancellationToken);
             default:
                 return NotFound();

@@ -37,7 +37,7 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
                 TempData["Said"] = settled.Message;
                 return Redirect(AddressOf(StoryPage.Sheet));
             case AskForCheckOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("The check was not begun.");
+                Problems = FormProblems.ChangedMeanwhile(T("The check was not begun."));
                 return await ShowFolderAsync(cancellationToken);
             default:
                 return NotFound();
@@ -50,20 +50,20 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
         switch (await discard.RunAsync(Id, cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = "The release is discarded. Nothing on the shelf has changed.";
+                TempData["Said"] = T("The release is discarded. Nothing on the shelf has changed.");
                 return Redirect("/workbench/libraries/" + slug);
             case EditOutcome.Refused refused:
-                Problems = new FormProblems("It was not discarded.", refused.Refusals);
+                Problems = new FormProblems(T("It was not discarded."), refused.Refusals);
                 return await ShowFolderAsync(cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("It was not discarded.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not discarded."));
                 return await ShowFolderAsync(cancellationToken);
             default:
                 return NotFound();
         }
     }
 
-    private static FormProblems NotChecked(string words) => new("The check was not begun.", [new Refusal("", words)]);
+    private static FormProblems NotChecked(string words) => new(T("The check was not begun."), [new Refusal("", words)]);
 
     private async Task<IActionResult> ShowFolderAsync(CancellationToken cancellationToken)
     {

@@ -42,24 +42,24 @@ internal sealed class SealModel(
             case PublishReleaseOutcome.Published:
                 chain.TellSoon(Id);
                 chain.ListenSoon();
-                TempData["Said"] = "It is on the shelf.";
+                TempData["Said"] = T("It is on the shelf.");
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.AlreadyPublished:
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.NotSealed:
-                Problems = new FormProblems("It was not published.", [new Refusal("", "Only a sealed version that has not been on the shelf can be published.")]);
+                Problems = new FormProblems(T("It was not published."), [new Refusal("", T("Only a sealed version that has not been on the shelf can be published."))]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.WaitsForItsDrop:
-                Problems = new FormProblems("It was not published.", [new Refusal("", "It comes out with its drop. Take it out of the drop first, then publish it.")]);
+                Problems = new FormProblems(T("It was not published."), [new Refusal("", T("It comes out with its drop. Take it out of the drop first, then publish it."))]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.NotDeclared:
-                Problems = new FormProblems("It was not published.", [new Refusal("declares", Declaration.Missing)]);
+                Problems = new FormProblems(T("It was not published."), [new Refusal("declares", Declaration.Missing)]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.ArchiveDamaged:
-                Problems = new FormProblems("It was not published.", [new Refusal("", PublishRelease.DamagedWords)]);
+                Problems = new FormProblems(T("It was not published."), [new Refusal("", PublishRelease.DamagedWords)]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("It was not published.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not published."));
                 return await ShowSealingAsync(cancellationToken);
             default:
                 return NotFound();
@@ -73,17 +73,17 @@ internal sealed class SealModel(
             case ReleaseEarlyOutcome.Opened opened:
                 chain.MailSoon();
                 TempData["Said"] = opened.Added == 0
-                    ? "They had it already; nothing was changed."
-                    : $"{Plural.Opening(opened.Added, "person")} more can fetch it now; a mail says so.";
+                    ? T("They had it already; nothing was changed.")
+                    : T($"{Plural.Opening(opened.Added, "person")} more can fetch it now; a mail says so.");
                 return Redirect(AddressOf(StoryPage.Seal) + "#early");
             case ReleaseEarlyOutcome.Refused refused:
                 Addresses = addresses;
                 var field = refused.Refusal.Field == "Declares" ? "declares-early" : refused.Refusal.Field;
-                Problems = new FormProblems("It was given to nobody; what you typed is kept below.", [refused.Refusal with { Field = field }]);
+                Problems = new FormProblems(T("It was given to nobody; what you typed is kept below."), [refused.Refusal with { Field = field }]);
                 return await ShowSealingAsync(cancellationToken);
             case ReleaseEarlyOutcome.ChangedMeanwhile:
                 Addresses = addresses;
-                Problems = FormProblems.ChangedMeanwhile("It was given to nobody.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was given to nobody."));
                 return await ShowSealingAsync(cancellationToken);
             default:
                 return NotFound();
@@ -93,8 +93,8 @@ internal sealed class SealModel(
     public async Task<IActionResult> OnPostRemoveGuestAsync(long person, [FromServices] RemoveEarlyGuest remove, CancellationToken cancellationToken)
     {
         TempData["Said"] = await remove.RunAsync(Id, person, cancellationToken) == RemoveEarlyGuestOutcome.Removed
-            ? "They can’t fetch it any more. A download that has begun may be finished; close its link to stop that too."
-            : "They did not have it any more; nothing was changed.";
+            ? T("They can’t fetch it any more. A download that has begun may be finished; close its link to stop that too.")
+            : T("They did not have it any more; nothing was changed.");
         return Redirect(AddressOf(StoryPage.Seal) + "#early");
     }
 
@@ -115,10 +115,10 @@ internal sealed class SealModel(
             case AskForSealOutcome.AlreadyAsked:
                 return Redirect(AddressOf(StoryPage.Seal));
             case AskForSealOutcome.NotReady notReady:
-                Problems = new FormProblems("It was not sealed; nothing was changed.", [.. notReady.Reasons.Select(r => new Refusal("", r))]);
+                Problems = new FormProblems(T("It was not sealed; nothing was changed."), [.. notReady.Reasons.Select(r => new Refusal("", r))]);
                 return await ShowSealingAsync(cancellationToken);
             case AskForSealOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("It was not sealed.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not sealed."));
                 return await ShowSealingAsync(cancellationToken);
             default:
                 return NotFound();

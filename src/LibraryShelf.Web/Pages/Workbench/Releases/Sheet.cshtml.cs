@@ -41,19 +41,19 @@ public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ReadFaults
         switch (await excuse.RunAsync(Id, entry, reason, cancellationToken))
         {
             case ExcuseFindingOutcome.Excused:
-                TempData["Said"] = "Excused, with your reason beside it.";
+                TempData["Said"] = T("Excused, with your reason beside it.");
                 return Redirect($"{AddressOf(StoryPage.Sheet)}{view.Query}#entry-{entry}");
             case ExcuseFindingOutcome.Refused refused:
                 typed = (entry, reason);
                 var field = refused.Refusal.Field.Length > 0 ? $"reason-{entry}" : "";
-                Problems = new FormProblems("It was not excused.", [new Refusal(field, refused.Refusal.Words)]);
+                Problems = new FormProblems(T("It was not excused."), [new Refusal(field, refused.Refusal.Words)]);
                 return await ShowSheetAsync(view, cancellationToken);
             case ExcuseFindingOutcome.ChangedMeanwhile:
                 typed = (entry, reason);
-                Problems = FormProblems.ChangedMeanwhile("It was not excused.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not excused."));
                 return await ShowSheetAsync(view, cancellationToken);
             default:
-                TempData["Warned"] = "That finding is no longer on the sheet: the folder was checked again. Look at the new sheet.";
+                TempData["Warned"] = T("That finding is no longer on the sheet: the folder was checked again. Look at the new sheet.");
                 return Redirect(AddressOf(StoryPage.Sheet));
         }
     }
@@ -69,7 +69,7 @@ public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ReadFaults
                 TempData["Warned"] = closed.Message;
                 return Redirect(AddressOf(StoryPage.Sheet));
             case JudgeAgainOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("It was not judged again.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not judged again."));
                 return await ShowSheetAsync(new SheetView(), cancellationToken);
             default:
                 return NotFound();

@@ -13,9 +13,9 @@ internal sealed record SheetColumn(string Name, string Words, Func<SheetRecordin
         List<SheetColumn> columns =
         [
             new("peak", "Peak, dB", r => r.Facts?.SamplePeakDbfs, 1, [FindingCodes.RecordingClipped, FindingCodes.RecordingClippedHard, FindingCodes.RecordingSilent]),
-            new("true-peak", "True peak, dB", r => r.Facts?.TruePeakDbtp, 1, [FindingCodes.TruePeakOver]),
+            new("true-peak", T("True peak, dB"), r => r.Facts?.TruePeakDbtp, 1, [FindingCodes.TruePeakOver]),
             new("loudness", "Loudness, LUFS", r => r.Facts?.MomentaryMaxLufs, 1, [FindingCodes.LayersOutOfOrder, FindingCodes.TakesUneven]),
-            new("noise", "Noise floor, dB", r => r.Facts?.NoiseFloorDbfs, 0, [FindingCodes.NoiseHigh]),
+            new("noise", T("Noise floor, dB"), r => r.Facts?.NoiseFloorDbfs, 0, [FindingCodes.NoiseHigh]),
             new("lead-in", "Lead-in, ms", r => r.Facts?.LeadInMs, 0, [FindingCodes.LeadInLong, FindingCodes.LeadInShort]),
         ];
         if (isPitched)

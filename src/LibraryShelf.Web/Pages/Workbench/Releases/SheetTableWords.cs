@@ -9,14 +9,14 @@ internal static class SheetTableWords
 {
     public static string Caption(SheetTable table, SheetReading sheet)
     {
-        var counted = $"{Plural.Of(sheet.Recordings.Count, "recording")} in all, {Plural.Of(table.Total, "row")} here";
-        var pages = table.Pages > 1 ? string.Create(CultureInfo.InvariantCulture, $", page {table.Page} of {table.Pages}") : "";
-        return $"{counted}{pages}. A figure that will not do is bold and underlined.{(sheet.Release.Library.IsPitched ? " Pitch is a plain estimate and not judged by the cent." : "")}";
+        var counted = T($"{Plural.Of(sheet.Recordings.Count, "recording")} in all, {Plural.Of(table.Total, "row")} here");
+        var pages = table.Pages > 1 ? T($", page {table.Page} of {table.Pages}") : "";
+        return T($"{counted}{pages}. A figure that will not do is bold and underlined.{(sheet.Release.Library.IsPitched ? T(" Pitch is a plain estimate and not judged by the cent.") : "")}");
     }
 
     public static string Folded(SheetTable table, SheetReading sheet) =>
-        table.Folded.Count == sheet.Recordings.Count ? (table.Folded.Count == 1 ? "The one recording" : $"All {table.Folded.Count} recordings")
-        : table.Folded.Count == 1 ? "The other recording" : $"The other {table.Folded.Count} recordings";
+        table.Folded.Count == sheet.Recordings.Count ? (table.Folded.Count == 1 ? T("The one recording") : T($"All {table.Folded.Count} recordings"))
+        : table.Folded.Count == 1 ? T("The other recording") : T($"The other {table.Folded.Count} recordings");
 
     /// <summary>What the wave shows, in words.</summary>
     public static string Wave(SheetRecording recording)
@@ -25,11 +25,11 @@ internal static class SheetTableWords
             return "";
         List<string> parts = [string.Create(CultureInfo.InvariantCulture, $"{(double)facts.Frames / facts.SampleRate:0.00} seconds")];
         if (facts.LeadInMs is { } leadIn)
-            parts.Add($"the sound starts at {SheetWords.Figure(leadIn, 0)} ms");
+            parts.Add(T($"the sound starts at {SheetWords.Figure(leadIn, 0)} ms"));
         if (facts.ClippedAt.Count > 0)
-            parts.Add($"clipped {(facts.ClippedRuns == 1 ? "once" : $"{facts.ClippedRuns} times")}, first at {string.Join(", ", facts.ClippedAt.Take(3).Select(s => SheetWords.Figure(s * 1000, 0)))} ms");
+            parts.Add(T($"clipped {(facts.ClippedRuns == 1 ? T("once") : T($"{facts.ClippedRuns} times"))}, first at {string.Join(", ", facts.ClippedAt.Take(3).Select(s => SheetWords.Figure(s * 1000, 0)))} ms"));
         if (facts.Loops.Count > 0)
-            parts.Add(string.Create(CultureInfo.InvariantCulture, $"loop from {(double)facts.Loops[0].Start / facts.SampleRate:0.00} to {(double)facts.Loops[0].End / facts.SampleRate:0.00} s"));
+            parts.Add(T($"loop from {(double)facts.Loops[0].Start / facts.SampleRate:0.00} to {(double)facts.Loops[0].End / facts.SampleRate:0.00} s"));
         return string.Join("; ", parts) + ".";
     }
 }

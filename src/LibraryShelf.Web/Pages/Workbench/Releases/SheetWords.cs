@@ -59,10 +59,10 @@ internal sealed class SheetWords
     /// <summary>A finding's code in two or three words: "clipped", "lead in long".</summary>
     public static string Short(string code) => code switch
     {
-        FindingCodes.RecordingUndecodable => "can't be read",
+        FindingCodes.RecordingUndecodable => T("can't be read"),
         FindingCodes.PitchFar or FindingCodes.NoteDisagrees => "another note?",
         FindingCodes.LayersOutOfOrder => "not louder",
-        FindingCodes.TakesUneven => "take stands out",
+        FindingCodes.TakesUneven => T("take stands out"),
         FindingCodes.RecordingClippedHard => "clipped",
         FindingCodes.NoiseHigh => "noisy",
         FindingCodes.LeadInLong => "starts late",
@@ -73,8 +73,8 @@ internal sealed class SheetWords
 
     public static string Verdict(SheetVerdict verdict) => verdict switch
     {
-        SheetVerdict.MustFix => "Must fix",
-        SheetVerdict.ListenAgain => "Listen again",
+        SheetVerdict.MustFix => T("Must fix"),
+        SheetVerdict.ListenAgain => T("Listen again"),
         SheetVerdict.Excused => "Excused",
         _ => "Fine",
     };

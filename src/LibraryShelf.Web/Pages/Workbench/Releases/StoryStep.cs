@@ -21,8 +21,8 @@ public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
 
     public static string Title(StoryPage page) => page switch
     {
-        StoryPage.Sheet => "Check sheet",
-        StoryPage.Changes => "What changed",
+        StoryPage.Sheet => T("Check sheet"),
+        StoryPage.Changes => T("What changed"),
         _ => page.ToString(),
     };
 

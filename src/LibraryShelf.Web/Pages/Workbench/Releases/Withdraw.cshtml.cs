@@ -35,17 +35,17 @@ internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublish
                 // The version below it may be what the page plays now.
                 chain.ListenSoon();
                 TempData["Said"] = done.Told == 0
-                    ? "It is withdrawn. Nobody had fetched it while signed in, so nobody is written to."
-                    : $"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? "is" : "are")} told by mail.";
+                    ? T("It is withdrawn. Nobody had fetched it while signed in, so nobody is written to.")
+                    : T($"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? T("is") : T("are"))} told by mail.");
                 return Redirect(AddressOf(StoryPage.Seal));
             case WithdrawReleaseOutcome.Refused refused:
-                Problems = new FormProblems("It was not withdrawn.", [refused.Refusal]);
+                Problems = new FormProblems(T("It was not withdrawn."), [refused.Refusal]);
                 break;
             case WithdrawReleaseOutcome.NotOut:
-                TempData["Warned"] = "It is neither on the shelf nor with chosen people any more; nothing was changed.";
+                TempData["Warned"] = T("It is neither on the shelf nor with chosen people any more; nothing was changed.");
                 return Redirect(AddressOf(StoryPage.Seal));
             case WithdrawReleaseOutcome.ChangedMeanwhile:
-                Problems = FormProblems.ChangedMeanwhile("It was not withdrawn.");
+                Problems = FormProblems.ChangedMeanwhile(T("It was not withdrawn."));
                 break;
             default:
                 return NotFound();

@@ -33,7 +33,7 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
         switch (await edit.RunAsync(Id, form.ToWords(), cancellationToken))
         {
             case EditOutcome.Saved saved:
-                TempData["Said"] = "The words are saved.";
+                TempData["Said"] = T("The words are saved.");
                 if (saved.Warnings is [var warning, ..])
                     TempData["Warned"] = warning;
                 return Redirect(AddressOf(StoryPage.Words) + (add == "player" ? "?add=player" : ""));
@@ -54,12 +54,12 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
         switch (await renumber.RunAsync(Id, number ?? "", why, cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = $"It is version {number?.Trim()} now.";
+                TempData["Said"] = T($"It is version {number?.Trim()} now.");
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                return await NumberAgainAsync(number, why, new FormProblems("The number was not changed.", refused.Refusals), cancellationToken);
+                return await NumberAgainAsync(number, why, new FormProblems(T("The number was not changed."), refused.Refusals), cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                return await NumberAgainAsync(number, why, FormProblems.ChangedMeanwhile("The number was not changed."), cancellationToken);
+                return await NumberAgainAsync(number, why, FormProblems.ChangedMeanwhile(T("The number was not changed.")), cancellationToken);
             default:
                 return NotFound();
         }

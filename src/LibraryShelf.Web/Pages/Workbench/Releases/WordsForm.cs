@@ -52,8 +52,8 @@ public sealed class WordsForm
     /// <summary>What only the form can know: a licence chosen but not said.</summary>
     public List<Refusal> Refusals() => this switch
     {
-        { Licence: LicenceKind.Spdx } when string.IsNullOrWhiteSpace(LicenceSpdx) => [new(nameof(LicenceSpdx), "Say which licence, by its SPDX id.")],
-        { Licence: LicenceKind.Own } when string.IsNullOrWhiteSpace(LicenceText) => [new(nameof(LicenceText), "Write your licence text, or choose another licence.")],
+        { Licence: LicenceKind.Spdx } when string.IsNullOrWhiteSpace(LicenceSpdx) => [new(nameof(LicenceSpdx), T("Say which licence, by its SPDX id."))],
+        { Licence: LicenceKind.Own } when string.IsNullOrWhiteSpace(LicenceText) => [new(nameof(LicenceText), T("Write your licence text, or choose another licence."))],
         _ => [],
     };
 }

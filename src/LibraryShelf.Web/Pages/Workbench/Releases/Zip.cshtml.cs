@@ -28,11 +28,11 @@ internal sealed class ZipModel(TakeZip take, IAntiforgery antiforgery, JobChain 
     {
         Id = id;
         if (ReaderOf(Request) is not { } reader)
-            return Refuse("The form came in a way this page does not read. Choose the .zip again.");
+            return Refuse(T("The form came in a way this page does not read. Choose the .zip again."));
         if (!await IsProvedAsync(reader, cancellationToken))
-            return Refuse("This page was opened too long ago or by somebody else. Nothing was kept. Choose the .zip again.", StatusCodes.Status400BadRequest);
+            return Refuse(T("This page was opened too long ago or by somebody else. Nothing was kept. Choose the .zip again."), StatusCodes.Status400BadRequest);
         if (await reader.ReadNextSectionAsync(cancellationToken) is not { } section || section.AsFileSection() is not { } file)
-            return Refuse("No zip was chosen. Choose the .zip that holds the recordings.");
+            return Refuse(T("No zip was chosen. Choose the .zip that holds the recordings."));
         switch (await take.RunAsync(Id, Path.GetFileName(file.FileName), section.Body, cancellationToken))
         {
             case TakeZipOutcome.Taken taken:

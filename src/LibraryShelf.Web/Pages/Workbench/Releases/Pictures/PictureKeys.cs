@@ -104,10 +104,10 @@ internal sealed class PictureKeys
         get
         {
             var parts = new List<string>();
-            Say(parts, "Must fix", k => k.Verdict == SheetVerdict.MustFix && !k.IsMissing, true);
-            Say(parts, "Listen again", k => k.Verdict == SheetVerdict.ListenAgain && !k.IsMissing, true);
-            Say(parts, "No recordings", k => k.IsMissing, false);
-            return parts.Count > 0 ? string.Join(". ", parts) + "." : "Every key shown is fine.";
+            Say(parts, T("Must fix"), k => k.Verdict == SheetVerdict.MustFix && !k.IsMissing, true);
+            Say(parts, T("Listen again"), k => k.Verdict == SheetVerdict.ListenAgain && !k.IsMissing, true);
+            Say(parts, T("No recordings"), k => k.IsMissing, false);
+            return parts.Count > 0 ? string.Join(". ", parts) + "." : T("Every key shown is fine.");
         }
     }
 

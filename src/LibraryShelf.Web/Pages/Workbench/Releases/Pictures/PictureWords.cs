@@ -7,9 +7,9 @@ internal static class PictureWords
     {
         var parts = new List<string>();
         if (picture.Ways.Count > 1)
-            parts.Add(picture.Way.Length > 0 ? picture.Way : "the usual way of playing");
+            parts.Add(picture.Way.Length > 0 ? picture.Way : T("the usual way of playing"));
         if (picture.Microphones.Count > 1)
-            parts.Add(picture.Microphone.Length > 0 ? $"the {picture.Microphone} microphone" : "the unnamed microphone");
-        return parts.Count > 0 ? $"Shown: {string.Join(", ", parts)}." : "";
+            parts.Add(picture.Microphone.Length > 0 ? T($"the {picture.Microphone} microphone") : T("the unnamed microphone"));
+        return parts.Count > 0 ? T($"Shown: {string.Join(", ", parts)}.") : "";
     }
 }
