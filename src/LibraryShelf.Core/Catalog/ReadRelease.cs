@@ -14,6 +14,9 @@ namespace LibraryShelf.Core.Catalog;
 public sealed record ReleaseStory(
     Release Release, int Files, long Bytes, int Waiting, long WaitingBytes, bool IsUnpacking, IReadOnlyList<SheetEntry> Sheet)
 {
+    /// <summary>How far the unpacking is; null: none runs, or it has only just begun.</summary>
+    public Progress? Unpacking { get; init; }
+
     public bool IsChecking => Release.CheckAskedAt is not null && !Release.IsSealed;
 
     public bool IsSealing => Release.SealAskedAt is not null && !Release.IsSealed;
@@ -48,11 +51,15 @@ public sealed class ReadRelease(ShelfDb db)
         var files = db.ReleaseFiles.Where(f => f.ReleaseId == releaseId);
         var waiting = files.Where(f => !db.Blobs.Any(b => b.Sha256 == f.Sha256));
         var sheet = await db.SheetEntries.AsNoTracking().Where(e => e.ReleaseId == releaseId).ToListAsync(cancellationToken);
+        var zips = await WaitingZips.Of(db, releaseId).OrderBy(u => u.CreatedAt).Select(u => u.Id).ToListAsync(cancellationToken);
         return new ReleaseStory(
             release,
             await files.CountAsync(cancellationToken), await files.SumAsync(f => f.Size, cancellationToken),
             await waiting.CountAsync(cancellationToken), await waiting.SumAsync(f => f.Size, cancellationToken),
-            await WaitingZips.Of(db, releaseId).AnyAsync(cancellationToken),
-            [.. sheet.OrderBy(e => e.BlocksSealing ? 0 : 1).ThenBy(e => e.Severity).ThenBy(e => e.Order)]);
+            zips.Count > 0,
+            [.. sheet.OrderBy(e => e.BlocksSealing ? 0 : 1).ThenBy(e => e.Severity).ThenBy(e => e.Order)])
+        {
+            Unpacking = zips.Count == 0 ? null : await ProgressNotes.ReadAsync(db, ProgressNotes.Unpack(zips[0]), cancellationToken),
+        };
     }
 }

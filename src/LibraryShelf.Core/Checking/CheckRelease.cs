@@ -20,6 +20,9 @@ public abstract record CheckReleaseOutcome
     /// <summary>Not a draft, or nobody asked.</summary>
     public sealed record NothingToDo : CheckReleaseOutcome;
 
+    /// <summary>The maker stopped it, or its folder changed, while recordings were measured: the wish is gone. What was measured is kept.</summary>
+    public sealed record CalledOff : CheckReleaseOutcome;
+
     /// <summary>The folder or the library's limits changed under the check: the release stays a draft. What was measured is kept.</summary>
     public sealed record FolderChanged : CheckReleaseOutcome;
 
@@ -43,7 +46,8 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
         try
         {
             var files = await ManifestAsync(releaseId, cancellationToken);
-            var facts = await MeasureAsync(releaseId, askedAt, files, cancellationToken);
+            if (await MeasureAsync(releaseId, askedAt, files, cancellationToken) is not { } facts)
+                return new CheckReleaseOutcome.CalledOff();
             var sheet = Judge(release, files, facts);
             // Met by another change at each look, the wish still stands, and the sweep wakes us again.
             return await FreshEyes.LookAsync<CheckReleaseOutcome>(
@@ -60,14 +64,15 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
     private Task<List<ReleaseFile>> ManifestAsync(long releaseId, CancellationToken cancellationToken) =>
         db.ReleaseFiles.AsNoTracking().Where(f => f.ReleaseId == releaseId).OrderBy(f => f.Path).ToListAsync(cancellationToken);
 
-    private async Task<Dictionary<string, RecordingFacts>> MeasureAsync(
+    /// <summary>Null: nobody wants it any more.</summary>
+    private async Task<Dictionary<string, RecordingFacts>?> MeasureAsync(
         long releaseId, DateTimeOffset askedAt, List<ReleaseFile> files, CancellationToken cancellationToken)
     {
         var hashes = files.Where(f => FileKinds.Of(f.Path) == FileKind.Recording).Select(f => f.Sha256).Distinct(StringComparer.Ordinal).ToList();
         var measuring = new MeasureRecordings(db, blobs, clock, known);
-        return await measuring.EnsureAsync(hashes, (done, ct) => db.Releases
+        return await measuring.EnsureAsync(hashes, async (done, ct) => await db.Releases
             .Where(r => r.Id == releaseId && r.CheckAskedAt == askedAt)
-            .ExecuteUpdateAsync(r => r.SetProperty(x => x.CheckDone, done).SetProperty(x => x.CheckTotal, hashes.Count), ct), cancellationToken);
+            .ExecuteUpdateAsync(r => r.SetProperty(x => x.CheckDone, done).SetProperty(x => x.CheckTotal, hashes.Count), ct) == 1, cancellationToken);
     }
 
     private CheckSheet Judge(Release release, List<ReleaseFile> files, Dictionary<string, RecordingFacts> facts)

@@ -22,33 +22,46 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
     /// <summary>Progress is written at most this often.</summary>
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(300);
 
-    /// <summary>Facts of all <paramref name="hashes"/>; <paramref name="progress"/> gets how many are known so far.</summary>
-    public async Task<Dictionary<string, RecordingFacts>> EnsureAsync(
-        IReadOnlyList<string> hashes, Func<int, CancellationToken, Task> progress, CancellationToken cancellationToken)
+    /// <summary>Facts of all <paramref name="hashes"/>.</summary>
+    /// <param name="hashes">Of the recordings; each once.</param>
+    /// <param name="goesOn">Gets how many are known so far, and says whether somebody still wants the others.</param>
+    /// <param name="cancellationToken">Ends it; what was measured since the last writing is lost.</param>
+    /// <returns>Null: nobody wants them any more. What was measured by then is written.</returns>
+    public async Task<Dictionary<string, RecordingFacts>?> EnsureAsync(
+        IReadOnlyList<string> hashes, Func<int, CancellationToken, Task<bool>> goesOn, CancellationToken cancellationToken)
     {
         var facts = await KnownAsync(hashes, cancellationToken);
         var missing = hashes.Where(h => !facts.ContainsKey(h)).ToList();
+        if (!await goesOn(facts.Count, cancellationToken))
+            return null;
         if (missing.Count == 0)
-        {
-            await progress(facts.Count, cancellationToken);
             return facts;
-        }
 
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         var measured = Channel.CreateBounded<(string Hash, RecordingFacts Facts)>(Batch);
         var measuring = MeasureAllAsync(missing, measured.Writer, stop.Token);
+        var isWanted = true;
         try
         {
-            await progress(facts.Count, cancellationToken);
-            await CollectAsync(measured.Reader, facts, progress, cancellationToken);
+            isWanted = await CollectAsync(measured.Reader, facts, goesOn, cancellationToken);
         }
         finally
         {
             await stop.CancelAsync();
             await measuring.ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
-        return facts;
+        if (isWanted)
+            return facts;
+        var rest = new List<(string Hash, RecordingFacts Facts)>();
+        while (measured.Reader.TryRead(out var one))
+            rest.Add(one);
+        await WriteAsync(rest, cancellationToken);
+        return null;
     }
+
+    /// <summary>The same where somebody wants them in any case.</summary>
+    public async Task<Dictionary<string, RecordingFacts>> EnsureAsync(IReadOnlyList<string> hashes, CancellationToken cancellationToken) =>
+        (await EnsureAsync(hashes, (_, _) => Task.FromResult(true), cancellationToken))!;
 
     private async Task<Dictionary<string, RecordingFacts>> KnownAsync(IReadOnlyList<string> hashes, CancellationToken cancellationToken)
     {
@@ -122,9 +135,9 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
         return RecordingReader.Read(stream, cancellationToken: cancellationToken);
     }
 
-    private async Task CollectAsync(
+    private async Task<bool> CollectAsync(
         ChannelReader<(string Hash, RecordingFacts Facts)> from, Dictionary<string, RecordingFacts> facts,
-        Func<int, CancellationToken, Task> progress, CancellationToken cancellationToken)
+        Func<int, CancellationToken, Task<bool>> goesOn, CancellationToken cancellationToken)
     {
         var batch = new List<(string Hash, RecordingFacts Facts)>();
         var writtenAt = 0L;
@@ -136,12 +149,13 @@ internal sealed class MeasureRecordings(ShelfDb db, IBlobStore blobs, TimeProvid
             if (batch.Count < Batch && writtenAt != 0 && clock.GetElapsedTime(writtenAt) < Pause)
                 continue;
             await WriteAsync(batch, cancellationToken);
-            await progress(facts.Count, cancellationToken);
+            if (!await goesOn(facts.Count, cancellationToken))
+                return false;
             batch.Clear();
             writtenAt = clock.GetTimestamp();
         }
         await WriteAsync(batch, cancellationToken);
-        await progress(facts.Count, cancellationToken);
+        return await goesOn(facts.Count, cancellationToken);
     }
 
     /// <summary>Another check may measure the same bytes at the same moment: looked at again, its rows are found.</summary>

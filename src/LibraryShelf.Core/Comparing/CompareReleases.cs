@@ -115,11 +115,21 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     private async Task<CompareJson> CompareAsync(ComparedRelease from, ComparedRelease to, CancellationToken cancellationToken)
     {
         // Most recordings are in both: asked for once.
-        var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, _) => Task.CompletedTask, cancellationToken);
+        var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], cancellationToken);
         // What is to be carried asks nothing of what is heard: both at once.
         var sizes = Task.Run(() => SizesOf(from, to), cancellationToken);
-        var comparison = FolderComparison.Compare(from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken);
-        return CompareJson.Of(comparison, await sizes);
+        var far = Progress.OfThings(0, 0);
+        var comparing = Task.Run(() => FolderComparison.Compare(
+            from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken, (done, all) => far = Progress.OfThings(done, all)), cancellationToken);
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Compare(to.Release.Id, from.Release.Id));
+        try
+        {
+            return CompareJson.Of(await notes.FollowAsync(comparing, () => Volatile.Read(ref far), cancellationToken), await sizes);
+        }
+        finally
+        {
+            await DiskTrouble.TryAsync(notes.EndAsync);
+        }
     }
 
     /// <summary>Where no update archive is possible, the whole library is what there is to fetch.</summary>

@@ -11,5 +11,8 @@ namespace LibraryShelf.Core.Comparing;
 public sealed record ComparisonReading(
     NumberedRelease? From, IReadOnlyList<NumberedRelease> Others, CompareJson? Outcome, ChangeSummary? Summary, string Drafted, bool IsAsked, string? Trouble, string? NumberReason)
 {
+    /// <summary>How far the comparing is that runs now, in recordings; null: none runs, or it has only just begun.</summary>
+    public Data.Progress? Far { get; init; }
+
     internal static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
 }

@@ -53,7 +53,7 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
         {
             while (!work.IsCompleted)
             {
-                if (now() is var at && at != written)
+                if (now() is { } at and not { Total: 0, TotalBytes: 0 } && at != written)
                     await WriteAsync(at, cancellationToken);
                 await Task.WhenAny(work, Task.Delay(Pause, clock, over.Token));
             }

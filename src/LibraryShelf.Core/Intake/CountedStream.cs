@@ -4,7 +4,11 @@ namespace LibraryShelf.Core.Intake;
 /// Stops reading once more than <paramref name="room"/> bytes came out: what a zip declares is never believed, so one that
 /// unfolds without end is stopped at the limit.
 /// </summary>
-internal sealed class CountedStream(Stream inner, long room, string path) : Stream
+/// <param name="inner">What is read; disposed of with this.</param>
+/// <param name="room">Bytes.</param>
+/// <param name="path">Whose bytes they are, for words.</param>
+/// <param name="told">Told of each stretch as it is read; what it throws ends the reading.</param>
+internal sealed class CountedStream(Stream inner, long room, string path, Func<int, CancellationToken, Task> told) : Stream
 {
     private long left = room;
 
@@ -14,8 +18,12 @@ internal sealed class CountedStream(Stream inner, long room, string path) : Stre
     public override long Length => throw new NotSupportedException();
     public override long Position { get => throw new NotSupportedException(); set => throw new NotSupportedException(); }
 
-    public override async ValueTask<int> ReadAsync(Memory<byte> buffer, CancellationToken cancellationToken = default) =>
-        Counted(await inner.ReadAsync(buffer, cancellationToken));
+    public override async ValueTask<int> ReadAsync(Memory<byte> buffer, CancellationToken cancellationToken = default)
+    {
+        var read = Counted(await inner.ReadAsync(buffer, cancellationToken));
+        await told(read, cancellationToken);
+        return read;
+    }
 
     public override Task<int> ReadAsync(byte[] buffer, int offset, int count, CancellationToken cancellationToken) =>
         ReadAsync(buffer.AsMemory(offset, count), cancellationToken).AsTask();

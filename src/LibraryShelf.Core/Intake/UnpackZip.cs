@@ -14,7 +14,7 @@ public abstract record UnpackOutcome
     /// <summary>The zip's files are the draft's contents, now or since an earlier run.</summary>
     public sealed record Unpacked(long ReleaseId) : UnpackOutcome;
 
-    /// <summary>Refused, now or earlier; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
+    /// <summary>Refused or stopped, now or earlier; <see cref="Upload.Trouble"/> says why and the draft is as it was.</summary>
     public sealed record Refused : UnpackOutcome;
 
     /// <summary>
@@ -52,10 +52,18 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         if (upload.Trouble is not null)
             return new UnpackOutcome.Refused();
         var files = new List<(string Path, StoredBytes Bytes)>();
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Unpack(uploadId));
         try
         {
-            await StoreAllAsync(upload, files, cancellationToken);
+            await StoreAllAsync(upload, files, notes, cancellationToken);
             return await CommitAsync(upload, files, cancellationToken);
+        }
+        catch (UnpackStoppedException)
+        {
+            db.ChangeTracker.Clear();
+            // Known, so that whoever sends the folder itself sends only the rest.
+            await DiskTrouble.TryAsync(() => RecordAsync(files, cancellationToken));
+            return await EndedAsync(uploadId, cancellationToken);
         }
         catch (ZipRefusedException refused)
         {
@@ -79,9 +87,16 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         {
             return await WaitAsync(upload, words, cancellationToken);
         }
+        finally
+        {
+            await DiskTrouble.TryAsync(notes.EndAsync);
+        }
     }
 
-    private async Task StoreAllAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, CancellationToken cancellationToken)
+    private async Task<UnpackOutcome> EndedAsync(string uploadId, CancellationToken cancellationToken) =>
+        await db.Uploads.AnyAsync(u => u.Id == uploadId, cancellationToken) ? new UnpackOutcome.Refused() : new UnpackOutcome.Abandoned();
+
+    private async Task StoreAllAsync(Upload upload, List<(string Path, StoredBytes Bytes)> files, ProgressNotes notes, CancellationToken cancellationToken)
     {
         var limits = settings.Value.Intake;
         await using var bytes = desk.Open(upload.Id);
@@ -92,14 +107,24 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         var listed = ZipListing.Read(zip, limits);
         var room = limits.MaxReleaseBytes;
         var need = await NeedAsync(listed, cancellationToken);
+        var (unpacked, all) = (0L, listed.Sum(f => f.Entry.Length));
+        await GoOnAsync(0, cancellationToken);
         foreach (var (path, entry) in listed)
         {
             if (reserve.WhyNoFiles(need) is { } full)
                 throw new NoRoomException(full);
-            var stored = await StoreAsync(path, entry, Math.Min(room, limits.MaxUploadBytes), cancellationToken);
+            var stored = await StoreAsync(path, entry, Math.Min(room, limits.MaxUploadBytes), GoOnAsync, cancellationToken);
             room -= stored.Size;
             need = Math.Max(0, need - entry.Length);
             files.Add((path, stored));
+        }
+
+        async Task GoOnAsync(int read, CancellationToken ct)
+        {
+            unpacked += read;
+            if (await notes.SayAsync(new Progress(files.Count, listed.Count, Math.Min(unpacked, all), all), ct)
+                && !await db.Uploads.AnyAsync(u => u.Id == upload.Id && u.Trouble == null, ct))
+                throw new UnpackStoppedException(upload.Path);
         }
     }
 
@@ -116,11 +141,12 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         return listed.Where(f => held.Add((f.Entry.Length, f.Entry.Crc32))).Sum(f => f.Entry.Length);
     }
 
-    private async Task<StoredBytes> StoreAsync(string path, ZipArchiveEntry entry, long room, CancellationToken cancellationToken)
+    private async Task<StoredBytes> StoreAsync(
+        string path, ZipArchiveEntry entry, long room, Func<int, CancellationToken, Task> goOn, CancellationToken cancellationToken)
     {
         try
         {
-            await using var content = new CountedStream(await entry.OpenAsync(cancellationToken), room, path);
+            await using var content = new CountedStream(await entry.OpenAsync(cancellationToken), room, path, goOn);
             var stored = await store.PutAsync(content, cancellationToken);
             if (stored.Size != entry.Length)
                 throw new ZipRefusedException(T($"{FolderRules.Shown(path)} unfolds to {stored.Size:N0} bytes, but the zip says {entry.Length:N0}. Zip the folder anew."));
@@ -184,7 +210,8 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         }
         await change.WriteAsync(db, release.Id, cancellationToken);
         await ManifestChange.ClaimAsync(db, release.Id, now, cancellationToken);
-        await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.UnpackedAt, now), cancellationToken);
+        if (await db.Uploads.Where(u => u.Id == upload.Id && u.Trouble == null).ExecuteUpdateAsync(u => u.SetProperty(x => x.UnpackedAt, now), cancellationToken) == 0)
+            throw new UnpackStoppedException(upload.Path);
         await transaction.CommitAsync(cancellationToken);
         return new UnpackOutcome.Unpacked(release.Id);
     }
@@ -215,3 +242,6 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         return new UnpackOutcome.Waiting(words);
     }
 }
+
+/// <summary>Somebody stopped it, or discarded its release, while it ran.</summary>
+internal sealed class UnpackStoppedException(string message) : Exception(message);

@@ -26,7 +26,7 @@ public abstract record DigestArchiveOutcome
 /// Reads a sealed archive through once, as a download would, and keeps the SHA-256 of its bytes. Every file is held against
 /// its size and CRC-32 on the way, so a digest is also a proof that the store has the whole release.
 /// </summary>
-public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
+public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 {
     public async Task<DigestArchiveOutcome> RunAsync(long archiveId, CancellationToken cancellationToken)
     {
@@ -74,9 +74,23 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs)
         if (layout.Length != archive.Length)
             throw new InvalidDataException(T($"its recipe gives {layout.Length} bytes, not {archive.Length}."));
         using var hash = SHA256.Create();
-        await using (var into = new CryptoStream(Stream.Null, hash, CryptoStreamMode.Write))
-            await ArchiveWriter.WriteAsync(layout, blobs.Open, into, 0, layout.Length, cancellationToken);
-        return Convert.ToHexStringLower(hash.Hash!);
+        var read = 0L;
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Digest(archive.Id));
+        try
+        {
+            return await notes.FollowAsync(Task.Run(ReadAsync, cancellationToken), () => Progress.OfBytes(Volatile.Read(ref read), layout.Length), cancellationToken);
+        }
+        finally
+        {
+            await DiskTrouble.TryAsync(notes.EndAsync);
+        }
+
+        async Task<string> ReadAsync()
+        {
+            await using (var into = new CryptoStream(Stream.Null, hash, CryptoStreamMode.Write))
+                await ArchiveWriter.WriteAsync(layout, blobs.Open, into, 0, layout.Length, cancellationToken, bytes => Interlocked.Add(ref read, bytes));
+            return Convert.ToHexStringLower(hash.Hash!);
+        }
     }
 
     private async Task<Recipe> ReadRecipeAsync(string sha256, CancellationToken cancellationToken)

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing.Listening;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Sealing;
@@ -8,7 +9,17 @@ namespace LibraryShelf.Core.Sealing;
 /// What the seal page tells: how ready an unsealed release is, or the full archive of a sealed one, and who its library is for now
 /// (null: not decided).
 /// </summary>
-public sealed record SealStanding(Readiness? Readiness, Archive? Archive, Audience? Audience);
+public sealed record SealStanding(Readiness? Readiness, Archive? Archive, Audience? Audience)
+{
+    /// <summary>How far the archive is read through, in bytes; null: it is not being read.</summary>
+    public Progress? Reading { get; init; }
+
+    /// <summary>What can be heard of it on its library's page is still to be made.</summary>
+    public bool IsUnheard { get; init; }
+
+    /// <summary>How far the making of that is, in sounds; null: it has not begun.</summary>
+    public Progress? Listening { get; init; }
+}
 
 /// <summary>Reads where a release stands with its sealing; null when there is none of that id.</summary>
 public sealed class ReadSealing(ShelfDb db, TimeProvider clock)
@@ -22,6 +33,12 @@ public sealed class ReadSealing(ShelfDb db, TimeProvider clock)
         var archive = await db.Archives.AsNoTracking()
             .FirstOrDefaultAsync(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full, cancellationToken);
         var readiness = release.IsSealed ? null : await SealReadiness.LookAsync(db, release, cancellationToken);
-        return new SealStanding(readiness, archive, release.Library.AudienceAt(clock.GetUtcNow()));
+        var isUnheard = release.State == ReleaseState.Published && (await new FindUnheard(db, clock).RunAsync(cancellationToken)).Releases.Contains(releaseId);
+        return new SealStanding(readiness, archive, release.Library.AudienceAt(clock.GetUtcNow()))
+        {
+            Reading = archive is { Sha256: null } ? await ProgressNotes.ReadAsync(db, ProgressNotes.Digest(archive.Id), cancellationToken) : null,
+            IsUnheard = isUnheard,
+            Listening = isUnheard ? await ProgressNotes.ReadAsync(db, ProgressNotes.Listen(releaseId), cancellationToken) : null,
+        };
     }
 }

@@ -7,15 +7,16 @@ public static class FolderComparison
     /// <param name="next">The newer folder.</param>
     /// <param name="oldNumber">The older one's number, from which the next is proposed.</param>
     /// <param name="cancellationToken">Ends the work.</param>
+    /// <param name="heard">Told, from several threads, how many recordings have been listened to beside older ones, of how many; never, where none has to be.</param>
     /// <exception cref="IOException">A recording could not be opened or read.</exception>
-    public static Comparison Compare(ComparedFolder old, ComparedFolder next, string oldNumber, CancellationToken cancellationToken)
+    public static Comparison Compare(ComparedFolder old, ComparedFolder next, string oldNumber, CancellationToken cancellationToken, Action<int, int>? heard = null)
     {
         ArgumentNullException.ThrowIfNull(old);
         ArgumentNullException.ThrowIfNull(next);
         var older = new ComparedSide(old);
         var newer = new ComparedSide(next, older);
         var (changes, reasons) = (new List<Change>(), new List<Reason>());
-        var (pairs, removed, added) = RecordingMatching.Match(older, newer, cancellationToken);
+        var (pairs, removed, added) = RecordingMatching.Match(older, newer, heard, cancellationToken);
         changes.AddRange(pairs.Where(p => p.Kind is not null).Select(p => p.ToChange(newer)));
         changes.AddRange(removed.Select(f => Of(ChangeKind.Removed, f, older)));
         changes.AddRange(added.Select(f => Of(ChangeKind.Added, f, newer)));

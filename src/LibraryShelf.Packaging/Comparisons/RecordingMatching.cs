@@ -35,12 +35,12 @@ internal sealed class RecordingMatching
 
     /// <summary>All pairs (unchanged ones with no kind), then what is only in the older and only in the newer folder.</summary>
     public static (IReadOnlyList<RecordingPair> Pairs, IReadOnlyCollection<ComparedFile> Removed, IReadOnlyCollection<ComparedFile> Added) Match(
-        ComparedSide older, ComparedSide newer, CancellationToken cancellationToken)
+        ComparedSide older, ComparedSide newer, Action<int, int>? heard, CancellationToken cancellationToken)
     {
         var matching = new RecordingMatching(older, newer);
         matching.PairEqual(f => f.Sha256, ChangeKind.Moved);
         matching.PairEqualSound();
-        matching.PairAlike(cancellationToken);
+        matching.PairAlike(heard, cancellationToken);
         matching.PairPlaces();
         return (matching.pairs, matching.gone.Values, matching.come.Values);
     }
@@ -75,10 +75,11 @@ internal sealed class RecordingMatching
         }
     }
 
-    private void PairAlike(CancellationToken cancellationToken)
+    private void PairAlike(Action<int, int>? told, CancellationToken cancellationToken)
     {
         var tried = come.Values.Select(f => (New: f, Candidates: CandidatesOf(f))).Where(t => t.Candidates.Count > 0).ToList();
         var found = new (ComparedFile Old, RecordingLikeness Likeness)?[tried.Count];
+        var done = 0;
         try
         {
             using var heard = new HeardRecordings(older);
@@ -91,8 +92,9 @@ internal sealed class RecordingMatching
                     if (likeness.Kind == LikenessKind.Other)
                         continue;
                     found[i] = (old, likeness);
-                    return;
+                    break;
                 }
+                told?.Invoke(Interlocked.Increment(ref done), tried.Count);
             });
         }
         catch (AggregateException e)

@@ -56,7 +56,10 @@ internal sealed class KeyboardMaking(PlayedLibrary library, PlayedSounds sounds,
     /// <summary>What is in it; none when not even the least fits.</summary>
     public IReadOnlyList<PlayedRegion> Regions => chosen?.Regions ?? [];
 
-    public KeyboardFiles Write(double gain, CancellationToken cancellationToken)
+    /// <param name="gain">dB.</param>
+    /// <param name="written">Told of each region.</param>
+    /// <param name="cancellationToken">Stops it between two.</param>
+    public KeyboardFiles Write(double gain, Action written, CancellationToken cancellationToken)
     {
         using var bytes = new MemoryStream();
         var parts = new Dictionary<(string Sha256, long Offset, double Volume, double Seconds), (int At, int Bytes)>();
@@ -65,6 +68,7 @@ internal sealed class KeyboardMaking(PlayedLibrary library, PlayedSounds sounds,
         foreach (var region in Regions)
         {
             cancellationToken.ThrowIfCancellationRequested();
+            written();
             var most = chosen!.Value.Thinning.Seconds;
             var (seconds, isLooped) = sounds.LengthOf(region, most);
             var part = (region.Sha256, region.Offset, region.VolumeDb, seconds);
@@ -72,9 +76,9 @@ internal sealed class KeyboardMaking(PlayedLibrary library, PlayedSounds sounds,
             {
                 if (sounds.Read(region, most) is not { } sound)
                     continue;
-                var (written, heard) = coding.Write(PlayedSounds.Louder(sound, gain + region.VolumeDb));
-                parts[part] = place = ((int)bytes.Length, written.Length);
-                bytes.Write(written.Span);
+                var (file, heard) = coding.Write(PlayedSounds.Louder(sound, gain + region.VolumeDb));
+                parts[part] = place = ((int)bytes.Length, file.Length);
+                bytes.Write(file.Span);
                 if (SoundLevels.Of([heard]).TruePeakDbtp is { } here && !(here < peak))
                     peak = here;
             }

@@ -16,8 +16,9 @@ public static class ListeningMaking
     /// <param name="folder">With facts of all its recordings.</param>
     /// <param name="isPitched">False for a kit, of whose sounds none stands for another.</param>
     /// <param name="cancellationToken">Stops the work between two files.</param>
+    /// <param name="told">How many sounds are written, of how many; of more, where all have to be written once more at another gain.</param>
     /// <returns>The same folder gives the same bytes. Null when nothing of it can be played: no mapping and no notes, or no recording that can be read.</returns>
-    public static ListeningSet? Make(ComparedFolder folder, bool isPitched, CancellationToken cancellationToken)
+    public static ListeningSet? Make(ComparedFolder folder, bool isPitched, CancellationToken cancellationToken, Action<int, int>? told = null)
     {
         ArgumentNullException.ThrowIfNull(folder);
         var library = new PlayedLibrary(folder);
@@ -30,9 +31,11 @@ public static class ListeningMaking
         if (phrases.Count == 0)
             return null;
         var levels = new ListeningLevels(phrases.ConvertAll(p => p.Sound), opus.Regions.Concat(wav.Regions).Select(sounds.PeakOf));
+        var written = 0;
         for (var tries = 1; ; tries++)
         {
-            var made = Write(library, phrases, opus, wav, levels, cancellationToken);
+            var all = tries * (phrases.Count + opus.Regions.Count + wav.Regions.Count);
+            var made = Write(library, phrases, opus, wav, levels, () => told?.Invoke(++written, all), cancellationToken);
             if (!levels.Next(made.TruePeakDbtp, mayRaise: tries < MostTries / 2))
                 return made;
             if (tries == MostTries)
@@ -60,7 +63,7 @@ public static class ListeningMaking
         return phrases;
     }
 
-    private static ListeningSet Write(PlayedLibrary library, List<Phrased> phrases, KeyboardMaking opus, KeyboardMaking wav, ListeningLevels levels, CancellationToken cancellationToken)
+    private static ListeningSet Write(PlayedLibrary library, List<Phrased> phrases, KeyboardMaking opus, KeyboardMaking wav, ListeningLevels levels, Action written, CancellationToken cancellationToken)
     {
         var gain = levels.Gain;
         var files = new List<ListeningFile>();
@@ -69,6 +72,7 @@ public static class ListeningMaking
         foreach (var phrase in phrases)
         {
             cancellationToken.ThrowIfCancellationRequested();
+            written();
             var sound = PlayedSounds.Louder(phrase.Sound, gain);
             var encoded = OggOpus.Encode(sound, PhraseBitrate, isConstant: false);
             var plain = Resampler.Read(sound, 1, WavRate);
@@ -80,7 +84,7 @@ public static class ListeningMaking
             heard.Add(encoded.Heard);
             peaks.AddRange([measured.TruePeakDbtp, SoundLevels.Of([plain]).TruePeakDbtp]);
         }
-        var (opusFiles, wavFiles) = (opus.Write(gain, cancellationToken), wav.Write(gain, cancellationToken));
+        var (opusFiles, wavFiles) = (opus.Write(gain, written, cancellationToken), wav.Write(gain, written, cancellationToken));
         files.Add(new ListeningFile(ListeningSet.OpusName, opusFiles.Bytes));
         files.Add(new ListeningFile(ListeningSet.WavName, wavFiles.Bytes));
         files.Add(new ListeningFile(ListeningSet.ManifestName, ManifestOf(library, opusFiles, wavFiles)));

@@ -78,6 +78,12 @@ internal sealed class CheckBench : IAsyncDisposable
         return await new CheckRelease(db, Store, shelf.Clock, Known).RunAsync(releaseId, CancellationToken.None);
     }
 
+    public async Task<StopCheckOutcome> StopAsync(long releaseId)
+    {
+        await using var db = shelf.Open();
+        return await new StopCheck(db).RunAsync(releaseId, CancellationToken.None);
+    }
+
     public async Task<CheckReleaseOutcome.Checked> CheckAsync(long releaseId)
     {
         Assert.IsType<AskForCheckOutcome.Asked>(await AskAsync(releaseId));

@@ -176,7 +176,7 @@ public sealed class CheckReleaseTests
             using var db = bench.Open();
             db.Releases.Where(r => r.Id == id).ExecuteUpdate(r => r.SetProperty(x => x.CheckAskedAt, (DateTimeOffset?)null));
         };
-        Assert.IsType<CheckReleaseOutcome.FolderChanged>(await bench.RunAsync(id));
+        Assert.IsType<CheckReleaseOutcome.CalledOff>(await bench.RunAsync(id));
         Assert.Equal(ReleaseState.Draft, (await bench.ReleaseAsync(id)).State);
     }
 

@@ -59,7 +59,7 @@ public sealed class MonthArchiveTests : IAsyncLifetime
         var open = Assert.IsType<OpenLinkOutcome.Open>(await OpenAsync(made.Path));
         Assert.Equal((ArchiveKind.Drop, 7L, "Salt and reeds 2026-12.zip"), (open.Archive.Kind, open.Archive.DropId, open.Archive.FileName));
         Assert.Equal((open.Archive.Length, 7L, wren, MayDownloadWhy.Member), (open.Layout.Length, open.Download.DropId, open.Download.PersonId, open.Download.Why));
-        Assert.IsType<DigestArchiveOutcome.Digested>(await bench.WithAsync(db => new DigestArchive(db, bench.Bench.Store).RunAsync(open.Archive.Id, default)));
+        Assert.IsType<DigestArchiveOutcome.Digested>(await bench.WithAsync(db => new DigestArchive(db, bench.Bench.Store, TimeProvider.System).RunAsync(open.Archive.Id, default)));
 
         // Made anew it is the same.
         await bench.WithAsync(db => db.Archives.Where(a => a.Kind == ArchiveKind.Drop).ExecuteDeleteAsync());

@@ -47,7 +47,7 @@ public sealed class DigestArchiveTests
         foreach (var fault in new Exception[] { new IOException("/var/lib/x: i/o error"), new UnauthorizedAccessException("/var/lib/x: denied") })
         {
             var damaged = Assert.IsType<DigestArchiveOutcome.Damaged>(
-                await new DigestArchive(db, new UnreadableStore(fault)).RunAsync(archive.Id, CancellationToken.None));
+                await new DigestArchive(db, new UnreadableStore(fault), TimeProvider.System).RunAsync(archive.Id, CancellationToken.None));
             Assert.Same(fault, damaged.Fault);
             Assert.DoesNotContain("/var", damaged.Reason, StringComparison.Ordinal);
             Assert.Equal(damaged.Reason, (await bench.ArchiveAsync(id)).Trouble);
@@ -88,6 +88,6 @@ public sealed class DigestArchiveTests
     private static async Task<DigestArchiveOutcome> DigestAsync(SealBench bench, long archiveId)
     {
         await using var db = bench.Shelf.Open();
-        return await new DigestArchive(db, bench.Store).RunAsync(archiveId, CancellationToken.None);
+        return await new DigestArchive(db, bench.Store, TimeProvider.System).RunAsync(archiveId, CancellationToken.None);
     }
 }

@@ -37,7 +37,7 @@ public sealed class FindUpdateTests
         var layout = await layouts.FindAsync(archive.RecipeSha256, default);
         Assert.Equal(layout!.Length, archive.Length);
         Assert.Contains("a.wav", layout.Recipe.Entries.Select(e => e.Path));
-        Assert.IsType<DigestArchiveOutcome.Digested>(await bench.WithAsync(db => new DigestArchive(db, bench.Bench.Store).RunAsync(archive.Id, default)));
+        Assert.IsType<DigestArchiveOutcome.Digested>(await bench.WithAsync(db => new DigestArchive(db, bench.Bench.Store, TimeProvider.System).RunAsync(archive.Id, default)));
     }
 
     [Fact]

@@ -96,6 +96,7 @@ internal sealed class Knocks(DoorWorld world)
             Plain(row, ("{token}", Altered(await RecoveryTokenAsync()))) with { Fields = [new("Password", DoorWorld.Password)] },
         _ when row.Path is "/get/{**link}" or "/wait/{**link}" => new(row.Method,
             row.Path[..row.Path.IndexOf('/', 1)] + (row.Case == "altered" ? Altered(await world.LinkAsync()) : await world.LinkAsync())["/get".Length..]),
+        _ when LongThings.Knows(row) => await LongThings.ForAsync(world, row),
         _ when LetterThings.Knows(row) => await letters.ForAsync(row),
         _ when row.Path.Contains("/drops", StringComparison.Ordinal) && row.Endpoint != "GET /workbench/drops" => await drops.ForAsync(row),
         _ when row.Path.StartsWith("/workbench/", StringComparison.Ordinal) => await AtTheWorkbenchAsync(row),

@@ -185,6 +185,8 @@ internal static class WhoMay
         POST    /workbench/libraries/{slug}/limits                 | maker
         GET     /workbench/releases/{id:long}                      | maker
         POST    /workbench/releases/{id:long}?handler=Check        | maker
+        POST    /workbench/releases/{id:long}?handler=StopCheck    | maker
+        POST    /workbench/releases/{id:long}?handler=StopUnpacking | maker
         POST    /workbench/releases/{id:long}?handler=Discard      | maker
         GET     /workbench/releases/{id:long}/zip                  | maker
         POST    /workbench/releases/{id:long}/zip                  | maker

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using LibraryShelf.Audio;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Comparing;
@@ -39,10 +40,9 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
             return new MakeListeningOutcome.NothingToDo();
         try
         {
-            var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. release.Recordings], (_, _) => Task.CompletedTask, cancellationToken);
+            var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. release.Recordings], cancellationToken);
             db.ChangeTracker.Clear();
-            var made = await Task.Run(() => ListeningMaking.Make(release.ToFolder(facts, blobs), release.Release.Library.IsPitched, cancellationToken), cancellationToken);
-            return await KeepAsync(release.Release, made, cancellationToken);
+            return await KeepAsync(release.Release, await MakeAsync(release, facts, cancellationToken), cancellationToken);
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
@@ -58,6 +58,22 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
 #pragma warning restore CA1031
         {
             return await StopAsync(release, e, cancellationToken);
+        }
+    }
+
+    private async Task<ListeningSet?> MakeAsync(ComparedRelease release, IReadOnlyDictionary<string, RecordingFacts> facts, CancellationToken cancellationToken)
+    {
+        var far = Progress.OfThings(0, 0);
+        var making = Task.Run(() => ListeningMaking.Make(
+            release.ToFolder(facts, blobs), release.Release.Library.IsPitched, cancellationToken, (done, all) => far = Progress.OfThings(done, all)), cancellationToken);
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Listen(release.Release.Id));
+        try
+        {
+            return await notes.FollowAsync(making, () => Volatile.Read(ref far), cancellationToken);
+        }
+        finally
+        {
+            await DiskTrouble.TryAsync(notes.EndAsync);
         }
     }
 

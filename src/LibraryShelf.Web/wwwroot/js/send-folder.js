@@ -11,6 +11,7 @@ class Trouble extends Error {}
 
 class Sender {
   constructor(root) {
+    this.root = root;
     this.view = new SendView(root);
     this.release = root.dataset.release;
     this.sheet = root.dataset.sheet;
@@ -27,18 +28,24 @@ class Sender {
   async run(work) {
     if (this.busy) return;
     this.busy = true;
+    this.root.dataset.busy = "";
     this.stopped = false;
     this.view.begin();
     try {
       await work();
-      this.busy = false;
+      this.rest();
       location.assign(this.sheet);
     } catch (fault) {
-      this.busy = false;
+      this.rest();
       this.halt();
       const words = fault instanceof Trouble ? fault.message : `Something went wrong: ${fault.message}.`;
       this.view.trouble(words, Boolean(this.goOn));
     }
+  }
+
+  rest() {
+    this.busy = false;
+    delete this.root.dataset.busy;
   }
 
   stop() {
@@ -159,23 +166,11 @@ class Sender {
     return said ?? `${item.path} could not be sent: the shelf can't be reached. What was sent is kept.`;
   }
 
+  /** The sheet's page shows how far the unpacking of a zip is, then the check, and can stop either. */
   async finish() {
-    if (this.zipSent) {
-      this.view.waiting("The zip is here. Unpacking it.");
-      const standing = await this.until((s) => !s.isUnpacking);
-      if (standing.trouble) { this.goOn = null; throw new Trouble(standing.trouble); }
-      return;
-    }
+    if (this.zipSent) return;
     this.view.waiting("Everything is here. Asking for the check.");
     await this.ask("POST", `/api/drafts/${this.release}/check`);
-  }
-
-  async until(isDone) {
-    for (;;) {
-      const standing = await this.ask("GET", `/api/drafts/${this.release}`);
-      if (isDone(standing)) return standing;
-      await new Promise((resolve) => { setTimeout(resolve, 1000); });
-    }
   }
 
   async ask(method, url, body) {

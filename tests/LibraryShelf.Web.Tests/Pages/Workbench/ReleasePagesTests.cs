@@ -1,3 +1,5 @@
+using LibraryShelf.Core.Intake;
+using LibraryShelf.Core.Data;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Packaging.CheckSheets;
@@ -43,7 +45,7 @@ public sealed class ReleasePagesTests
         await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r
             .SetProperty(x => x.State, ReleaseState.Draft).SetProperty(x => x.CheckAskedAt, DateTimeOffset.UnixEpoch)));
         page = await maker.PageAsync($"/workbench/releases/{id}");
-        Assert.Equal($"/workbench/releases/{id}/sheet", page.QuerySelector("[data-while=checking] a")!.GetAttribute("href"));
+        Assert.NotNull(page.QuerySelector("[data-far=checking]"));
         Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
     }
 
@@ -59,6 +61,46 @@ public sealed class ReleasePagesTests
         Assert.Contains("232 of 378 recordings measured. You may close this page", page.Body!.Words(), StringComparison.Ordinal);
         Assert.Equal(("232", "378"), (page.QuerySelector("progress")!.GetAttribute("value"), page.QuerySelector("progress")!.GetAttribute("max")));
         Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+
+        page = await maker.PressAndFollowAsync(page, "Stop the check");
+        Assert.Contains("The check of 1.0.0 was stopped. 232 of 378 recordings are measured, and that is kept", page.QuerySelector(".notice.must-fix")!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(Button(page, "Check the folder"));
+        Assert.Null(page.QuerySelector("[data-far]"));
+        Assert.Contains("Not checked", (await maker.PageAsync($"/workbench/releases/{id}/sheet")).QuerySelector(".empty")!.Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_unpacking_says_how_far_it_is_in_files_and_bytes_and_can_be_stopped()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        var upload = UploadDesk.NewId();
+        await host.WithDbAsync(db =>
+        {
+            db.Uploads.Add(new Upload { Id = upload, ReleaseId = id, Kind = UploadKind.Zip, Path = "kettle.zip", FinishedAt = DateTimeOffset.UnixEpoch });
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync($"/workbench/releases/{id}");
+        Assert.Equal("The zip has arrived and is being unpacked. You may close this page.", page.QuerySelector("[data-far=unpacking]")!.Words());
+        await host.WithDbAsync(db =>
+        {
+            db.WorkProgress.Add(new WorkProgress { Name = $"unpack:{upload}", Done = 12, Total = 40, DoneBytes = 300_000_000, TotalBytes = 1_200_000_000 });
+            return db.SaveChangesAsync();
+        });
+        foreach (var address in new[] { $"/workbench/releases/{id}/sheet", $"/workbench/releases/{id}" })
+        {
+            page = await maker.PageAsync(address);
+            Assert.Contains("12 of 40 files, 300 MB of 1.2 GB. You may close this page.", page.QuerySelector("[data-far=unpacking]")!.Words(), StringComparison.Ordinal);
+            Assert.Equal(("300000000", "1200000000"), (page.QuerySelector("progress[aria-label]:not([data-part])")!.GetAttribute("value"), page.QuerySelector("progress[aria-label]:not([data-part])")!.GetAttribute("max")));
+            Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+            Assert.NotNull(page.QuerySelector("[role=status][data-far-spoken]"));
+        }
+        Assert.Null(page.QuerySelectorAll("button").FirstOrDefault(b => b.Words() == "Check the folder"));
+
+        page = await maker.PressAndFollowAsync(page, "Stop, and keep the draft as it was");
+        Assert.Contains("The unpacking of kettle.zip was stopped at 12 of 40 files. The draft is as it was", page.QuerySelector(".notice.must-fix")!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.QuerySelector("[data-far]"));
     }
 
     [Fact]

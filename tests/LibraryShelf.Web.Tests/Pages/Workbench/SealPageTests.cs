@@ -1,3 +1,5 @@
+using LibraryShelf.Core.Sealing.Listening;
+using LibraryShelf.Core.Data;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
@@ -120,12 +122,29 @@ public sealed class SealPageTests
         await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Seal and publish 1.0.0", ("audience", "Members"), ("declares", "true"));
         await host.RunAsync<SealRelease, SealReleaseOutcome>(seal => seal.RunAsync(id, CancellationToken.None));
         var page = await maker.PageAsync($"/workbench/releases/{id}/seal");
-        Assert.Equal("sealed", page.QuerySelector("[data-wait]")!.GetAttribute("data-while"));
+        Assert.NotNull(page.QuerySelector("[data-far=publishing]"));
         Assert.Contains("is being put on the shelf", page.Body!.Words(), StringComparison.Ordinal);
         Assert.Empty(page.QuerySelectorAll("main form"));
 
         await RunSealJobAsync(host, id);
-        Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-wait]"));
+        page = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        Assert.Equal("reading", page.QuerySelector("[data-far]")!.GetAttribute("data-far"));
+        await FarAsync(host, $"digest:{await host.AskDbAsync(db => db.Archives.Where(a => a.ReleaseId == id).Select(a => a.Id).SingleAsync())}", bytes: 3_000_000_000);
+        Assert.Contains("1.5 GB of 3.0 GB", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=reading]")!.Words(), StringComparison.Ordinal);
+
+        await host.WithDbAsync(db => db.Archives.ExecuteUpdateAsync(a => a.SetProperty(x => x.Sha256, new string('a', 64))));
+        Assert.Contains("will be made in a moment", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
+        await FarAsync(host, $"listen:{id}", things: 80);
+        Assert.Contains("40 of 80 sounds", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
+        await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None));
+        Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far]"));
+
+        // Half of it is done.
+        static Task FarAsync(ShelfHost host, string name, long bytes = 0, int things = 0) => host.WithDbAsync(db =>
+        {
+            db.WorkProgress.Add(new WorkProgress { Name = name, Done = things / 2, Total = things, DoneBytes = bytes / 2, TotalBytes = bytes });
+            return db.SaveChangesAsync();
+        });
     }
 
     [Fact]

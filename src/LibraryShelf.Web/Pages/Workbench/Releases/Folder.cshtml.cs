@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
+using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
@@ -39,6 +40,39 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
             case AskForCheckOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile(T("The check was not begun."));
                 return await ShowFolderAsync(cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    public async Task<IActionResult> OnPostStopCheckAsync([FromServices] StopCheck stop, CancellationToken cancellationToken)
+    {
+        switch (await stop.RunAsync(Id, cancellationToken))
+        {
+            case StopCheckOutcome.Stopped:
+                return Redirect(AddressOf(StoryPage.Folder));
+            case StopCheckOutcome.NotRunning ended:
+                TempData["Said"] = ended.Message;
+                return Redirect(AddressOf(StoryPage.Sheet));
+            case StopCheckOutcome.ChangedMeanwhile:
+                Problems = FormProblems.ChangedMeanwhile(T("The check was not stopped."));
+                return await ShowFolderAsync(cancellationToken);
+            default:
+                return NotFound();
+        }
+    }
+
+    public async Task<IActionResult> OnPostStopUnpackingAsync([FromServices] StopUnpacking stop, [FromServices] JobChain chain, CancellationToken cancellationToken)
+    {
+        switch (await stop.RunAsync(Id, cancellationToken))
+        {
+            case StopUnpackingOutcome.Stopped stopped:
+                foreach (var upload in stopped.UploadIds)
+                    chain.UnpackSoon(upload);
+                return Redirect(AddressOf(StoryPage.Folder));
+            case StopUnpackingOutcome.NotRunning:
+                TempData["Said"] = T("No zip was being unpacked any more, so nothing was stopped. What the draft holds is below.");
+                return Redirect(AddressOf(StoryPage.Folder));
             default:
                 return NotFound();
         }

@@ -27,6 +27,9 @@ internal sealed class SealModel(
 
     public SealStanding Standing { get; private set; } = null!;
 
+    /// <summary>How far what goes on behind a sealed version is; null: nothing does.</summary>
+    public HowFar? Far => Standing.Archive is null ? null : FarWords.Behind(Story, Standing);
+
     public Task<IActionResult> OnGetAsync(CancellationToken cancellationToken) => ShowSealingAsync(cancellationToken);
 
     public Task<IActionResult> OnPostSealAsync([FromServices] AskForSeal ask, CancellationToken cancellationToken) =>

@@ -1,0 +1,46 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Comparing;
+using LibraryShelf.Core.Sealing;
+using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Words;
+
+namespace LibraryShelf.Web.Pages.Workbench;
+
+/// <summary>How far the workbench's long works are, in sentences.</summary>
+internal static class FarWords
+{
+    private static string Close => T("You may close this page.");
+
+    private static string GoesOn => T("You may close this page; it goes on without it.");
+
+    public static HowFar Unpacking(ReleaseStory story) => story.Unpacking is { Total: > 0 } at
+        ? new("unpacking", T($"The zip is being unpacked: {at.Done} of {Plural.Of(at.Total, "file")}, {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, Math.Max(1, at.TotalBytes), T("Unpacked so far"))
+        : new("unpacking", T("The zip has arrived and is being unpacked.") + " " + Close);
+
+    public static HowFar Checking(Release release) => new(
+        "checking", (release.CheckTotal > 0 ? T($"{release.CheckDone} of {Plural.Of(release.CheckTotal, "recording")} measured.") : T("The check begins.")) + " " + T("You may close this page; the sheet will be here."),
+        release.CheckDone, Math.Max(1, release.CheckTotal), T("Recordings measured"));
+
+    public static HowFar Comparing(ComparisonReading reading, string number)
+    {
+        var words = T($"{number} is being held against {reading.From!.Number}: recordings that differ are listened to side by side.");
+        return reading.Far is { Total: > 0 } far
+            ? new("comparing", words + " " + T($"{far.Done} of {Plural.Of(far.Total, "recording")} listened to.") + " " + GoesOn, far.Done, far.Total, T("Recordings listened to"))
+            : new("comparing", words + " " + GoesOn);
+    }
+
+    public static HowFar Sealing(string number) => new("sealing", T($"Version {number} is being sealed.") + " " + GoesOn);
+
+    /// <summary>What goes on behind a sealed version, the first of it; null: nothing does.</summary>
+    public static HowFar? Behind(ReleaseStory story, SealStanding standing) => standing switch
+    {
+        _ when story.IsPublishing => new("publishing", T($"Version {story.Release.Number} is being put on the shelf.") + " " + GoesOn),
+        { Archive: { Sha256: null, Trouble: null }, Reading: { TotalBytes: > 0 } at } => new(
+            "reading", T($"Its archive is being read through for its checksum: {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, at.TotalBytes, T("Read so far")),
+        { Archive: { Sha256: null, Trouble: null } } => new("reading", T("Its archive will be read through for its checksum.") + " " + Close),
+        { IsUnheard: true, Listening: { Total: > 0 } at } => new(
+            "listening", T($"What can be heard of it on its page is being made: {at.Done} of {Plural.Of(at.Total, "sound")}.") + " " + Close, at.Done, at.Total, T("Sounds made")),
+        { IsUnheard: true } => new("listening", T("What can be heard of it on its page will be made in a moment.") + " " + Close),
+        _ => null,
+    };
+}

@@ -1,0 +1,80 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
+using Microsoft.EntityFrameworkCore;
+using static LibraryShelf.Core.Tests.Checking.CheckBench;
+
+namespace LibraryShelf.Core.Tests.Checking;
+
+/// <summary>A check that its maker stops: what was measured is kept, and the folder is a draft without a sheet.</summary>
+public sealed class StopCheckTests
+{
+    [Fact]
+    public async Task What_was_measured_is_kept_and_the_next_check_measures_only_the_others()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", [.. Enumerable.Range(1, 40).Select(i => ($"{i}.wav", Wav((short)i, 900, -900)))]);
+        await bench.AskAsync(id);
+        var stops = 0;
+        bench.Store.Opening = _ =>
+        {
+            bench.Shelf.Clock.Advance(TimeSpan.FromSeconds(1));
+            if (bench.Store.Opened.Count >= 10 && Interlocked.Exchange(ref stops, 1) == 0)
+                Assert.IsType<StopCheckOutcome.Stopped>(bench.StopAsync(id).GetAwaiter().GetResult());
+        };
+        Assert.IsType<CheckReleaseOutcome.CalledOff>(await bench.RunAsync(id));
+        Assert.Equal(1, stops);
+
+        var release = await bench.ReleaseAsync(id);
+        Assert.Equal((ReleaseState.Draft, null, 40), (release.State, release.CheckAskedAt, release.CheckTotal));
+        Assert.Contains("The check of 1.0.0 was stopped.", release.Trouble, StringComparison.Ordinal);
+        Assert.Contains($"{release.CheckDone} of 40 recordings", release.Trouble, StringComparison.Ordinal);
+        Assert.Empty(await bench.SheetAsync(id));
+        await using var db = bench.Open();
+        var measured = await db.Measurements.CountAsync();
+        // At least what it said, and all that was begun on but what lies on the two threads.
+        Assert.InRange(measured, Math.Max(8, release.CheckDone), 39);
+
+        // Nothing is woken by a wish that is gone.
+        Assert.IsType<CheckReleaseOutcome.NothingToDo>(await bench.RunAsync(id));
+        var before = bench.Store.Opened.Count;
+        bench.Store.Opening = _ => { };
+        await bench.CheckAsync(id);
+        Assert.Equal(40 - measured, bench.Store.Opened.Count - before);
+        Assert.Null((await bench.ReleaseAsync(id)).Trouble);
+    }
+
+    [Fact]
+    public async Task One_that_waits_is_taken_back_and_one_that_ended_stays_ended()
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2, 3)));
+        Assert.IsType<StopCheckOutcome.NotRunning>(await bench.StopAsync(id));
+        await bench.AskAsync(id);
+        Assert.IsType<StopCheckOutcome.Stopped>(await bench.StopAsync(id));
+        Assert.Contains("Nothing was measured yet.", (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
+        Assert.IsType<CheckReleaseOutcome.NothingToDo>(await bench.RunAsync(id));
+
+        await bench.CheckAsync(id);
+        Assert.Contains("had ended before", Assert.IsType<StopCheckOutcome.NotRunning>(await bench.StopAsync(id)).Message, StringComparison.Ordinal);
+        Assert.Equal((ReleaseState.Checked, null), ((await bench.ReleaseAsync(id)).State, (await bench.ReleaseAsync(id)).Trouble));
+        Assert.IsType<StopCheckOutcome.NoSuchRelease>(await bench.StopAsync(id + 1));
+    }
+
+    [Fact]
+    public async Task Stopped_while_it_is_judged_no_sheet_is_written()
+    {
+        await using var bench = await MakeAsync();
+        var sfz = Text("<region> sample=A3.wav key=57");
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2, 3)), ("Jar.sfz", sfz));
+        await bench.AskAsync(id);
+        // The mapping is read when everything is measured.
+        bench.Store.Opening = hash =>
+        {
+            if (hash == Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(sfz)))
+                bench.StopAsync(id).GetAwaiter().GetResult();
+        };
+        Assert.IsType<CheckReleaseOutcome.FolderChanged>(await bench.RunAsync(id));
+        Assert.Empty(await bench.SheetAsync(id));
+        Assert.Contains("Its one recording is measured", (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
+    }
+}
