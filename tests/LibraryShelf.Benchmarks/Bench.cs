@@ -8,8 +8,9 @@ namespace LibraryShelf.Benchmarks;
 /// <param name="isShort">A tenth of the bytes and two rounds: to see that the benchmarks run, not for figures.</param>
 /// <param name="isKept">The folder stays, and what a benchmark finds in it that took long to make is used again.</param>
 /// <param name="sizes">How many of what it measures a benchmark takes; none: as many as it usually does.</param>
-/// <param name="isFilled">What takes long to make is made, and nothing is measured: for a later run, with a folder that is kept.</param>
-internal sealed class Bench(string folder, bool isShort, bool isKept, IReadOnlyList<int> sizes, bool isFilled) : IAsyncDisposable
+/// <param name="events">Of events that are counted again, only the last so many; null: all.</param>
+/// <param name="parts">Of a benchmark with several parts, those that are measured; none: all. "fill": nothing is, and what takes long to make is made for a later run.</param>
+internal sealed class Bench(string folder, bool isShort, bool isKept, IReadOnlyList<int> sizes, IReadOnlyList<string> parts, int? events) : IAsyncDisposable
 {
     private readonly List<Figure> figures = [];
     private readonly List<ProgramUnderTest> programs = [];
@@ -20,7 +21,9 @@ internal sealed class Bench(string folder, bool isShort, bool isKept, IReadOnlyL
 
     public IReadOnlyList<int> Sizes => sizes;
 
-    public bool IsFilled => isFilled;
+    public int? Events => events;
+
+    public bool Measures(string part) => parts.Count == 0 || parts.Contains(part);
 
     /// <summary>Rounds of a measurement whose rivals take turns.</summary>
     public int Rounds => isShort ? 2 : 5;
@@ -37,11 +40,12 @@ internal sealed class Bench(string folder, bool isShort, bool isKept, IReadOnlyL
     /// <param name="within">Where there is room; null: in the system's temporary folder.</param>
     /// <param name="keep">This folder instead, which stays; null: one of its own, which goes.</param>
     /// <param name="sizes">See above.</param>
-    /// <param name="isFilled">See above.</param>
-    public static Bench Open(bool isShort, string? within, string? keep, IReadOnlyList<int> sizes, bool isFilled) => new(
+    /// <param name="parts">See above.</param>
+    /// <param name="events">See above.</param>
+    public static Bench Open(bool isShort, string? within, string? keep, IReadOnlyList<int> sizes, IReadOnlyList<string> parts, int? events) => new(
         keep is not null ? Directory.CreateDirectory(keep).FullName
             : within is null ? Directory.CreateTempSubdirectory("shelf-bench-").FullName : Directory.CreateDirectory(Path.Combine(within, $"shelf-bench-{Environment.ProcessId}")).FullName,
-        isShort, keep is not null, sizes, isFilled);
+        isShort, keep is not null, sizes, parts, events);
 
     public string NewFolder(string name) => Directory.CreateDirectory(Path.Combine(folder, name)).FullName;
 

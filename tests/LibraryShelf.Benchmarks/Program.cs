@@ -36,7 +36,7 @@ if (wanted.Except(all.Keys, StringComparer.Ordinal).FirstOrDefault() is { } unkn
     Console.Error.WriteLine($"There is no benchmark \"{unknown}\". There are: {string.Join(", ", all.Keys)}.");
     return 2;
 }
-await using var bench = Bench.Open(args.Contains("--short"), Said("--in="), Said("--keep="), sizes.ConvertAll(s => int.Parse(s, CultureInfo.InvariantCulture)), args.Contains("--fill"));
+await using var bench = Bench.Open(args.Contains("--short"), Said("--in="), Said("--keep="), sizes.ConvertAll(s => int.Parse(s, CultureInfo.InvariantCulture)), Said("--parts=")?.Split(',') ?? [], Said("--events=") is { } most ? int.Parse(most, CultureInfo.InvariantCulture) : null);
 foreach (var (name, run) in all)
     if (wanted.Count == 0 || wanted.Contains(name))
         await run(bench);

@@ -54,6 +54,18 @@ internal sealed class ProgramUnderTest : IAsyncDisposable
         return process.TotalProcessorTime.TotalSeconds;
     }
 
+    /// <summary>Waits until it has done next to nothing for three seconds, two minutes at most.</summary>
+    public async Task RestAsync()
+    {
+        var begun = Stopwatch.GetTimestamp();
+        for (var still = 0; still < 3 && Stopwatch.GetElapsedTime(begun) < TimeSpan.FromMinutes(2);)
+        {
+            var before = CpuSeconds();
+            await Task.Delay(1000);
+            still = CpuSeconds() - before < 0.1 ? still + 1 : 0;
+        }
+    }
+
     /// <summary>By whoever started it, or else at the end of the run.</summary>
     public async ValueTask DisposeAsync()
     {

@@ -40,8 +40,8 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public bool IsMoney { get; set; }
 
     /// <summary>
-    /// What is read and written next lies all over the database, as when downloads are counted: SQLite then keeps more of its pages in memory. Makes no other
-    /// difference.
+    /// What is read and written next lies all over the database, as when downloads are counted: SQLite then keeps more of its pages in memory, and PostgreSQL
+    /// goes by its indexes. Makes no other difference.
     /// </summary>
     public bool IsWide { get; set; }
 

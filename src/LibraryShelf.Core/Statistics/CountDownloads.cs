@@ -56,7 +56,8 @@ public sealed class CountDownloads(ShelfDb db)
     /// <summary>Tallies, the marks of the days they change, and those of people who finished one, together.</summary>
     private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
     {
-        var touched = await CountAsync([.. page.ToLookup(e => e.DownloadId, StringComparer.Ordinal)], cancellationToken);
+        // By their names, as they stand in the indexes: what is asked for and written next then often lies on the page before it.
+        var touched = await CountAsync([.. page.GroupBy(e => e.DownloadId, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal)], cancellationToken);
         await TallyRows.WriteAsync(db, touched.Select(t => t.Tally), cancellationToken);
         var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
         changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Known is not null).Select(t => (t.Known!.Download, t.Tally.StartedAt!.Value))], cancellationToken));

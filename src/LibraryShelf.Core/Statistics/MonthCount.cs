@@ -2,6 +2,7 @@ using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using NodaTime.Text;
 
 namespace LibraryShelf.Core.Statistics;
 
@@ -63,8 +64,7 @@ internal static class CountedDay
         await db.SaveChangesAsync(cancellationToken);
         var month = day.ToYearMonth();
         await db.MonthCounts.Where(c => c.Month == month).ExecuteDeleteAsync(cancellationToken);
-        db.MonthCounts.AddRange(await OfAsync(db, month, cancellationToken));
-        await db.SaveChangesAsync(cancellationToken);
+        await AddUpAsync(db, month, cancellationToken);
     }
 
     /// <summary>Of all days, where these are to be made anew.</summary>
@@ -76,19 +76,15 @@ internal static class CountedDay
         await db.MonthCounts.ExecuteDeleteAsync(cancellationToken);
     }
 
-    private static async Task<List<MonthCount>> OfAsync(ShelfDb db, YearMonth month, CancellationToken cancellationToken)
+    /// <summary>In SQL that both databases speak: as entities, the few hundred rows of a month are written one by one, and with each day that is rolled up.</summary>
+    private static Task AddUpAsync(ShelfDb db, YearMonth month, CancellationToken cancellationToken)
     {
-        var (first, next) = (month.OnDayOfMonth(1), month.OnDayOfMonth(1).PlusMonths(1));
-        var sums = await db.DayCounts.Where(c => c.Day >= first && c.Day < next).GroupBy(c => new { c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By })
-            .Select(g => new
-            {
-                g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished), Ended = g.Sum(c => c.Ended),
-                Requests = g.Sum(c => c.Requests), Resumes = g.Sum(c => c.Resumes), Bytes = g.Sum(c => c.Bytes),
-            }).ToListAsync(cancellationToken);
-        return sums.ConvertAll(s => new MonthCount
-        {
-            Month = month, LibraryId = s.Key.LibraryId, ReleaseId = s.Key.ReleaseId, DropId = s.Key.DropId, Kind = s.Key.Kind, By = s.Key.By,
-            Started = s.Started, Finished = s.Finished, Ended = s.Ended, Requests = s.Requests, Resumes = s.Resumes, Bytes = s.Bytes,
-        });
+        var (name, first) = (YearMonthPattern.Iso.Format(month), month.OnDayOfMonth(1));
+        var (from, next) = (LocalDatePattern.Iso.Format(first), LocalDatePattern.Iso.Format(first.PlusMonths(1)));
+        return db.Database.ExecuteSqlAsync($"""
+            INSERT INTO "MonthCounts" ("Month", "LibraryId", "ReleaseId", "DropId", "Kind", "By", "Started", "Finished", "Ended", "Requests", "Resumes", "Bytes")
+            SELECT {name}, "LibraryId", "ReleaseId", "DropId", "Kind", "By", sum("Started"), sum("Finished"), sum("Ended"), sum("Requests"), sum("Resumes"), sum("Bytes")
+            FROM "DayCounts" WHERE "Day" >= {from} AND "Day" < {next} GROUP BY "LibraryId", "ReleaseId", "DropId", "Kind", "By"
+            """, cancellationToken);
     }
 }

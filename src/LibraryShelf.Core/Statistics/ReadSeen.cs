@@ -23,30 +23,37 @@ public sealed class ReadSeen(ShelfDb db)
     /// <param name="cancellationToken">Ends the reading.</param>
     internal async Task<(List<SeenOfBox> Rows, int All)> WithAllAsync(SightingKind kind, DayRange days, bool isByBox, int most, CancellationToken cancellationToken)
     {
-        var months = await MonthsAsync(days, cancellationToken);
-        var (name, from, to) = (kind.ToString(), YearMonthPattern.Iso.Format(months.First), YearMonthPattern.Iso.Format(months.Last));
-        // The days before these months, and those behind; none of them where there is no month.
-        var (first, begin) = (Iso(days.First), Iso(months.First > months.Last ? days.Last.PlusDays(1) : months.First.OnDayOfMonth(1)));
-        var (end, last) = (Iso(months.First > months.Last ? days.Last : months.Last.OnDayOfMonth(1).With(DateAdjusters.EndOfMonth)), Iso(days.Last));
+        var (first, last) = await MonthsAsync(days, cancellationToken);
+        var of = isByBox ? "\"Word\", \"LibraryId\"" : "\"Word\"";
+        var (values, parts) = (new List<object> { kind.ToString(), most }, new List<string>());
+        if (first > last)
+        {
+            Add("Sightings", "Day", Iso(days.First), Iso(days.Last));
+        }
+        else
+        {
+            Add("MonthSightings", "Month", YearMonthPattern.Iso.Format(first), YearMonthPattern.Iso.Format(last));
+            var (begin, end) = (first.OnDayOfMonth(1), last.OnDayOfMonth(1).With(DateAdjusters.EndOfMonth));
+            if (days.First < begin)
+                Add("Sightings", "Day", Iso(days.First), Iso(begin.PlusDays(-1)));
+            if (end < days.Last)
+                Add("Sightings", "Day", Iso(end.PlusDays(1)), Iso(days.Last));
+        }
         // In SQL that both databases speak. Each part is added up in the order of its index, and how many there are is asked of what came out: as a window over it it takes four times as long.
-        var rows = await (isByBox
-            ? db.Database.SqlQuery<SeenOfBox>($"""
-                WITH parts AS (
-                    SELECT "Word", "LibraryId", sum("Times") AS "Times" FROM "MonthSightings" WHERE "Kind" = {name} AND "Month" >= {from} AND "Month" <= {to} GROUP BY "Word", "LibraryId"
-                    UNION ALL SELECT "Word", "LibraryId", sum("Times") FROM "Sightings" WHERE "Kind" = {name} AND "Day" >= {first} AND "Day" < {begin} GROUP BY "Word", "LibraryId"
-                    UNION ALL SELECT "Word", "LibraryId", sum("Times") FROM "Sightings" WHERE "Kind" = {name} AND "Day" > {end} AND "Day" <= {last} GROUP BY "Word", "LibraryId"
-                ), words AS MATERIALIZED (SELECT "Word", "LibraryId", sum("Times") AS "Times" FROM parts GROUP BY "Word", "LibraryId")
-                SELECT "Word", "LibraryId", CAST("Times" AS INTEGER) AS "Times", CAST((SELECT count(*) FROM words) AS INTEGER) AS "All" FROM words ORDER BY words."Times" DESC, "Word", "LibraryId" LIMIT {most}
-                """)
-            : db.Database.SqlQuery<SeenOfBox>($"""
-                WITH parts AS (
-                    SELECT "Word", sum("Times") AS "Times" FROM "MonthSightings" WHERE "Kind" = {name} AND "Month" >= {from} AND "Month" <= {to} GROUP BY "Word"
-                    UNION ALL SELECT "Word", sum("Times") FROM "Sightings" WHERE "Kind" = {name} AND "Day" >= {first} AND "Day" < {begin} GROUP BY "Word"
-                    UNION ALL SELECT "Word", sum("Times") FROM "Sightings" WHERE "Kind" = {name} AND "Day" > {end} AND "Day" <= {last} GROUP BY "Word"
-                ), words AS MATERIALIZED (SELECT "Word", sum("Times") AS "Times" FROM parts GROUP BY "Word")
-                SELECT "Word", CAST(0 AS BIGINT) AS "LibraryId", CAST("Times" AS INTEGER) AS "Times", CAST((SELECT count(*) FROM words) AS INTEGER) AS "All" FROM words ORDER BY words."Times" DESC, "Word" LIMIT {most}
-                """)).ToListAsync(cancellationToken);
+        var added = parts.Count == 1 ? parts[0] : $"SELECT {of}, sum(\"Times\") AS \"Times\" FROM ({string.Join(" UNION ALL ", parts)}) AS parts GROUP BY {of}";
+        var sql = $$"""
+            WITH words AS MATERIALIZED ({{added}})
+            SELECT "Word", {{(isByBox ? "" : "CAST(0 AS BIGINT) AS ")}}"LibraryId", CAST("Times" AS INTEGER) AS "Times", CAST((SELECT count(*) FROM words) AS INTEGER) AS "All"
+            FROM words ORDER BY words."Times" DESC, {{of}} LIMIT {1}
+            """;
+        var rows = await db.Database.SqlQueryRaw<SeenOfBox>(sql, [.. values]).ToListAsync(cancellationToken);
         return (rows, rows.Count == 0 ? 0 : rows[0].All);
+
+        void Add(string table, string when, string from, string to)
+        {
+            parts.Add($"SELECT {of}, CAST(sum(\"Times\") AS INTEGER) AS \"Times\" FROM \"{table}\" WHERE \"Kind\" = {{0}} AND \"{when}\" >= {{{values.Count}}} AND \"{when}\" <= {{{values.Count + 1}}} GROUP BY {of}");
+            values.AddRange([from, to]);
+        }
     }
 
     /// <summary>Whole ones, and those at either end of which nothing was seen outside of the days, as of the month that runs.</summary>

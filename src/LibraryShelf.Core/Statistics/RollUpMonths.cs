@@ -58,15 +58,21 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
                       where t.StartedAt >= @from && t.StartedAt < to
                       join d in db.Downloads on t.DownloadId equals d.Id
                       where d.PersonId != null && d.Why != MayDownloadWhy.Maker
-                      select new { d.LibraryId, d.PersonId, d.DropId };
-        // A month fetched as one archive is none of one library's: its row names that of its first version.
-        var each = await started.Where(s => s.DropId == null).GroupBy(s => s.LibraryId).Select(g => new { LibraryId = g.Key, People = g.Select(s => s.PersonId).Distinct().Count() }).ToListAsync(cancellationToken);
-        var all = await started.Select(s => s.PersonId).Distinct().CountAsync(cancellationToken);
+                      // A month fetched as one archive is none of one library's: its row names that of its first version.
+                      select new { LibraryId = d.DropId == null ? d.LibraryId : 0, Person = d.PersonId!.Value };
+        // Once for both figures: going from a tally to its download takes longest.
+        var (all, each) = (new HashSet<long>(), new Dictionary<long, int>());
+        await foreach (var one in started.Distinct().AsAsyncEnumerable().WithCancellation(cancellationToken))
+        {
+            all.Add(one.Person);
+            if (one.LibraryId != 0)
+                each[one.LibraryId] = each.GetValueOrDefault(one.LibraryId) + 1;
+        }
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.MonthPeople.Where(p => p.Month == month).ExecuteDeleteAsync(cancellationToken);
-        db.MonthPeople.Add(new MonthPeople { Month = month, SignedIn = all, Mark = mark, RolledAt = now });
-        db.MonthPeople.AddRange(each.Select(e => new MonthPeople { Month = month, LibraryId = e.LibraryId, SignedIn = e.People }));
+        db.MonthPeople.Add(new MonthPeople { Month = month, SignedIn = all.Count, Mark = mark, RolledAt = now });
+        db.MonthPeople.AddRange(each.Select(e => new MonthPeople { Month = month, LibraryId = e.Key, SignedIn = e.Value }));
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();

@@ -22,6 +22,8 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
 {
     public const int Boxes = 60, Versions = 4, People = 20_000, Days = 1826;
     private const int KeptDays = 396, Piece = 500_000;
+    /// <summary>Of one download; its ids begin behind a multiple of it, so that ids are left out between those of a download and the next one's.</summary>
+    public const int MostEvents = 4;
     /// <summary>An event says no more (docs/counting.md).</summary>
     public const long Stretch = 16 << 20;
 
@@ -126,6 +128,10 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
             await db.SaveChangesAsync();
             db.ChangeTracker.Clear();
         }
+        await RunAsync("""
+            INSERT INTO "MonthSightings" ("Kind", "Month", "LibraryId", "Word", "Times")
+            SELECT "Kind", substr("Day", 1, 7), "LibraryId", "Word", sum("Times") FROM "Sightings" GROUP BY "Kind", substr("Day", 1, 7), "LibraryId", "Word"
+            """);
     }
 
     /// <summary>
@@ -172,8 +178,8 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
             """);
     }
 
-    /// <summary>Ids are left out between those of a download and the next one's. An event came each minute.</summary>
-    private const int MostEvents = 4, EachMs = 60_000;
+    /// <summary>An event came each minute.</summary>
+    private const int EachMs = 60_000;
 
     private Task RunAsync(string sql) => db.Database.ExecuteSqlRawAsync(sql.Replace("{", "{{", StringComparison.Ordinal).Replace("}", "}}", StringComparison.Ordinal));
 }

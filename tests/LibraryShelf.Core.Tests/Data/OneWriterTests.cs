@@ -54,6 +54,26 @@ public sealed class OneWriterTests
         Assert.Equal(Writers * Turns, (await end.Libraries.SingleAsync()).Revision);
     }
 
+    /// <summary>Only of that transaction: the connection goes back to its pool as it came.</summary>
+    [Fact]
+    [Trait("Database", "postgres")]
+    public async Task What_goes_all_over_the_database_goes_by_indexes_and_by_one_program()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using var db = shelf.Open();
+        var usual = await SaidAsync();
+        Assert.NotEqual("1.1 0 off", usual);
+        db.IsWide = true;
+        await using (await db.Database.BeginTransactionAsync())
+            Assert.Equal("1.1 0 off", await SaidAsync());
+        db.IsWide = false;
+        await using (await db.Database.BeginTransactionAsync())
+            Assert.Equal(usual, await SaidAsync());
+
+        Task<string> SaidAsync() => db.Database.SqlQuery<string>(
+            $"""SELECT concat_ws(' ', current_setting('random_page_cost'), current_setting('max_parallel_workers_per_gather'), current_setting('jit')) AS "Value" """).SingleAsync();
+    }
+
     [Fact]
     public async Task Events_become_visible_in_the_order_of_their_ids_so_none_is_passed_over()
     {
