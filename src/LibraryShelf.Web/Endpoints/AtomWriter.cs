@@ -36,7 +36,7 @@ internal static class AtomWriter
         var isWithdrawn = entry.WithdrawnAt is not null;
         xml.WriteStartElement("entry", Atom);
         Text(xml, "id", $"urn:uuid:{entry.Id}");
-        Text(xml, "title", $"{entry.Library} {entry.Number}{(isWithdrawn ? " (withdrawn)" : "")}");
+        Text(xml, "title", isWithdrawn ? T($"{entry.Library} {entry.Number} (withdrawn)") : $"{entry.Library} {entry.Number}");
         Text(xml, "published", Instant(entry.PublishedAt));
         Text(xml, "updated", Instant(entry.UpdatedAt));
         Link(xml, "alternate", "text/html", $"{home}/boxes/{entry.Slug}#v{Uri.EscapeDataString(entry.Number)}");
@@ -54,7 +54,7 @@ internal static class AtomWriter
     {
         using var html = new StringWriter();
         if (entry.WithdrawnAt is not null)
-            html.Write($"<p>Withdrawn: {WebUtility.HtmlEncode(entry.WithdrawnBecause)}</p>");
+            html.Write($"<p>{WebUtility.HtmlEncode(T($"Withdrawn: {entry.WithdrawnBecause}"))}</p>");
         MarkdownView.Render(entry.Notes).WriteTo(html, System.Text.Encodings.Web.HtmlEncoder.Default);
         return html.ToString();
     }

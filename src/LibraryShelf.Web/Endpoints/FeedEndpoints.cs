@@ -37,7 +37,7 @@ internal static class FeedEndpoints
         HttpContext context, [FromServices] ReadShelf read, [FromServices] PublicAddress address, CancellationToken cancellationToken)
     {
         if (address.ForMail(context.Request) is not { } home)
-            return Results.Text(T("There is no sitemap while the shelf is not told its own address. Set Shelf:PublicUrl.\n"), statusCode: StatusCodes.Status404NotFound);
+            return Results.Text(T("There is no sitemap while the shelf is not told its own address. Set Shelf:PublicUrl.") + "\n", statusCode: StatusCodes.Status404NotFound);
         var shelf = await read.RunAsync(new ShelfWish(), cancellationToken);
         return Cached(context, SitemapWriter.Write(home, shelf.Boxes), "application/xml; charset=utf-8", null);
     }

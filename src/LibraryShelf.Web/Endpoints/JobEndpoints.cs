@@ -15,7 +15,7 @@ internal static class JobEndpoints
         var options = new DashboardOptions
         {
             AppPath = "/workbench/jobs",
-            DashboardTitle = "Queue",
+            DashboardTitle = T("Queue"),
             DisplayStorageConnectionString = false,
             IsReadOnlyFunc = _ => true,
             DarkModeEnabled = true,

@@ -20,7 +20,7 @@ internal static class NumbersEndpoints
             Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), int.MaxValue, cancellationToken))));
         numbers.MapGet("/versions", async (HttpResponse response, string? library, string? from, string? to, [FromServices] ReadVersionShares read, CancellationToken cancellationToken) =>
             await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken) is var shares
-                && IsAnother(library, shares.Box) ? NoSuchLibrary(response, library, T(" that has a version out")) : Say(response, NumbersJson.Of(shares)));
+                && IsAnother(library, shares.Box) ? NoSuchLibrary(response, T($"No library that has a version out has the slug “{library}” on this shelf.")) : Say(response, NumbersJson.Of(shares)));
         numbers.MapGet("/members", async (HttpResponse response, string? from, string? to, [FromServices] ReadMemberNumbers read, CancellationToken cancellationToken) =>
             Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
         numbers.MapGet("/drops", async (HttpResponse response, string? from, string? to, [FromServices] ReadDropUptakes read, CancellationToken cancellationToken) =>
@@ -33,7 +33,7 @@ internal static class NumbersEndpoints
     {
         var numbers = await read.RunAsync(library, today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken);
         if (IsAnother(library, numbers.Chosen))
-            return NoSuchLibrary(response, library);
+            return NoSuchLibrary(response, T($"No library has the slug “{library}” on this shelf."));
         var answers = numbers.Chosen is null ? await seen.RunAsync(SightingKind.Answer, numbers.Range, int.MaxValue, cancellationToken) : null;
         return Say(response, NumbersJson.Of(numbers, readLines.RunAsync(library, _ => numbers.Range, cancellationToken), answers));
     }
@@ -42,11 +42,11 @@ internal static class NumbersEndpoints
     private static bool IsAnother(string? asked, NumbersBox? chosen) => !string.IsNullOrEmpty(asked) && asked != chosen?.Slug;
 
     /// <summary>RFC 9457.</summary>
-    private static IResult NoSuchLibrary(HttpResponse response, string? asked, string which = "")
+    private static IResult NoSuchLibrary(HttpResponse response, string what)
     {
         response.Headers.CacheControl = "no-store";
         return Results.Problem(
-            statusCode: StatusCodes.Status404NotFound, title: T("No such library"), detail: T($"No library{which} has the slug “{asked}” on this shelf. Slugs stand in /api/numbers/libraries."));
+            statusCode: StatusCodes.Status404NotFound, title: T("No such library"), detail: what + " " + T("Slugs stand in /api/numbers/libraries."));
     }
 
     private static IResult Say<T>(HttpResponse response, T figures)

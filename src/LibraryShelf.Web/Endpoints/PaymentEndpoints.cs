@@ -20,19 +20,19 @@ internal static class PaymentEndpoints
     private static async Task<IResult> TakeAsync(HttpRequest request, IPayments payments, MessageDesk desk, TimeProvider clock)
     {
         if (await ReadAsync(request) is not { } body)
-            return Results.Text(T("This message is longer than any the payment provider sends. It was not read."), statusCode: StatusCodes.Status400BadRequest);
+            return Results.Text("This message is longer than any the payment provider sends. It was not read.", statusCode: StatusCodes.Status400BadRequest);
         var signature = request.Headers["Stripe-Signature"];
         switch (payments.ReadMessage(body, signature.Count == 1 ? signature[0] : null))
         {
             case ProviderMessage.NotTheirs:
                 return Results.Text(
-                    T("The signature is not the payment provider’s, or the message is more than five minutes old. Nothing was done."), statusCode: StatusCodes.Status400BadRequest);
+                    "The signature is not the payment provider’s, or the message is more than five minutes old. Nothing was done.", statusCode: StatusCodes.Status400BadRequest);
             case ProviderMessage.Unreadable:
-                return Results.Text(T("This is no message as the payment provider documents them. Nothing was done."), statusCode: StatusCodes.Status400BadRequest);
+                return Results.Text("This is no message as the payment provider documents them. Nothing was done.", statusCode: StatusCodes.Status400BadRequest);
             case ProviderMessage.LookAgain message:
                 return await desk.KeepAsync(Row(message, clock.GetUtcNow()))
-                    ? Results.Text(T("Kept."))
-                    : Results.Text(T("The message could not be kept just now. Send it again."), statusCode: StatusCodes.Status503ServiceUnavailable);
+                    ? Results.Text("Kept.")
+                    : Results.Text("The message could not be kept just now. Send it again.", statusCode: StatusCodes.Status503ServiceUnavailable);
             default:
                 throw new InvalidOperationException("A message is believed or it is not.");
         }

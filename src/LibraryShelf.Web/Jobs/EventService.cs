@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Threading.Channels;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Downloads;
@@ -80,8 +79,10 @@ internal sealed class EventService(
         }
     }
 
-    internal static string LostWords(long pieces) => T($"{pieces:N0} {(pieces == 1 ? T("piece of a download was") : T("pieces of downloads were"))} handed over and not counted: the database stood still for too long. No download was stopped, and all else is counted. ")
-        + T("A download that was under way then may stay at “started” though it was finished. Nothing can be made up for, but whoever runs the server should look in the shelf’s log, and at its disk, for why the database stood still.");
+    internal static string LostWords(long pieces) => (pieces == 1
+            ? T("1 piece of a download was handed over and not counted: the database stood still for too long. No download was stopped, and all else is counted.")
+            : T($"{pieces:N0} pieces of downloads were handed over and not counted: the database stood still for too long. No download was stopped, and all else is counted."))
+        + " " + T("A download that was under way then may stay at “started” though it was finished. Nothing can be made up for, but whoever runs the server should look in the shelf’s log, and at its disk, for why the database stood still.");
 
     private async Task WakeCountAsync(CancellationToken stoppingToken)
     {

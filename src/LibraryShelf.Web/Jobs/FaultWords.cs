@@ -1,6 +1,6 @@
-using System.Globalization;
 using Hangfire.Common;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Drops;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Jobs;
@@ -37,18 +37,18 @@ internal sealed class FaultWords(ShelfDb db)
 
     private async Task<string> ReleaseAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Releases.Where(r => r.Id == id).Select(r => r.Library.Title + " " + r.Number)
-            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : "a release";
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : T("a release");
 
     private async Task<string> DropAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Drops.FirstOrDefaultAsync(d => d.Id == id, cancellationToken) is { } drop
-            ? T($"the drop of {drop.Month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture)}") : "a drop";
+            ? T($"the drop of {DropWhen.Name(drop.Month)}") : T("a drop");
 
     private async Task<string> ArchiveAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Archives.Where(a => a.Id == id).Select(a => a.FileName)
-            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : "an archive";
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : T("an archive");
 
     private async Task<string> ZipAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is string id && await db.Uploads.Where(u => u.Id == id)
             .Join(db.Releases, u => u.ReleaseId, r => r.Id, (u, r) => r.Library.Title + " " + r.Number)
-            .FirstOrDefaultAsync(cancellationToken) is { } name ? T($"the zip sent for {name}") : "a zip";
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? T($"the zip sent for {name}") : T("a zip");
 }

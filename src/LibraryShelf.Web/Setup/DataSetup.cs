@@ -82,7 +82,7 @@ internal static partial class DataSetup
         }
         catch (OptionsValidationException bad)
         {
-            return T("A setting is of no use, and nothing was changed. ") + string.Join(' ', bad.Failures);
+            return T("A setting is of no use, and nothing was changed.") + " " + string.Join(' ', bad.Failures);
         }
     }
 

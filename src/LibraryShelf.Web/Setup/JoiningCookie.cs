@@ -30,5 +30,5 @@ internal static class JoiningCookie
         Path = request.PathBase + "/join", HttpOnly = true, SameSite = SameSiteMode.Lax, MaxAge = keptFor, IsEssential = true,
     };
 
-    private static string HashOf(string token) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(T("the browser that joins ") + token)));
+    private static string HashOf(string token) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes("the browser that joins " + token)));
 }

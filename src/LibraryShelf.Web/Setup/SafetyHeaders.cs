@@ -10,7 +10,7 @@ namespace LibraryShelf.Web.Setup;
 internal sealed class SafetyHeaders(IOptions<ShelfSettings> settings) : IStartupFilter
 {
     /// <summary>Under this key a page says, in the request's items, where its form may lead besides home: to the payment page.</summary>
-    public static string FormsMayLeadTo => T("forms may lead to");
+    public const string FormsMayLeadTo = nameof(FormsMayLeadTo);
 
     /// <summary>Under this key a page says that its answer is a mail as mail programs show it, with its style inside.</summary>
     public const string IsMail = "is mail";

@@ -30,13 +30,13 @@ internal sealed class UploadTokenHandler(
             {
                 _isPutOff = true;
                 RateLimits.SayWhen(Response, lease);
-                return AuthenticateResult.Fail(T("Too many wrong tokens came from this network."));
+                return AuthenticateResult.Fail("Too many wrong tokens came from this network.");
             }
         }
         if (await find.RunAsync(header[Prefix.Length..].Trim(), Context.RequestAborted) is not var (tokenId, use))
         {
             wrong.Note(network);
-            return AuthenticateResult.Fail(T("The token is unknown or revoked."));
+            return AuthenticateResult.Fail("The token is unknown or revoked.");
         }
         var claim = new Claim(use == TokenUse.Send ? Policies.UploadTokenClaim : Policies.NumbersTokenClaim, tokenId.ToString(CultureInfo.InvariantCulture));
         var identity = new ClaimsIdentity([claim], Scheme.Name);

@@ -119,7 +119,7 @@ internal sealed class ArchiveBody(ArchiveLayout layout, IBlobStore blobs, Handov
     private static async ValueTask<int> ReadAsync(SafeFileHandle? file, Stream? stream, long offset, Memory<byte> into, CancellationToken cancellationToken)
     {
         var read = file is not null ? await RandomAccess.ReadAsync(file, into, offset, cancellationToken) : await stream!.ReadAsync(into, cancellationToken);
-        return read > 0 ? read : throw new InvalidDataException(T("A blob is shorter than it was when its release was sealed."));
+        return read > 0 ? read : throw new InvalidDataException("A blob is shorter than it was when its release was sealed.");
     }
 
     /// <returns>False: the client went away meanwhile.</returns>

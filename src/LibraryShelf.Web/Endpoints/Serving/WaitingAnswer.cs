@@ -23,8 +23,9 @@ internal static class WaitingAnswer
         response.StatusCode = StatusCodes.Status503ServiceUnavailable;
         response.Headers.RetryAfter = waits.AskAgain.TotalSeconds.ToString("0", CultureInfo.InvariantCulture);
         response.ContentType = "text/plain; charset=utf-8";
-        return response.WriteAsync(T($"Many people are downloading at this moment. You are number {waits.Place} in the queue{(waits.About is { } about ? ": " + Spans.About(about) : "")}. "
-            + $"Ask again in {waits.AskAgain.TotalSeconds:0} seconds; your place is kept for {DownloadTurns.PlaceKept.TotalMinutes:0} minutes.\n"), context.RequestAborted);
+        var place = waits.About is { } about ? T($"You are number {waits.Place} in the queue: {Spans.About(about)}.") : T($"You are number {waits.Place} in the queue.");
+        var again = T($"Ask again in {waits.AskAgain.TotalSeconds:0} seconds; your place is kept for {DownloadTurns.PlaceKept.TotalMinutes:0} minutes.");
+        return response.WriteAsync($"{T("Many people are downloading at this moment.")} {place} {again}\n", context.RequestAborted);
     }
 
     /// <summary>Who asks for a part resumes or fetches in parts, and could do nothing with a page.</summary>

@@ -193,7 +193,7 @@ internal sealed class DropModel(ReadDrop read, ShowLetter show, JobChain jobs) :
         {
             case DropOutcome.Done { DueId: { } due }:
                 jobs.DropSoon(due);
-                return Said(done + T(" Its hour is past, so it waits for you to say that it goes out."), section);
+                return Said(done + " " + T("Its hour is past, so it waits for you to say that it goes out."), section);
             case DropOutcome.Done:
                 return Said(done, section);
             case DropOutcome.Missing:

@@ -97,7 +97,8 @@ internal sealed class ImportModel(ReadImports readImports, PublicAddress address
     {
         var said = T($"{Plural.Opening(brought.New, "person")} new here, {Plural.InWords(brought.Memberships, "membership")} given. Everyone who got something new is sent one mail.");
         if (brought.Nothing > 0)
-            said += T($" For {Plural.Of(brought.Nothing, "line")} there was nothing new.");
-        return brought.Left > 0 ? said + T($" {Plural.Opening(brought.Left, "line")} with a fault {(brought.Left == 1 ? T("was") : T("were"))} left out.") : said;
+            said += " " + T($"For {Plural.Of(brought.Nothing, "line")} there was nothing new.");
+        var left = Plural.Opening(brought.Left, "line");
+        return brought.Left == 0 ? said : said + " " + (brought.Left == 1 ? T($"{left} with a fault was left out.") : T($"{left} with a fault were left out."));
     }
 }

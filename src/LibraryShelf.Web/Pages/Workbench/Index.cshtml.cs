@@ -42,8 +42,8 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         get
         {
             var onShelf = Libraries.Count(l => l.OnShelf is not null);
-            var standing = onShelf == Libraries.Count ? "" : onShelf == 0 ? T(", none on the shelf yet") : T($", {onShelf} of them on the shelf");
-            return $"{Plural.Opening(Libraries.Count, "library")}{standing}.";
+            var all = Plural.Opening(Libraries.Count, "library");
+            return onShelf == Libraries.Count ? $"{all}." : onShelf == 0 ? T($"{all}, none on the shelf yet.") : T($"{all}, {onShelf} of them on the shelf.");
         }
     }
 

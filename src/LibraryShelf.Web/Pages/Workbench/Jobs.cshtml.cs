@@ -60,7 +60,7 @@ internal sealed record JobLine(ListedJob Job, JobRun? Last, DateTimeOffset? Next
     public static string Took(JobRun run) => (run.EndedAt!.Value - run.StartedAt) switch
     {
         { TotalSeconds: < 1 } => T("less than a second"),
-        { TotalMinutes: < 2 } span => $"{span.TotalSeconds:0} s",
-        var span => $"{span.TotalMinutes:0} min",
+        { TotalMinutes: < 2 } span => T($"{span.TotalSeconds:0} s"),
+        var span => T($"{span.TotalMinutes:0} min"),
     };
 }

@@ -11,7 +11,7 @@ internal static partial class MailText
 {
     /// <summary>Its own, or what it will be about once it is composed.</summary>
     public static string Subject(string subject, MailKind kind) =>
-        subject.Length > 0 ? subject : T($"About {LetterKinds.Find(kind)?.Title ?? "the shelf"}; written when it is sent");
+        subject.Length > 0 ? subject : T($"About {LetterKinds.Find(kind)?.Title ?? T("the shelf")}; written when it is sent");
 
     /// <summary>What became of a mail that was to be tried again.</summary>
     public static string TriedAgain(TryMailAgainOutcome outcome) => outcome switch

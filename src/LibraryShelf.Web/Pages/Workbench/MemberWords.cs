@@ -16,37 +16,37 @@ internal static class MemberWords
     /// <summary>For the links above the list: "12 paying".</summary>
     public static string Of(MemberState state) => state switch
     {
-        MemberState.Paying => "paying",
-        MemberState.Grace => "payment failed",
-        MemberState.Leaving => "leaving",
-        MemberState.Paused => "paused",
-        MemberState.ByHand => "by hand",
-        MemberState.Left => "left",
-        _ => "no members",
+        MemberState.Paying => T("paying"),
+        MemberState.Grace => T("payment failed"),
+        MemberState.Leaving => T("leaving"),
+        MemberState.Paused => T("paused"),
+        MemberState.ByHand => T("by hand"),
+        MemberState.Left => T("left"),
+        _ => T("no members"),
     };
 
     /// <summary>"pays £6.00 each month", "by hand, no end", "leaving, until 3 Dec 2026"; both where both hold.</summary>
     public static string State(MemberLine line, DateTimeZone zone, DateTimeOffset now)
     {
-        var byHand = line.ByHand?.IsActiveAt(now) == true ? T($"by hand, {(line.ByHand.Until is { } until ? "until " + LastDay(until, zone) : T("no end"))}") : null;
+        var byHand = line.ByHand?.IsActiveAt(now) != true ? null : line.ByHand.Until is { } until ? T($"by hand, until {LastDay(until, zone)}") : T("by hand, no end");
         var words = line.State switch
         {
-            MemberState.Paying => $"pays{PlanWords(line.Plan)}",
+            MemberState.Paying => line.Plan is { } plan ? T($"pays {PlanWords(plan)}") : T("pays"),
             MemberState.Grace => T($"payment failed, open until {LastDay(line.Paid!.ActiveUntil, zone)}"),
             MemberState.Leaving => T($"leaving, until {LastDay(line.Paid!.ActiveUntil, zone)}"),
             MemberState.Paused => T($"paused, open until {LastDay(line.Paid!.ActiveUntil, zone)}"),
             MemberState.ByHand => byHand!,
-            MemberState.Left => $"left{(line.Stretch?.Until is { } left && left <= now ? " on " + Dates.ShortDay(left, zone) : "")}",
-            _ => line.Stretch is { } coming ? T($"by hand, from {Dates.ShortDay(coming.From, zone)}") : "no member",
+            MemberState.Left => line.Stretch?.Until is { } left && left <= now ? T($"left on {Dates.ShortDay(left, zone)}") : T("left"),
+            _ => line.Stretch is { } coming ? T($"by hand, from {Dates.ShortDay(coming.From, zone)}") : T("no member"),
         };
-        return line.State < MemberState.ByHand && byHand is not null ? $"{words}; besides {byHand}" : words;
+        return line.State < MemberState.ByHand && byHand is not null ? T($"{words}; besides {byHand}") : words;
     }
 
     /// <summary>The last day that counts: the end itself is the first instant after it.</summary>
     public static string LastDay(DateTimeOffset until, DateTimeZone zone) => Dates.ShortDay(until.AddMilliseconds(-1), zone);
 
-    /// <summary>" £6.00 each month"; "" when the plan is not known here.</summary>
-    public static string PlanWords(Plan? plan) => plan is null ? "" : $" {Money.Of(plan.Minor, plan.Currency)} each {(plan.Months == 12 ? T("year") : T("month"))}";
+    /// <summary>"£6.00 each month".</summary>
+    public static string PlanWords(Plan plan) => plan.Months == 12 ? T($"{Money.Of(plan.Minor, plan.Currency)} each year") : T($"{Money.Of(plan.Minor, plan.Currency)} each month");
 
     public static string Standing(MemberPays pays, DateTimeZone zone) => pays.Standing switch
     {
@@ -61,16 +61,17 @@ internal static class MemberWords
     /// <summary>"paid", "£2.00 of it paid back", "paid back on 3 Dec 2026: its month is taken back".</summary>
     public static string Payment(Payment payment, DateTimeZone zone) => payment switch
     {
-        { IsDisputeLost: true, TakenBackAt: { } lost } => T($"dispute lost on {Dates.ShortDay(lost, zone)}: its {Months(payment)} taken back"),
-        { TakenBackAt: { } back } => T($"paid back on {Dates.ShortDay(back, zone)}: its {Months(payment)} taken back"),
-        { RefundedMinor: > 0 } => T($"{Money.Of(payment.RefundedMinor, payment.Currency)} of it paid back; its {(payment.Months == 12 ? T("months stay") : T("month stays"))}"),
+        { IsDisputeLost: true, TakenBackAt: { } lost, Months: 12 } => T($"dispute lost on {Dates.ShortDay(lost, zone)}: its months are taken back"),
+        { IsDisputeLost: true, TakenBackAt: { } lost } => T($"dispute lost on {Dates.ShortDay(lost, zone)}: its month is taken back"),
+        { TakenBackAt: { } back, Months: 12 } => T($"paid back on {Dates.ShortDay(back, zone)}: its months are taken back"),
+        { TakenBackAt: { } back } => T($"paid back on {Dates.ShortDay(back, zone)}: its month is taken back"),
+        { RefundedMinor: > 0, Months: 12 } => T($"{Money.Of(payment.RefundedMinor, payment.Currency)} of it paid back; its months stay"),
+        { RefundedMinor: > 0 } => T($"{Money.Of(payment.RefundedMinor, payment.Currency)} of it paid back; its month stays"),
         { Minor: 0 } => T("settled without money"),
-        _ => "paid",
+        _ => T("paid"),
     };
 
     public static long LeftOf(Payment payment) => payment.IsDisputeLost ? 0 : payment.Minor - payment.RefundedMinor;
-
-    private static string Months(Payment payment) => payment.Months == 12 ? "months are" : "month is";
 
     /// <summary>"2026-03".</summary>
     public static string Month(YearMonth month) => month.ToString("uuuu-MM", CultureInfo.InvariantCulture);
@@ -79,7 +80,7 @@ internal static class MemberWords
     public static string Why(MemberVersion version) => version.Why switch
     {
         MayDownloadWhy.Free => T("free for everyone"),
-        MayDownloadWhy.PaidMonth => $"{(version.IsMonthGiven ? T("given") : T("paid"))} month {Month(version.Month!.Value)}",
+        MayDownloadWhy.PaidMonth => version.IsMonthGiven ? T($"given month {Month(version.Month!.Value)}") : T($"paid month {Month(version.Month!.Value)}"),
         MayDownloadWhy.Member => T("a member now"),
         MayDownloadWhy.KeptAfterLeaving => T("it was there for members by the day they left, and they keep it"),
         MayDownloadWhy.TookItWhileFree => T("took it while it was free"),
@@ -95,9 +96,10 @@ internal static class MemberWords
 
     public static string Mail(OutboxMail mail, DateTimeZone zone) => mail switch
     {
-        { SentAt: { } sent } => "sent " + Dates.DayAndTime(sent, zone),
-        { IsLeftOut: true } => mail.LastError ?? "left out",
-        { GaveUpAt: not null } => T("not sent, and not tried again") + (mail.LastError is { } error ? $": {error}" : ""),
+        { SentAt: { } sent } => T($"sent {Dates.DayAndTime(sent, zone)}"),
+        { IsLeftOut: true } => mail.LastError ?? T("left out"),
+        { GaveUpAt: not null, LastError: { } error } => T($"not sent, and not tried again: {error}"),
+        { GaveUpAt: not null } => T("not sent, and not tried again"),
         { LastError: not null } => T("tried in vain, and tried again"),
         _ => T("waits to be sent"),
     };

@@ -18,7 +18,7 @@ internal static class MembersCsv
         {
             text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Email)},{From(line)},{Until(line)},{Csv.Text(line.ByHand?.Note ?? "")},{State(line.State)},");
             text.Append(CultureInfo.InvariantCulture, $"{GivenUntil(line)},{line.Plan?.Minor},{line.Plan?.Currency},{line.Plan?.Months},{NextPayment(line)},");
-            text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Paid?.ProviderId ?? "")},{Dates.Machine(line.KnownSince, zone)},{(line.HasSignedIn ? T("yes") : T("no"))}\r\n");
+            text.Append(CultureInfo.InvariantCulture, $"{Csv.Text(line.Paid?.ProviderId ?? "")},{Dates.Machine(line.KnownSince, zone)},{YesOrNo(line.HasSignedIn)}\r\n");
         }
         return text.ToString();
 
@@ -28,6 +28,8 @@ internal static class MembersCsv
         string NextPayment(MemberLine line) => line is { State: MemberState.Paying, Paid.PaidThrough: { } next } ? Dates.Machine(next, zone) : "";
         string Last(DateTimeOffset until) => Dates.Machine(until.AddMilliseconds(-1), zone);
     }
+
+    private static string YesOrNo(bool isSo) => isSo ? "yes" : "no";
 
     /// <summary>A word of its own for programs: it stays when the pages' words change.</summary>
     private static string State(MemberState state) => state switch

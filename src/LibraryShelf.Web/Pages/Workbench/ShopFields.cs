@@ -32,7 +32,7 @@ public sealed class ShopFields
 /// <summary>The shop's fields with what is wrong with them.</summary>
 public sealed record ShopFieldsView(ShopFields Shop, IReadOnlyList<Refusal> Troubles)
 {
-    public static string Prefix => T("Shop.");
+    public const string Prefix = "Shop.";
 
     public string? ErrorOf(string field) => Troubles.FirstOrDefault(t => t.Field == field)?.Words;
 

@@ -9,30 +9,30 @@ internal static class Standing
 {
     public static string Of(Release release) => release.State switch
     {
-        ReleaseState.Draft => release.CheckAskedAt is null ? "Draft" : T("Being checked"),
-        ReleaseState.Checked => release.SealAskedAt is null ? "Checked" : T("Being sealed"),
+        ReleaseState.Draft => release.CheckAskedAt is null ? T("Draft") : T("Being checked"),
+        ReleaseState.Checked => release.SealAskedAt is null ? T("Checked") : T("Being sealed"),
         _ => Of(release.State),
     };
 
     /// <summary>The same where only the state is at hand.</summary>
     public static string Of(ReleaseState state) => state switch
     {
-        ReleaseState.Draft => "Draft",
-        ReleaseState.Checked => "Checked",
+        ReleaseState.Draft => T("Draft"),
+        ReleaseState.Checked => T("Checked"),
         ReleaseState.Sealed => T("Sealed, not published"),
         ReleaseState.Early => T("With chosen members"),
         ReleaseState.Scheduled => T("Waits for its drop"),
         ReleaseState.Published => T("On the shelf"),
-        ReleaseState.Withdrawn => "Withdrawn",
+        ReleaseState.Withdrawn => T("Withdrawn"),
         _ => throw new InvalidOperationException(state.ToString()),
     };
 
     /// <summary>The day that goes with it: "published 14 Oct 2025".</summary>
     public static string Since(Release release, DateTimeZone zone) => release switch
     {
-        { PublishedAt: { } published } => "published " + Dates.ShortDay(published, zone),
-        { SealedAt: { } sealedAt } => "sealed " + Dates.ShortDay(sealedAt, zone),
-        { CheckedAt: { } checkedAt } => "checked " + Dates.ShortDay(checkedAt, zone),
-        _ => "started " + Dates.ShortDay(release.CreatedAt, zone),
+        { PublishedAt: { } published } => T($"published {Dates.ShortDay(published, zone)}"),
+        { SealedAt: { } sealedAt } => T($"sealed {Dates.ShortDay(sealedAt, zone)}"),
+        { CheckedAt: { } checkedAt } => T($"checked {Dates.ShortDay(checkedAt, zone)}"),
+        _ => T($"started {Dates.ShortDay(release.CreatedAt, zone)}"),
     };
 }
