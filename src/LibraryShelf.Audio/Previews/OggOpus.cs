@@ -30,6 +30,27 @@ public static class OggOpus
     public static OpusFile Encode(Sound sound, int bitrate, bool isConstant)
     {
         ArgumentNullException.ThrowIfNull(sound);
+        var heard = new float[sound.Samples.Length];
+        var at = 0;
+        var bytes = Encode(sound, 1, bitrate, isConstant, block =>
+        {
+            block.CopyTo(heard.AsSpan(at));
+            at += block.Length;
+        });
+        return new OpusFile(bytes, new Sound(heard, sound.Channels, SampleRate));
+    }
+
+    /// <summary>The same of a long sound, without a second one of its length in memory.</summary>
+    /// <param name="sound">At 48 kHz, one or two channels.</param>
+    /// <param name="gain">Each sample is taken so many times.</param>
+    /// <param name="bitrate">Bits per second, 6,000 to 510,000.</param>
+    /// <param name="isConstant">As above.</param>
+    /// <param name="heard">Gets what comes out, piece by piece, interleaved: as many frames as went in.</param>
+    /// <exception cref="ArgumentException">Another rate.</exception>
+    public static byte[] Encode(Sound sound, float gain, int bitrate, bool isConstant, Action<ReadOnlySpan<float>> heard)
+    {
+        ArgumentNullException.ThrowIfNull(sound);
+        ArgumentNullException.ThrowIfNull(heard);
         if (sound.SampleRate != SampleRate)
             throw new ArgumentException("Opus is written at 48 kHz.", nameof(sound));
         using var encoder = OpusCodecFactory.CreateEncoder(SampleRate, sound.Channels, OpusApplication.OPUS_APPLICATION_AUDIO);
@@ -38,8 +59,8 @@ public static class OggOpus
         var preSkip = encoder.Lookahead;
         var pages = new OggPages(Serial);
         WriteHeaders(pages, sound.Channels, preSkip);
-        var heard = WritePackets(pages, sound, encoder, preSkip);
-        return new OpusFile(pages.ToArray(), new Sound(heard.AsMemory(preSkip * sound.Channels, sound.Samples.Length), sound.Channels, SampleRate));
+        WritePackets(pages, sound, gain, encoder, preSkip, heard);
+        return pages.ToArray();
     }
 
     /// <summary>What <see cref="Encode"/> at a constant rate comes to, bytes; never less.</summary>
@@ -70,20 +91,23 @@ public static class OggOpus
     }
 
     /// <summary>The last page's position is where the sound ends, so that what fills its last packet is cut off again (RFC 7845 §4.4).</summary>
-    private static float[] WritePackets(OggPages pages, Sound sound, IOpusEncoder encoder, int preSkip)
+    private static void WritePackets(OggPages pages, Sound sound, float gain, IOpusEncoder encoder, int preSkip, Action<ReadOnlySpan<float>> heard)
     {
         using var decoder = OpusCodecFactory.CreateDecoder(SampleRate, sound.Channels);
         var count = Math.Max(1, (sound.Frames + preSkip + FrameSamples - 1) / FrameSamples);
-        var block = FrameSamples * sound.Channels;
-        var padded = new float[count * block];
-        sound.Samples.Span.CopyTo(padded);
-        var heard = new float[padded.Length];
+        var (frame, decoded) = (new float[FrameSamples * sound.Channels], new float[FrameSamples * sound.Channels]);
         var packet = new byte[MostPacketBytes];
-        var onPage = 0;
+        var (onPage, early, left) = (0, preSkip * sound.Channels, sound.Samples.Length);
         for (var i = 0; i < count; i++)
         {
-            var bytes = encoder.Encode(padded.AsSpan(i * block, block), FrameSamples, packet, packet.Length);
-            decoder.Decode(packet.AsSpan(0, bytes), heard.AsSpan(i * block, block), FrameSamples, decode_fec: false);
+            Fill(frame, sound.Samples.Span[Math.Min(sound.Samples.Length, i * frame.Length)..], gain);
+            var bytes = encoder.Encode(frame, FrameSamples, packet, packet.Length);
+            decoder.Decode(packet.AsSpan(0, bytes), decoded, FrameSamples, decode_fec: false);
+            var skipped = Math.Min(early, decoded.Length);
+            early -= skipped;
+            var came = decoded.AsSpan(skipped, Math.Min(left, decoded.Length - skipped));
+            heard(came);
+            left -= came.Length;
             if (onPage == PacketsInSecond || !pages.HasRoomFor(bytes))
             {
                 pages.EndPage((long)i * FrameSamples, isLast: false);
@@ -93,6 +117,14 @@ public static class OggOpus
             onPage++;
         }
         pages.EndPage(preSkip + sound.Frames, isLast: true);
-        return heard;
+    }
+
+    /// <summary>The next samples, louder, and zeros behind the last.</summary>
+    private static void Fill(Span<float> frame, ReadOnlySpan<float> samples, float gain)
+    {
+        var given = Math.Min(frame.Length, samples.Length);
+        for (var i = 0; i < given; i++)
+            frame[i] = samples[i] * gain;
+        frame[given..].Clear();
     }
 }

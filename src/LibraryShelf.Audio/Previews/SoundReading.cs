@@ -23,15 +23,17 @@ public static class SoundReading
         reading.Skip(skip);
         var kept = Math.Min(format.Channels, 2);
         var left = (long)Math.Ceiling(mostSeconds * format.SampleRate);
-        var samples = new List<float>();
+        // The file can't hold more than its length lets it: a short one takes no room for a long one.
+        var samples = new float[(stream.CanSeek ? Math.Min(left, stream.Length / format.BytesPerFrame) : left) * kept];
+        var count = 0;
         var block = new double[SoundFile.BlockFrames * format.Channels];
         while (left > 0 && reading.Read(block.AsSpan(0, (int)Math.Min(left, SoundFile.BlockFrames) * format.Channels)) is > 0 and var given)
         {
             for (var at = 0; at < given; at += format.Channels)
                 for (var channel = 0; channel < kept; channel++)
-                    samples.Add((float)block[at + channel]);
+                    samples[count++] = (float)block[at + channel];
             left -= given / format.Channels;
         }
-        return new Sound(samples.ToArray(), kept, format.SampleRate);
+        return new Sound(samples.AsMemory(0, count), kept, format.SampleRate);
     }
 }

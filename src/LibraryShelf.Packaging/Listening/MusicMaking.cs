@@ -19,18 +19,19 @@ public static class MusicMaking
     public static MusicFiles Make(Sound sound, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(sound);
-        var whole = Resampler.Read(sound.Seconds >= MostSeconds ? PlayedSounds.Faded(sound, Fade) : sound, 1, OggOpus.SampleRate);
-        var levels = new ListeningLevels([whole], []);
+        var seconds = sound.Seconds;
+        var whole = Resampler.Read(seconds >= MostSeconds ? PlayedSounds.Faded(sound, Fade) : sound, 1, OggOpus.SampleRate);
+        // Five minutes are 115 MB in memory, so each is there once: made louder where it is used, measured while it comes.
+        var small = Resampler.Read(whole, 1, WavRate);
+        var (levels, smallPeak) = (new ListeningLevels([whole], []), SoundLevels.Of([small]).TruePeakDbtp);
         for (var tries = 1; ; tries++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            var loud = PlayedSounds.Louder(whole, levels.Gain);
-            var opus = OggOpus.Encode(loud, Bitrate, isConstant: false);
-            cancellationToken.ThrowIfCancellationRequested();
-            var small = Resampler.Read(loud, 1, WavRate);
-            var measured = SoundLevels.Of([opus.Heard]);
-            if (tries == MostTries || !levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, SoundLevels.Of([small]).TruePeakDbtp ?? -100), mayRaise: false))
-                return new MusicFiles(opus.Bytes, WavFile.Write(small), sound.Seconds, measured.LoudnessLufs, measured.TruePeakDbtp);
+            var meter = new LevelMeter(whole.Channels, whole.SampleRate);
+            var opus = OggOpus.Encode(whole, PlayedSounds.GainOf(levels.Gain), Bitrate, isConstant: false, meter.Take);
+            var measured = meter.Levels;
+            if (tries == MostTries || !levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, smallPeak + levels.Gain ?? -100), mayRaise: false))
+                return new MusicFiles(opus, WavFile.Write(PlayedSounds.Louder(small, levels.Gain)), seconds, measured.LoudnessLufs, measured.TruePeakDbtp);
         }
     }
 }

@@ -62,7 +62,13 @@ internal sealed class PlayedSounds(IReadOnlyDictionary<string, RecordingFacts> f
 
     public static Sound Louder(Sound sound, double decibels)
     {
-        var gain = (float)Math.Pow(10, decibels / 20);
-        return sound with { Samples = Array.ConvertAll(sound.Samples.ToArray(), x => x * gain) };
+        var gain = GainOf(decibels);
+        var samples = sound.Samples.ToArray();
+        for (var i = 0; i < samples.Length; i++)
+            samples[i] *= gain;
+        return sound with { Samples = samples };
     }
+
+    /// <summary>As a factor.</summary>
+    public static float GainOf(double decibels) => (float)Math.Pow(10, decibels / 20);
 }
