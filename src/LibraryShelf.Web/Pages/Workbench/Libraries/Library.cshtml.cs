@@ -60,10 +60,13 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
             Problems = FormProblems.ChangedMeanwhile(T("Nothing was decided."));
             return await ShowAsync(null, cancellationToken);
         }
-        var who = audience == Audience.Free ? "everyone" : "members";
-        TempData["Said"] = outcome == DecideAudienceOutcome.Decided
-            ? T($"From now on it is for {who}. People keep what they have.")
-            : T($"It is for {who} already; nothing was changed.");
+        TempData["Said"] = (outcome, audience) switch
+        {
+            (DecideAudienceOutcome.Decided, Audience.Free) => T("From now on it is for everyone. People keep what they have."),
+            (DecideAudienceOutcome.Decided, _) => T("From now on it is for members. People keep what they have."),
+            (_, Audience.Free) => T("It is for everyone already; nothing was changed."),
+            _ => T("It is for members already; nothing was changed."),
+        };
         return Redirect("/workbench/libraries/" + Slug);
     }
 
@@ -78,7 +81,7 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
                 Problems = FormProblems.NotSaved(refused.Refusals);
                 return await ShowAsync(form, cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                Problems = FormProblems.SavedElsewhere("this library");
+                Problems = FormProblems.SavedElsewhere(T("this library"));
                 return await ShowAsync(form, cancellationToken, again: true);
             default:
                 return NotFound();

@@ -10,8 +10,8 @@ internal static class LimitWords
     public static string Value(Limit limit, double value) =>
         $"{Said(value)}{(limit.Unit.Length > 0 ? " " + limit.Unit : "")}";
 
-    public static string Said(double value) => Number(value).Replace('-', '−');
+    public static string Said(double value) => value.ToString("0.####", Say.Culture).Replace('-', '−');
 
-    /// <summary>As it stands in a field.</summary>
+    /// <summary>As it stands in a field, and is typed there.</summary>
     public static string Number(double value) => value.ToString("0.####", CultureInfo.InvariantCulture);
 }

@@ -40,7 +40,7 @@ public sealed class LimitsModel(ReadLibrary read, EditLimits edit, JobChain chai
                 Problems = FormProblems.NotSaved(refused.Refusals);
                 return await ShowAsync(sent, cancellationToken, filledFrom);
             case EditLimitsOutcome.ChangedMeanwhile:
-                Problems = FormProblems.SavedElsewhere("these limits");
+                Problems = FormProblems.SavedElsewhere(T("these limits"));
                 return await ShowAsync(sent, cancellationToken);
             default:
                 return NotFound();

@@ -15,7 +15,7 @@ internal static class BehindWords
     {
         null => T($"Not {behind.Latest}: it is for members, and they are none now."),
         var number when number == behind.Latest => number,
-        var number => $"{number}, not {behind.Latest}",
+        var number => T($"{number}, not {behind.Latest}"),
     };
 
     public static string Mails(BehindPerson person, LeftBehind behind, DateTimeZone zone) =>

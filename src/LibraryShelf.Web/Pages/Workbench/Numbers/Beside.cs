@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
 using NodaTime;
@@ -27,28 +26,42 @@ internal static class Beside
     public static string Change(int these, int those)
     {
         if (these == those)
-            return these == 0 ? T("none in both") : "as many";
+            return these == 0 ? T("none in both") : T("as many");
         if (those == 0)
-            return "none beside";
+            return T("none beside");
         if (these == 0)
-            return "none now";
-        if (Math.Min(these, those) < 10)
-            return string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(these - those):N0} {(these > those ? T("more") : T("fewer"))}");
-        if (these >= 3 * (long)those)
+            return T("none now");
+        if (IsCounted(these, those))
+            return these > those ? T($"{these - those:N0} more") : T($"{those - these:N0} fewer");
+        if (IsTimes(these, those))
             return T($"{(decimal)these / those:0.#} times as many");
-        var change = (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
-        return change == 0 ? T("about as many") : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(change):N0} % {(change > 0 ? T("more") : T("fewer"))}");
+        return InAHundred(these, those) switch
+        {
+            0 => T("about as many"),
+            > 0 and var more => T($"{more:N0} % more"),
+            var fewer => T($"{-fewer:N0} % fewer"),
+        };
     }
 
+    /// <summary>Whether <see cref="Change"/> says "as many", of neither none, however many times; else how many more or fewer.</summary>
+    public static bool IsAsMany(int these, int those) => these == those || (!IsCounted(these, those) && (IsTimes(these, those) || InAHundred(these, those) == 0));
+
+    private static bool IsCounted(int these, int those) => Math.Min(these, those) < 10;
+
+    private static bool IsTimes(int these, int those) => these >= 3 * (long)those;
+
+    private static int InAHundred(int these, int those) => (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
+
     /// <summary>Of shares, in a hundred: "26 in a hundred more".</summary>
-    public static string ChangeInAHundred(int these, int those) => these == those ? "the same" : T($"{Math.Abs(these - those)} in a hundred {(these > those ? T("more") : T("less"))}");
+    public static string ChangeInAHundred(int these, int those) => these == those ? T("the same")
+        : these > those ? T($"{these - those} in a hundred more") : T($"{those - these} in a hundred less");
 
     /// <summary>"the 60 days from 1 August 2026", and that they are not over where they are not.</summary>
-    public static string Days(DayRange other, DayRange these) =>
-        T($"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}{(other.Days < these.Days ? T(", which are not over") : "")}");
+    public static string Days(DayRange other, DayRange these) => other.Days < these.Days
+        ? T($"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}, which are not over") : T($"the {Plural.Of(other.Days, "day")} from {NumbersWords.Day(other.First)}");
 
     /// <summary>"March 2025 to February 2026".</summary>
-    public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : $"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}";
+    public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : T($"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}");
 
     /// <summary>As many months from another one on, cut off behind the last that is known; null: none is asked for.</summary>
     public static MonthsBeside? ReadMonths(string? against, YearMonth first, YearMonth last, YearMonth earliest, YearMonth latest)
@@ -61,5 +74,5 @@ internal static class Beside
             : from > latest ? T($"Nothing stands beside it: {MemberNumbersWords.Month(from)} has not come yet.") : null);
     }
 
-    public static string Count(int count) => count.ToString("N0", CultureInfo.InvariantCulture);
+    public static string Count(int count) => count.ToString("N0", Say.Culture);
 }

@@ -53,7 +53,7 @@ internal sealed class DayBars
     public string Last { get; }
 
     /// <summary>The picture for who does not see it.</summary>
-    public string Words => T($"A bar a {buckets.Unit} from {First} to {Last}.") + (Peaks.Count > 0 ? $" Highest: {string.Join("; ", Peaks.Select(p => p.Words))}." : "");
+    public string Words => Peaks.Count == 0 ? buckets.Bar(First, Last) : T($"{buckets.Bar(First, Last)} Highest: {string.Join("; ", Peaks.Select(p => p.Words))}.");
 
     private static List<int> PeaksOf(IReadOnlyList<DayFigures> days)
     {

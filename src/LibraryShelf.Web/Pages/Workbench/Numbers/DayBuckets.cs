@@ -1,7 +1,6 @@
-using System.Globalization;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Web.Pages.Words;
 using NodaTime;
-using NodaTime.Text;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
@@ -9,11 +8,11 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// Days as a picture of a page's width can show them: each by itself up to a quarter, weeks from Monday up to two years, then calendar months. The first and
 /// the last may be shorter.
 /// </summary>
+/// <param name="Unit">"day", "week" or "month", whatever the language.</param>
+/// <param name="Bars">Oldest first.</param>
 internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
 {
     private const int MostDays = 92, MostWeekDays = 735;
-    private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM"), LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu"),
-        ShortMonth = LocalDatePattern.CreateWithInvariantCulture(T("MMM uuuu")), LongMonth = LocalDatePattern.CreateWithInvariantCulture(T("MMMM uuuu"));
 
     public static DayBuckets Of(IReadOnlyList<DayFigures> days) => days.Count switch
     {
@@ -23,13 +22,36 @@ internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
     };
 
     /// <summary>For beside a bar: "1 Nov", "week of 2 Nov", "Nov 2026".</summary>
-    public string Short(DayFigures bar) => Unit switch { "day" => ShortDay.Format(bar.Day), "week" => "week of " + ShortDay.Format(bar.Day), _ => ShortMonth.Format(bar.Day) };
+    public string Short(DayFigures bar) => Unit switch
+    {
+        "day" => ShortDay(bar.Day),
+        "week" => T($"week of {ShortDay(bar.Day)}"),
+        _ => bar.Day.ToString("MMM uuuu", Say.Culture),
+    };
 
     /// <summary>For a table's row.</summary>
-    public string Long(DayFigures bar) => Unit switch { "day" => LongDay.Format(bar.Day), "week" => "week of " + LongDay.Format(bar.Day), _ => LongMonth.Format(bar.Day) };
+    public string Long(DayFigures bar) => Unit switch
+    {
+        "day" => Dates.Day(bar.Day),
+        "week" => T($"week of {Dates.Day(bar.Day)}"),
+        _ => bar.Day.ToString("MMMM uuuu", Say.Culture),
+    };
 
     /// <summary>"Day", "Week", "Month".</summary>
-    public string Head => CultureInfo.InvariantCulture.TextInfo.ToTitleCase(Unit);
+    public string Head => Unit switch { "day" => T("Day"), "week" => T("Week"), _ => T("Month") };
+
+    /// <summary>Over the picture.</summary>
+    public string Title => Unit switch { "day" => T("Finished downloads a day"), "week" => T("Finished downloads a week"), _ => T("Finished downloads a month") };
+
+    /// <summary>What the picture is: "A bar a day from 1 Nov to 30 Nov."</summary>
+    public string Bar(string first, string last) => Unit switch
+    {
+        "day" => T($"A bar a day from {first} to {last}."),
+        "week" => T($"A bar a week from {first} to {last}."),
+        _ => T($"A bar a month from {first} to {last}."),
+    };
+
+    private static string ShortDay(LocalDate day) => day.ToString("d MMM", Say.Culture);
 
     private static List<DayFigures> By(IReadOnlyList<DayFigures> days, Func<LocalDate, LocalDate> first) =>
         [.. days.GroupBy(d => first(d.Day)).Select(g => new DayFigures(g.Key, g.Sum(d => d.Started), g.Sum(d => d.Finished)))];

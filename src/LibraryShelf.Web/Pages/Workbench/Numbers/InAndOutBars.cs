@@ -55,7 +55,7 @@ internal sealed class InAndOutBars
             zero + Name + down + Figure, zero + 19,
             [.. months.Select((m, i) => Column(i, zero - Tall(In(m)), Tall(In(m)), In(m), zero - Tall(In(m)) - 7))],
             [.. months.Select((m, i) => Column(i, zero + Name, Tall(m.Left), m.Left, zero + Name + Tall(m.Left) + 18))],
-            [.. months.Select((m, i) => new Label(Percent((i + 0.5) * 100 / columns), NameOf(m.Month, isFirst: i == 0 && months.Skip(1).Take(2).All(n => n.Month.Month != 1)), m.Month.ToString("MMM", CultureInfo.InvariantCulture)[..1]))],
+            [.. months.Select((m, i) => new Label(Percent((i + 0.5) * 100 / columns), NameOf(m.Month, isFirst: i == 0 && months.Skip(1).Take(2).All(n => n.Month.Month != 1)), m.Month.ToString("MMM", Say.Culture)[..1]))],
             string.Join("; ", months.Select(m => T($"{MemberNumbersWords.Month(m.Month)}: {In(m)} joined, {m.Left} left"))) + ".");
 
         int Tall(int count) => count == 0 ? 0 : Math.Max(2, (int)Math.Round((double)count / highest * Most));
@@ -64,7 +64,7 @@ internal sealed class InAndOutBars
     }
 
     /// <summary>With its year where one begins, and in the first place unless that comes right after it.</summary>
-    private static string NameOf(YearMonth month, bool isFirst) => month.ToString(isFirst || month.Month == 1 ? "MMM ''yy" : "MMM", CultureInfo.InvariantCulture);
+    private static string NameOf(YearMonth month, bool isFirst) => month.ToString(isFirst || month.Month == 1 ? "MMM ''yy" : "MMM", Say.Culture);
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }

@@ -27,15 +27,14 @@ internal sealed class LibraryBars
     public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, Func<BoxNumbers, int> figure)
     {
         var some = boxes.Where(b => figure(b) > 0).OrderByDescending(figure).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
-        return some.Count == 0 ? null : new(some.Select(b => (b.Title, (double)figure(b), figure(b).ToString("N0", CultureInfo.InvariantCulture))));
+        return some.Count == 0 ? null : new(some.Select(b => (b.Title, (double)figure(b), figure(b).ToString("N0", Say.Culture))));
     }
 
     /// <summary>Boxes of which a download was never finished, the largest share first; null: none.</summary>
     public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes)
     {
         var some = boxes.Where(b => b.NotFinished > 0).OrderByDescending(b => b.PercentNotFinished).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
-        return some.Count == 0 ? null : new(some.Select(b => (b.Title, b.PercentNotFinished!.Value,
-            string.Create(CultureInfo.InvariantCulture, $"{b.PercentNotFinished:0} % of {b.Begun:N0}"))));
+        return some.Count == 0 ? null : new(some.Select(b => (b.Title, b.PercentNotFinished!.Value, T($"{b.PercentNotFinished:0} % of {b.Begun:N0}"))));
     }
 
     /// <summary>Why they may have stopped, from what is known: never more than a guess, and said as one.</summary>

@@ -1,5 +1,3 @@
-using System.Globalization;
-using System.Text;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
 
@@ -10,16 +8,18 @@ internal static class LibraryNumbersWords
 {
     public static string Said(LibraryNumbers numbers)
     {
-        var text = new StringBuilder();
-        if (numbers.Boxes.MaxBy(b => b.Wanted) is { Wanted: > 0 } wanted)
-            text.Append(T($"Most wanted: {wanted.Title}, finished {Times(wanted.Wanted)} whole."));
-        else
-            text.Append(T("No whole library was finished in these days."));
+        List<string> said =
+        [
+            numbers.Boxes.MaxBy(b => b.Wanted) is { Wanted: > 0 } wanted
+                ? T($"Most wanted: {wanted.Title}, finished {Times(wanted.Wanted)} whole.") : T("No whole library was finished in these days."),
+        ];
         if (numbers.Boxes.MaxBy(b => b.Updated) is { Updated: > 0 } updated)
-            text.Append(T($" Most updated: {updated.Title}, {Times(updated.Updated)}."));
+            said.Add(T($"Most updated: {updated.Title}, {Times(updated.Updated)}."));
         if (numbers.Boxes.Sum(b => b.Begun) is > 0 and var begun && numbers.Boxes.Sum(b => b.NotFinished) is > 0 and var left)
-            text.Append(T($" Of {Plural.Of(begun, "download")} begun a week ago or longer, {left:N0} {(left == 1 ? T("was") : T("were"))} never finished."));
-        return text.ToString();
+            said.Add(left == 1
+                ? T($"Of {Plural.Of(begun, "download")} begun a week ago or longer, {left:N0} was never finished.")
+                : T($"Of {Plural.Of(begun, "download")} begun a week ago or longer, {left:N0} were never finished."));
+        return string.Join(' ', said);
     }
 
     /// <summary>"In the 60 days from 1 August 2026 36 whole libraries were finished: now 11 % more. …"</summary>
@@ -47,5 +47,5 @@ internal static class LibraryNumbersWords
         BesideRow Row(string what, Func<BoxNumbers, int> figure, string? not) => BesideRow.Of(what, numbers.Boxes.Sum(figure), other.Boxes.Sum(figure), not);
     }
 
-    private static string Times(int count) => count switch { 1 => "once", 2 => "twice", _ => string.Create(CultureInfo.InvariantCulture, $"{count:N0} times") };
+    private static string Times(int count) => count switch { 1 => T("once"), 2 => T("twice"), _ => T($"{count:N0} times") };
 }

@@ -24,8 +24,6 @@ internal sealed class LinePlot
     /// <summary>From one line of words to the next, px.</summary>
     private const int Line = 20;
 
-    private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("d MMM"), DayOfYear = LocalDatePattern.CreateWithInvariantCulture("d MMM uuuu");
-
     private readonly LocalDate first;
     private readonly int days;
 
@@ -44,7 +42,10 @@ internal sealed class LinePlot
         Ends = EndsOf(series);
         Peak = PeakOf(series[0].Values);
         Last = series[0].Values[^1] is { } value ? Y(value) : null;
-        Words = T($"{what}, a line from {Name(0)} to {Name(days - 1)}. ") + string.Join("; ", Ends.OrderBy(e => e.Of).Select(e => e.Words)) + T(" at the end.") + (Peak is { } peak ? $" Highest: {peak.Words}." : "");
+        var ends = string.Join("; ", Ends.OrderBy(e => e.Of).Select(e => e.Words));
+        Words = Peak is { } peak
+            ? T($"{what}, a line from {Name(0)} to {Name(days - 1)}. {ends} at the end. Highest: {peak.Words}.")
+            : T($"{what}, a line from {Name(0)} to {Name(days - 1)}. {ends} at the end.");
     }
 
     public string Id { get; }
@@ -91,11 +92,11 @@ internal sealed class LinePlot
     /// <summary>For the script: a line after another, days without a value empty.</summary>
     public string Values => string.Join(';', Series.Select(s => string.Join(',', s.Values.Select(v => v?.ToString("0.##", CultureInfo.InvariantCulture)))));
 
-    private string Name(int day) => (days > 365 ? DayOfYear : ShortDay).Format(first.PlusDays(day));
+    private string Name(int day) => first.PlusDays(day).ToString(days > 365 ? "d MMM uuuu" : "d MMM", Say.Culture);
 
     private int Y(double value) => (int)Math.Round(Height - (value / Top * (Height - HeadRoom)));
 
-    private string Figure(double value) => IsPercent ? VersionWords.Percent(value) : value.ToString("N0", CultureInfo.InvariantCulture);
+    private string Figure(double value) => IsPercent ? VersionWords.Percent(value) : value.ToString("N0", Say.Culture);
 
     private string PathOf(IReadOnlyList<double?> values)
     {

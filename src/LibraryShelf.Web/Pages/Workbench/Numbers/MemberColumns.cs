@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics.Members;
 
@@ -17,7 +16,7 @@ internal static class MemberColumns
         List<Column> columns = [.. numbers.Months.Where(m => m.Income.Count > 0 || (!m.IsOver && numbers.KnownSince is not null)).TakeLast(12).Select(m =>
         {
             var minor = m.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
-            var name = m.Month.ToString("MMM", CultureInfo.InvariantCulture);
+            var name = m.Month.ToString("MMM", Say.Culture);
             return new Column(name, name[..1], minor, Money.Short(minor, currency));
         })];
         return columns.Count < 2 ? null : new(T($"Income a month in {currency}"), columns);
@@ -27,14 +26,14 @@ internal static class MemberColumns
     public static Columns Leaving(MemberNumbers numbers)
     {
         var years = numbers.LeftAfter.Max(l => l.Months) / 12;
-        var columns = Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => Of(n, n, n.ToString(CultureInfo.InvariantCulture)))
+        var columns = Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => Of(n, n, n.ToString(Say.Culture)))
             .Concat(Enumerable.Range(1, years).Select(y => Of(12 * y, (12 * y) + 11, $"{12 * y}+")));
         return new(T("People by whole months until they left"), [.. columns]);
 
         Column Of(int from, int to, string label)
         {
             var people = numbers.LeftAfter.Where(l => l.Months >= from && l.Months <= to).Sum(l => l.People);
-            return new(label, label, people, people.ToString(CultureInfo.InvariantCulture));
+            return new(label, label, people, people.ToString(Say.Culture));
         }
     }
 }

@@ -1,5 +1,3 @@
-using System.Globalization;
-using System.Text;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Web.Pages.Words;
@@ -12,29 +10,38 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 internal static class MemberNumbersWords
 {
     /// <summary>"November 2026".</summary>
-    public static string Month(YearMonth month) => month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
+    public static string Month(YearMonth month) => month.ToString("MMMM uuuu", Say.Culture);
 
     /// <summary>"Nov 2026", for tables.</summary>
-    public static string ShortMonth(YearMonth month) => month.ToString(T("MMM uuuu"), CultureInfo.InvariantCulture);
+    public static string ShortMonth(YearMonth month) => month.ToString("MMM uuuu", Say.Culture);
+
+    /// <summary>"November", where its year is known.</summary>
+    public static string MonthOfYear(YearMonth month) => month.ToString("MMMM", Say.Culture);
+
+    /// <summary>Over the pictures of who came and who went.</summary>
+    /// <param name="present">The month that is not over; null: all are.</param>
+    public static string InAndOut(YearMonth? present) => present is { } month
+        ? T($"Solid: joined, or came back. Outlined: left. {MonthOfYear(month)} is not over.") : T("Solid: joined, or came back. Outlined: left.");
 
     /// <summary>"431 members, 18 more than at the start of November."</summary>
     public static string Said(MemberNumbers numbers)
     {
-        var text = new StringBuilder().Append(Plural.Opening(numbers.Members, "member"));
-        if (numbers.Months is [.., { IsOver: false } present])
+        var members = Plural.Opening(numbers.Members, "member");
+        if (numbers.Months is not [.., { IsOver: false } present])
+            return $"{members}.";
+        var start = MonthOfYear(present.Month);
+        var said = (numbers.Members - present.AtStart) switch
         {
-            var more = numbers.Members - present.AtStart;
-            var start = T($"at the start of {present.Month.ToString("MMMM", CultureInfo.InvariantCulture)}");
-            text.Append(CultureInfo.InvariantCulture, $", {(more == 0 ? T($"as many as {start}") : T($"{Math.Abs(more)} {(more > 0 ? T("more") : T("fewer"))} than {start}"))}.");
-            if (present.Joined + present.Returned + present.Left > 0)
-                text.Append(T($" Since then {Came(present)}, {present.Left} left."));
-        }
-        else
-        {
-            text.Append('.');
-        }
-        return text.ToString();
+            0 => T($"{members}, as many as at the start of {start}."),
+            > 0 and var more => T($"{members}, {more} more than at the start of {start}."),
+            var fewer => T($"{members}, {-fewer} fewer than at the start of {start}."),
+        };
+        return present.Joined + present.Returned + present.Left == 0 ? said : $"{said} {SinceThen(present)}";
     }
+
+    private static string SinceThen(MembersMonth month) => month.Returned == 0
+        ? T($"Since then {month.Joined} joined, {month.Left} left.")
+        : T($"Since then {month.Joined} joined, {month.Returned} came back, {month.Left} left.");
 
     /// <summary>"41 joined in these months, beside 30 in March 2025 to February 2026: 37 % more. 20 left beside 25, 20 % fewer."</summary>
     public static string Compared(MemberNumbers numbers, MemberNumbers other)
@@ -54,8 +61,8 @@ internal static class MemberNumbersWords
     {
         return
         [
-            BesideRow.Of("Months", numbers.Months.Count, other.Months.Count),
-            BesideRow.Of(T("Members at the start"), numbers.Months[0].AtStart, other.Months[0].AtStart), Row("Joined", m => m.Joined), Row(T("Came back"), m => m.Returned), Row("Left", m => m.Left),
+            BesideRow.Of(T("Months"), numbers.Months.Count, other.Months.Count),
+            BesideRow.Of(T("Members at the start"), numbers.Months[0].AtStart, other.Months[0].AtStart), Row(T("Joined"), m => m.Joined), Row(T("Came back"), m => m.Returned), Row(T("Left"), m => m.Left),
             BesideRow.Of(T("Members at the end"), numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
             .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row(T("Renewals failed"), m => m.Failed ?? 0), Row(T("of them paid after all"), m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
         ];
@@ -77,14 +84,12 @@ internal static class MemberNumbersWords
 
     public static IReadOnlyList<BesideRow> BesideRows(DropNumbers numbers, DropNumbers other) =>
     [
-        BesideRow.Of("Drops", numbers.Lines.Count, other.Lines.Count),
+        BesideRow.Of(T("Drops"), numbers.Lines.Count, other.Lines.Count),
         BesideRow.Of(T("People whose they were, drop by drop"), numbers.Lines.Sum(l => l.Holders), other.Lines.Sum(l => l.Holders)),
         .. DropUptake.Days.Select((days, i) => (days, now: numbers.Middle(i), then: other.Middle(i))).Select(d => new BesideRow(
-            T($"Within {Plural.Of(d.days, "day")}, in a hundred, the middle"), d.now?.ToString(CultureInfo.InvariantCulture) ?? "–", d.then?.ToString(CultureInfo.InvariantCulture) ?? "–",
+            T($"Within {Plural.Of(d.days, "day")}, in a hundred, the middle"), d.now?.ToString(Say.Culture) ?? "–", d.then?.ToString(Say.Culture) ?? "–",
             d is { now: { } now, then: { } then } ? Beside.ChangeInAHundred(now, then) : T("not over yet"))),
     ];
-
-    private static string Came(MembersMonth month) => $"{month.Joined} joined{(month.Returned == 0 ? "" : T($", {month.Returned} came back"))}";
 
     /// <summary>Who of them pays, and who was given it.</summary>
     public static string Kinds(MemberNumbers numbers) => numbers switch
@@ -92,7 +97,10 @@ internal static class MemberNumbersWords
         { Members: 0 } => "",
         { Given: 0 } => T("All of them pay."),
         { Paying: 0 } => T("All of them were given it by your hand."),
-        _ => T($"{numbers.Paying} of them {(numbers.Paying == 1 ? T("pays") : T("pay"))}, {numbers.Given} {(numbers.Given == 1 ? T("was") : T("were"))} given it by your hand."),
+        { Paying: 1, Given: 1 } => T($"{numbers.Paying} of them pays, {numbers.Given} was given it by your hand."),
+        { Paying: 1 } => T($"{numbers.Paying} of them pays, {numbers.Given} were given it by your hand."),
+        { Given: 1 } => T($"{numbers.Paying} of them pay, {numbers.Given} was given it by your hand."),
+        _ => T($"{numbers.Paying} of them pay, {numbers.Given} were given it by your hand."),
     };
 
     /// <summary>"£1,240.00 a month from 206 memberships"; each currency by itself.</summary>
@@ -103,7 +111,7 @@ internal static class MemberNumbersWords
     public static string Sums(IReadOnlyList<MonthlyIncome> income) => string.Join(" + ", income.Select(i => Money.Of(i.Minor, i.Currency)));
 
     /// <summary>"6.3 %".</summary>
-    public static string Churn(MembersMonth month) => month.Churn is { } share ? (share * 100).ToString("0.0", CultureInfo.InvariantCulture) + " %" : "";
+    public static string Churn(MembersMonth month) => month.Churn is { } share ? (share * 100).ToString("0.0", Say.Culture) + " %" : "";
 
     /// <summary>Failed and recovered renewals of the months shown.</summary>
     public static string Failed(MemberNumbers numbers)
@@ -111,13 +119,29 @@ internal static class MemberNumbersWords
         if (numbers.KnownSince is not { } since)
             return T("No failed renewal has been written down yet.");
         var (failed, recovered) = (numbers.Months.Sum(m => m.Failed ?? 0), numbers.Months.Sum(m => m.Recovered ?? 0));
-        return T($"{Plural.Opening(failed, "renewal")} failed{(failed == 0 ? "" : T($", {recovered} of them {(recovered == 1 ? T("was") : T("were"))} paid after all"))}. Written down since {Month(since)}.");
+        var renewals = Plural.Opening(failed, "renewal");
+        return (failed, recovered) switch
+        {
+            (0, _) => T($"{renewals} failed. Written down since {Month(since)}."),
+            (_, 1) => T($"{renewals} failed, {recovered} of them was paid after all. Written down since {Month(since)}."),
+            _ => T($"{renewals} failed, {recovered} of them were paid after all. Written down since {Month(since)}."),
+        };
     }
 
     /// <summary>"Half of the 38 who left did so within 4 months."</summary>
-    public static string Median(MemberNumbers numbers) => numbers.MedianMonths is not { } months
-        ? T("Nobody’s first stay ended in these months.")
-        : T($"{(numbers.Leavers == 1 ? T("One person’s first stay ended") : T($"{Plural.Opening(numbers.Leavers, "person")} ended their first stay"))}, half of them after {months.ToString("0.#", CultureInfo.InvariantCulture)} {(months == 1 ? T("month") : T("months"))} or sooner.");
+    public static string Median(MemberNumbers numbers)
+    {
+        if (numbers.MedianMonths is not { } months)
+            return T("Nobody’s first stay ended in these months.");
+        var people = Plural.Opening(numbers.Leavers, "person");
+        return (numbers.Leavers == 1, months == 1) switch
+        {
+            (true, true) => T($"One person’s first stay ended, half of them after {months:0.#} month or sooner."),
+            (true, false) => T($"One person’s first stay ended, half of them after {months:0.#} months or sooner."),
+            (false, true) => T($"{people} ended their first stay, half of them after {months:0.#} month or sooner."),
+            (false, false) => T($"{people} ended their first stay, half of them after {months:0.#} months or sooner."),
+        };
+    }
 
     /// <summary>By what the maker called it, or what was in it.</summary>
     public static string DropName(UptakeLine line) => line.Titles.Count > 0 ? string.Join(", ", line.Titles) : line.Title.Length > 0 ? line.Title : Month(line.Month);
@@ -127,16 +151,22 @@ internal static class MemberNumbersWords
     {
         if (numbers.Lines.FirstOrDefault(l => l.Holders > 0) is not { } line)
             return numbers.Waiting > 0 ? T("A drop went out. It is counted within minutes.") : T("No drop went out to anybody in these months.");
-        var text = new StringBuilder(T($"{line.InAHundred(line.ByNow)} in a hundred have taken the drop of {Month(line.Month)} by now."));
+        var said = T($"{line.InAHundred(line.ByNow)} in a hundred have taken the drop of {Month(line.Month)} by now.");
         // The longest time that is over says most.
-        for (var which = line.AreOver.Count - 1; which >= 0; which--)
-        {
-            if (!line.AreOver[which]) continue;
-            text.Append(T($" Within {Plural.Of(DropUptake.Days[which], "day")} it was {line.InAHundred(line.After[which])}"));
-            text.Append(numbers.UsuallyBefore(line, which) is { } usual ? T($"; the drops before it usually came to {usual}.") : ".");
-            break;
-        }
-        return text.ToString();
+        var which = Enumerable.Range(0, line.AreOver.Count).LastOrDefault(i => line.AreOver[i], -1);
+        if (which < 0)
+            return said;
+        var (days, taken) = (Plural.Of(DropUptake.Days[which], "day"), line.InAHundred(line.After[which]));
+        return numbers.UsuallyBefore(line, which) is { } usual
+            ? $"{said} {T($"Within {days} it was {taken}; the drops before it usually came to {usual}.")}"
+            : $"{said} {T($"Within {days} it was {taken}.")}";
+    }
+
+    /// <summary>How many took it within one of <see cref="DropUptake.Days"/>, and how many in a hundred that is: "12 (40) so far".</summary>
+    public static string Taken(UptakeLine line, int which)
+    {
+        var (people, share) = (line.After[which], line.InAHundred(line.After[which]));
+        return line.AreOver[which] ? string.Create(Say.Culture, $"{people} ({share})") : T($"{people} ({share}) so far");
     }
 
     public static string Iso(YearMonth month) => YearMonthPattern.Iso.Format(month);

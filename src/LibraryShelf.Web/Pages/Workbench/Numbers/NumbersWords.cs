@@ -1,66 +1,74 @@
 using System.Globalization;
-using System.Text;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
-using NodaTime.Text;
+using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>The figures of downloads in sentences, and as a plain file.</summary>
 internal static class NumbersWords
 {
-    private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
-
     /// <summary>One figure, of these days and of those beside them, and its rule (docs/counting.md); for a file it has a word and plain numbers.</summary>
     internal sealed record Sum(string Key, string What, string These, string Beside, string Rule, string Raw, string RawBeside);
 
     /// <summary>What the figures say, said; only what is known.</summary>
     public static string Said(DownloadNumbers numbers)
     {
-        var of = numbers.Chosen is { } box ? $" of {box.Title}" : "";
-        var text = new StringBuilder().Append(T($"{Plural.Opening(numbers.Finished, "download")}{of} finished in {Plural.Of(numbers.Range.Days, "day")}, {numbers.Started} started."));
+        var (finished, days) = (Plural.Opening(numbers.Finished, "download"), Plural.Of(numbers.Range.Days, "day"));
+        var said = numbers.Chosen is { } box
+            ? T($"{finished} of {box.Title} finished in {days}, {numbers.Started} started.") : T($"{finished} finished in {days}, {numbers.Started} started.");
         var versions = numbers.Boxes.SelectMany(b => b.Versions.Select(v => (b.Title, v.Number, v.Finished))).ToList();
-        if (versions.Count > 1 && versions.MaxBy(v => v.Finished) is { Finished: > 1 } most)
-            text.Append(T($" Most finished: {most.Title} {most.Number}, {most.Finished} times."));
-        return text.ToString();
+        return versions.Count > 1 && versions.MaxBy(v => v.Finished) is { Finished: > 1 } most
+            ? $"{said} {T($"Most finished: {most.Title} {most.Number}, {most.Finished} times.")}" : said;
     }
+
+    /// <summary>Who is counted in the picture of people.</summary>
+    public static string PeopleADay(DownloadNumbers numbers, LocalDate today) => (numbers.Chosen is not null, numbers.Range.Last == today) switch
+    {
+        (false, false) => T("Who started a download in that day, each once"),
+        (false, true) => T("Who started a download in that day, each once. Today is not over."),
+        (true, false) => T("Who started a download in that day, each once, of this box"),
+        (true, true) => T("Who started a download in that day, each once, of this box. Today is not over."),
+    };
 
     /// <summary>How much more or less than beside it, by the rule of all such differences: "That is 12 % more than in the 60 days from 1 August 2026, which had 25."</summary>
     public static string Compared(DownloadNumbers numbers, DownloadNumbers other)
     {
-        var beside = T($"in the {Plural.Of(other.Range.Days, "day")} from {Day(other.Range.First)}");
+        var (days, from) = (Plural.Of(other.Range.Days, "day"), Day(other.Range.First));
         if (other.Range.Days < numbers.Range.Days)
-            return T($"Beside it {beside}, which are not over yet: {other.Finished}.");
+            return T($"Beside it in the {days} from {from}, which are not over yet: {other.Finished}.");
         if (other.Finished == 0)
-            return T($"None were finished {beside}.");
+            return T($"None were finished in the {days} from {from}.");
         if (numbers.Finished == 0)
-            return T($"There were {other.Finished} {beside}.");
+            return T($"There were {other.Finished} in the {days} from {from}.");
         var change = Beside.Change(numbers.Finished, other.Finished);
-        return T($"That is {change} {(change.EndsWith("many", StringComparison.Ordinal) ? T("as") : T("than"))} {beside}, which had {other.Finished}.");
+        return Beside.IsAsMany(numbers.Finished, other.Finished)
+            ? T($"That is {change} as in the {days} from {from}, which had {other.Finished}.")
+            : T($"That is {change} than in the {days} from {from}, which had {other.Finished}.");
     }
 
     public static IReadOnlyList<Sum> Sums(DownloadNumbers numbers, DownloadNumbers? other)
     {
         return
         [
-            Count("started", "Started", n => n.Started, T("A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later.")),
-            Count("finished", "Finished", n => n.Finished, T("Every byte was handed over at least once, in however many requests.")),
+            Count("started", T("Started"), n => n.Started, T("A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later.")),
+            Count("finished", T("Finished"), n => n.Finished, T("Every byte was handed over at least once, in however many requests.")),
             Count("finished_free", T("of them free"), n => n.Of(FetchedBy.Free).Finished, T("It was free for everyone when the button was pressed.")),
             Count("finished_members", T("of them for members"), n => n.Of(FetchedBy.Members).Finished, T("For any other reason: a member, a month paid for, an early guest.")),
-            Count("requests", "Requests", n => n.Sums.Requests, T("Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
+            Count("requests", T("Requests"), n => n.Sums.Requests, T("Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
             Count("resumes", T("Went on after a break"), n => n.Sums.Resumes, T("Requests that went on where an earlier one broke off, and proved it.")),
             Of("most_people_in_a_day", T("Most people in a day"), n => n.MostPeople is { } most
-                    ? string.Create(CultureInfo.InvariantCulture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
+                    ? string.Create(Say.Culture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
                 T("Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out.")),
             Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out, also in what was begun and not finished, to robots and to you.")),
             .. CostLine(),
-            Count("started_by_robots", "Robots", n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one.")),
+            Count("started_by_robots", T("Robots"), n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one.")),
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
             [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes."))];
 
-        Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", CultureInfo.InvariantCulture), n => figure(n), rule);
+        Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", Say.Culture), n => figure(n), rule);
 
         Sum Of(string key, string what, Func<DownloadNumbers, string> figure, Func<DownloadNumbers, decimal> raw, string rule) =>
             new(key, what, figure(numbers), other is null ? "" : figure(other), rule, Raw(raw(numbers)), other is null ? "" : Raw(raw(other)));
@@ -68,7 +76,7 @@ internal static class NumbersWords
         static string Raw(decimal value) => value.ToString("0.######", CultureInfo.InvariantCulture);
     }
 
-    private static string Cost(GigabytePrice price, long bytes) => string.Create(CultureInfo.InvariantCulture, $"{price.Currency} {price.Of(bytes):N2}");
+    private static string Cost(GigabytePrice price, long bytes) => string.Create(Say.Culture, $"{price.Currency} {price.Of(bytes):N2}");
 
     /// <summary>How many answers came to what, in words: "206, a part", "404, refused".</summary>
     public static string Answer(string status) => status switch
@@ -87,6 +95,5 @@ internal static class NumbersWords
         _ => status,
     };
 
-    public static string Day(NodaTime.LocalDate day) => LongDay.Format(day);
-
+    public static string Day(LocalDate day) => Dates.Day(day);
 }

@@ -24,8 +24,21 @@ internal sealed class PeopleRows
 
     internal sealed record Row(string Name, PeopleOfDay Most);
 
-    /// <summary>"day", "week" or "month".</summary>
+    /// <summary>"day", "week" or "month", whatever the language.</summary>
     public string Unit { get; }
+
+    /// <summary>A row is not its own day: which it was stands beside it.</summary>
+    public bool HasDays => Unit != "day";
+
+    public string Head => HasDays ? T("Most in a day of") : T("Day");
+
+    /// <summary>What stands in a row; null: each day.</summary>
+    public string? Rule => Unit switch
+    {
+        "day" => null,
+        "week" => T("Of each week the day with most people; the file has every day."),
+        _ => T("Of each month the day with most people; the file has every day."),
+    };
 
     public IReadOnlyList<Row> Rows { get; }
 }

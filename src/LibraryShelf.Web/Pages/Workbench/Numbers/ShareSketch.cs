@@ -13,7 +13,9 @@ internal sealed class ShareSketch(VersionShares shares)
     public string Path { get; } = PathOf(shares);
 
     /// <summary>"66 % on 2.1.0".</summary>
-    public string Latest => shares.Latest is { } latest ? $"{(shares.Has(latest) == 0 ? T("nobody") : VersionWords.Percent(shares.Has(latest), shares.People))} on {latest.Number}" : T("none on the shelf");
+    public string Latest => shares.Latest is not { } latest ? T("none on the shelf")
+        : shares.Has(latest) == 0 ? T($"nobody on {latest.Number}")
+        : T($"{VersionWords.Percent(shares.Has(latest), shares.People)} on {latest.Number}");
 
     /// <summary>The oldest that anybody has beside it: "1.0.0: under 1 %"; empty: everybody has the latest.</summary>
     public string Other => shares.Versions.FirstOrDefault(v => v.Id != shares.LatestId && shares.Has(v) > 0) is { } oldest ? $"{oldest.Number}: {VersionWords.Percent(shares.Has(oldest), shares.People)}" : "";

@@ -15,8 +15,9 @@ internal sealed class UptakeRows
     public UptakeRows(DropNumbers numbers)
     {
         Rows = [.. numbers.Lines.Where(l => l.Holders > 0).Select(l => Row(l, l.Month == numbers.Latest))];
-        Words = string.Join(" ", numbers.Lines.Where(l => l.Holders > 0).Select(l =>
-            T($"{MemberNumbersWords.DropName(l)}: {l.InAHundred(l.After[Week])} in a hundred within 7 days{(l.AreOver[Week] ? "" : T(" so far"))}, {l.InAHundred(l.ByNow)} by now.")));
+        Words = string.Join(" ", numbers.Lines.Where(l => l.Holders > 0).Select(l => l.AreOver[Week]
+            ? T($"{MemberNumbersWords.DropName(l)}: {l.InAHundred(l.After[Week])} in a hundred within 7 days, {l.InAHundred(l.ByNow)} by now.")
+            : T($"{MemberNumbersWords.DropName(l)}: {l.InAHundred(l.After[Week])} in a hundred within 7 days so far, {l.InAHundred(l.ByNow)} by now.")));
     }
 
     /// <param name="IsOver">False: its seven days are not over, and the ring is dashed.</param>

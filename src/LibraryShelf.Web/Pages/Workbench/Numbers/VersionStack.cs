@@ -90,7 +90,7 @@ internal sealed class VersionStack
         if (bands.Count <= MostAreas)
             return bands;
         var lowest = bands[..^(MostAreas - 1)];
-        return [new Band($"{lowest[^1].Name} and before", lowest.Exists(b => b.IsLatest), [.. lowest.SelectMany(b => b.Places)]), .. bands[^(MostAreas - 1)..]];
+        return [new Band(T($"{lowest[^1].Name} and before"), lowest.Exists(b => b.IsLatest), [.. lowest.SelectMany(b => b.Places)]), .. bands[^(MostAreas - 1)..]];
     }
 
     /// <summary>The one below the latest is the darkest, each older one lighter; one above it, given early, is ink.</summary>

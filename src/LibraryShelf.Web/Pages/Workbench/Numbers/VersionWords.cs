@@ -11,12 +11,10 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>Who is on which version, in sentences, as a table and as a plain file. Only what is known: what people finished downloading, signed in.</summary>
 internal static class VersionWords
 {
-    private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
-
     /// <summary>Rows of the table; of more days, a day a week or a month is in it, counted back from the last.</summary>
     private const int MostRows = 62;
 
-    public static string Day(LocalDate day) => LongDay.Format(day);
+    public static string Day(LocalDate day) => Dates.Day(day);
 
     /// <summary>"66 %", with a space that does not break; what is not none is not said to be none, and what is not all not all.</summary>
     public static string Percent(int people, int of)
@@ -27,10 +25,10 @@ internal static class VersionWords
     /// <summary>The same of so many in a hundred.</summary>
     public static string Percent(double percent) => percent switch
     {
-        0 => "none",
-        < 1 => "under 1\u00a0%",
-        > 99 and < 100 => "over 99\u00a0%",
-        _ => Math.Round(percent, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture) + "\u00a0%",
+        0 => T("none"),
+        < 1 => T("under 1\u00a0%"),
+        > 99 and < 100 => T("over 99\u00a0%"),
+        _ => Math.Round(percent, MidpointRounding.AwayFromZero).ToString("0", Say.Culture) + "\u00a0%",
     };
 
     /// <summary>What the figures say, said.</summary>
@@ -41,17 +39,22 @@ internal static class VersionWords
         if (shares.People == 0)
             return T($"Nobody had finished a download of {box.Title} while signed in.");
         var most = shares.Versions.MaxBy(shares.Has)!;
-        var of = T($"Of {Plural.Of(shares.People, "person")} with {box.Title}");
+        var people = Plural.Of(shares.People, "person");
         if (shares.Latest is not { } latest)
-            return T($"{of}, {Plural.InWords(shares.Has(most), "person")} {(shares.Has(most) == 1 ? T("has") : T("have"))} {most.Number}. No version of it is on the shelf now.");
+            return shares.Has(most) == 1
+                ? T($"Of {people} with {box.Title}, {Plural.InWords(1, "person")} has {most.Number}. No version of it is on the shelf now.")
+                : T($"Of {people} with {box.Title}, {Plural.InWords(shares.Has(most), "person")} have {most.Number}. No version of it is on the shelf now.");
         var has = shares.Has(latest);
-        var said = $"{of}, {(has == 0 ? T("nobody has") : has == shares.People ? T("all have") : has == 1 ? T("one has") : T($"{has} have"))} {latest.Number}, the latest{(has == 0 || has == shares.People ? "" : $": {Percent(has, shares.People)}")}.";
+        var said = has == 0 ? T($"Of {people} with {box.Title}, nobody has {latest.Number}, the latest.")
+            : has == shares.People ? T($"Of {people} with {box.Title}, all have {latest.Number}, the latest.")
+            : has == 1 ? T($"Of {people} with {box.Title}, one has {latest.Number}, the latest: {Percent(has, shares.People)}.")
+            : T($"Of {people} with {box.Title}, {has} have {latest.Number}, the latest: {Percent(has, shares.People)}.");
         var other = shares.Versions.Where(v => v != latest).MaxBy(shares.Has);
-        return other is null || shares.Has(other) == 0 || has == shares.People ? said : T($"{said} Of the others most have {other.Number}.");
+        return other is null || shares.Has(other) == 0 || has == shares.People ? said : $"{said} {T($"Of the others most have {other.Number}.")}";
     }
 
     /// <summary>Whole days: "the same day", "1 day", "12 days", "not yet".</summary>
-    public static string Days(int? days) => days switch { null => "not yet", 0 => T("the same day"), { } d => Plural.Of(d, "day") };
+    public static string Days(int? days) => days switch { null => T("not yet"), 0 => T("the same day"), { } d => Plural.Of(d, "day") };
 
     /// <summary>The days of the table, newest first.</summary>
     public static IReadOnlyList<ShareDay> Rows(VersionShares shares)
@@ -65,20 +68,22 @@ internal static class VersionWords
 
     /// <summary>The line of it, in a hundred.</summary>
     public static LineSeries LatestLine(VersionShares shares) =>
-        new($"on {shares.Latest?.Number}", [.. shares.Days.Select(d => HadLatest(shares, d) is { } had ? 100.0 * had / d.Total : (double?)null)]);
+        new(T($"on {shares.Latest?.Number}"), [.. shares.Days.Select(d => HadLatest(shares, d) is { } had ? 100.0 * had / d.Total : (double?)null)]);
 
     /// <summary>"At the end of 30 June 2026 12 of 40 people had 2.1.0, 30 %: now 26 in a hundred more."</summary>
     public static string Compared(VersionShares shares, VersionShares other)
     {
-        var end = T($"At the end of {Day(other.Range.Last)}{(other.Range.Days < shares.Range.Days ? " (those days are not over)" : "")}");
+        var day = other.Range.Days < shares.Range.Days ? T($"{Day(other.Range.Last)} (those days are not over)") : Day(other.Range.Last);
         if (other.People == 0)
-            return T($"{end} nobody had any of it.");
+            return T($"At the end of {day} nobody had any of it.");
+        var people = Plural.Of(other.People, "person");
         if (shares.Latest is not { } latest)
-            return T($"{end} {Plural.Of(other.People, "person")} had any of it: {Beside.Change(shares.People, other.People)} in these days.");
+            return T($"At the end of {day} {people} had any of it: {Beside.Change(shares.People, other.People)} in these days.");
         var (had, has) = (Had(other, latest.Id), shares.Has(latest));
         if (had == 0)
-            return T($"{end} none of {Plural.Of(other.People, "person")} had {latest.Number}.");
-        return T($"{end} {had} of {Plural.Of(other.People, "person")} had {latest.Number}, {Percent(had, other.People)}: in these days {Beside.ChangeInAHundred(Core.Statistics.Members.Share.InAHundred(has, shares.People), Core.Statistics.Members.Share.InAHundred(had, other.People))}.");
+            return T($"At the end of {day} none of {people} had {latest.Number}.");
+        var change = Beside.ChangeInAHundred(Core.Statistics.Members.Share.InAHundred(has, shares.People), Core.Statistics.Members.Share.InAHundred(had, other.People));
+        return T($"At the end of {day} {had} of {people} had {latest.Number}, {Percent(had, other.People)}: in these days {change}.");
     }
 
     /// <summary>At the last day of each: people, and by version.</summary>
@@ -86,7 +91,7 @@ internal static class VersionWords
     [
         BesideRow.Of(T("People with any version"), shares.People, other.People),
         .. shares.Versions.Concat(other.Versions).DistinctBy(v => v.Id).Select(v => (v, now: Had(shares, v.Id), then: Had(other, v.Id))).Where(v => v.now + v.then > 0).Reverse()
-            .Select(v => new BesideRow($"with {v.v.Number}", $"{v.now} ({Percent(v.now, shares.People)})", $"{v.then} ({Percent(v.then, other.People)})", Beside.Change(v.now, v.then))),
+            .Select(v => new BesideRow(T($"with {v.v.Number}"), $"{v.now} ({Percent(v.now, shares.People)})", $"{v.then} ({Percent(v.then, other.People)})", Beside.Change(v.now, v.then))),
     ];
 
     private static int Had(VersionShares shares, long id) => shares.Versions.FirstOrDefault(v => v.Id == id) is { } version ? shares.Has(version) : 0;

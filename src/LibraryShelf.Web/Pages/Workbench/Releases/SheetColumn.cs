@@ -12,14 +12,14 @@ internal sealed record SheetColumn(string Name, string Words, Func<SheetRecordin
     {
         List<SheetColumn> columns =
         [
-            new("peak", "Peak, dB", r => r.Facts?.SamplePeakDbfs, 1, [FindingCodes.RecordingClipped, FindingCodes.RecordingClippedHard, FindingCodes.RecordingSilent]),
+            new("peak", T("Peak, dB"), r => r.Facts?.SamplePeakDbfs, 1, [FindingCodes.RecordingClipped, FindingCodes.RecordingClippedHard, FindingCodes.RecordingSilent]),
             new("true-peak", T("True peak, dB"), r => r.Facts?.TruePeakDbtp, 1, [FindingCodes.TruePeakOver]),
-            new("loudness", "Loudness, LUFS", r => r.Facts?.MomentaryMaxLufs, 1, [FindingCodes.LayersOutOfOrder, FindingCodes.TakesUneven]),
+            new("loudness", T("Loudness, LUFS"), r => r.Facts?.MomentaryMaxLufs, 1, [FindingCodes.LayersOutOfOrder, FindingCodes.TakesUneven]),
             new("noise", T("Noise floor, dB"), r => r.Facts?.NoiseFloorDbfs, 0, [FindingCodes.NoiseHigh]),
-            new("lead-in", "Lead-in, ms", r => r.Facts?.LeadInMs, 0, [FindingCodes.LeadInLong, FindingCodes.LeadInShort]),
+            new("lead-in", T("Lead-in, ms"), r => r.Facts?.LeadInMs, 0, [FindingCodes.LeadInLong, FindingCodes.LeadInShort]),
         ];
         if (isPitched)
-            columns.Insert(0, new(Cents, "Pitch, cents (estimate)", r => SheetWords.Cents(r, isPitched), 0, [FindingCodes.PitchFar, FindingCodes.NoteDisagrees]));
+            columns.Insert(0, new(Cents, T("Pitch, cents (estimate)"), r => SheetWords.Cents(r, isPitched), 0, [FindingCodes.PitchFar, FindingCodes.NoteDisagrees]));
         return columns;
     }
 
@@ -36,6 +36,6 @@ internal sealed record SheetColumn(string Name, string Words, Func<SheetRecordin
         if (measured.Count == 0)
             return "";
         var (low, high) = (Figure(measured[0]), Figure(measured[^1]));
-        return low == high ? low : $"{low} to {high}";
+        return low == high ? low : T($"{low} to {high}");
     }
 }

@@ -34,7 +34,7 @@ internal static class SheetFiles
         foreach (var recording in sheet.Recordings.OrderBy(r => r.Verdict))
             text.AppendJoin(',', Line(sheet, recording, words)).Append("\r\n");
         foreach (var finding in sheet.LibraryFindings)
-            text.Append(CultureInfo.InvariantCulture, $"{SheetWords.Verdict(SheetTally.VerdictOf(finding))},,{Pages.Words.Csv.Text(finding.Path ?? "")},{new string(',', 19)}{Pages.Words.Csv.Text(finding.Message)},{Pages.Words.Csv.Text(finding.ExcuseReason ?? "")},\r\n");
+            text.Append(CultureInfo.InvariantCulture, $"{Verdict(SheetTally.VerdictOf(finding))},,{Pages.Words.Csv.Text(finding.Path ?? "")},{new string(',', 19)}{Pages.Words.Csv.Text(finding.Message)},{Pages.Words.Csv.Text(finding.ExcuseReason ?? "")},\r\n");
         return text.ToString();
     }
 
@@ -57,7 +57,7 @@ internal static class SheetFiles
         var (place, facts) = (recording.Place, recording.Facts);
         return
         [
-            SheetWords.Verdict(recording.Verdict), Pages.Words.Csv.Text(words.Of(recording)), Pages.Words.Csv.Text(recording.Path),
+            Verdict(recording.Verdict), Pages.Words.Csv.Text(words.Of(recording)), Pages.Words.Csv.Text(recording.Path),
             place?.Note is { } note ? Pages.Words.Csv.Text(words.Note(note)) : "", Number(place?.Layer), Number(place?.Take),
             Pages.Words.Csv.Text(place?.Articulation ?? ""), Pages.Words.Csv.Text(place?.Microphone ?? ""), place?.IsLift == true ? "lift" : "",
             Number(SheetWords.Cents(recording, sheet.Release.Library.IsPitched)), Number(facts?.SamplePeakDbfs), Number(facts?.TruePeakDbtp),
@@ -67,6 +67,15 @@ internal static class SheetFiles
             Pages.Words.Csv.Text(string.Join("; ", recording.Findings.Select(f => f.ExcuseReason).OfType<string>())), recording.Sha256,
         ];
     }
+
+    /// <summary>The same in every language, for who sorts by it.</summary>
+    private static string Verdict(SheetVerdict verdict) => verdict switch
+    {
+        SheetVerdict.MustFix => "Must fix",
+        SheetVerdict.ListenAgain => "Listen again",
+        SheetVerdict.Excused => "Excused",
+        _ => "Fine",
+    };
 
     private static string Number(double? value) =>
         value is { } number && double.IsFinite(number) ? (Math.Round(number, 2) + 0.0).ToString("0.##", CultureInfo.InvariantCulture) : "";

@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Pages.Words;
@@ -32,9 +31,9 @@ internal sealed class SheetWords
         [
             Note(key),
             hasWays && place.Articulation.Length > 0 ? place.Articulation : null,
-            hasLifts && place.IsLift ? "lift" : null,
+            hasLifts && place.IsLift ? T("lift") : null,
             place is { Layer: { } layer, Layers: > 1 and var layers } ? Layer(layer, layers) : null,
-            hasTakes && place.Take is { } take ? string.Create(CultureInfo.InvariantCulture, $"take {take}") : null,
+            hasTakes && place.Take is { } take ? T($"take {take}") : null,
             hasMicrophones && place.Microphone.Length > 0 ? place.Microphone : null,
         ];
         return string.Join(", ", parts.OfType<string>());
@@ -42,10 +41,10 @@ internal sealed class SheetWords
 
     /// <summary>Layer 1 is the softest.</summary>
     public static string Layer(int layer, int layers) =>
-        layer <= 1 ? "softest"
-        : layer >= layers ? "hardest"
-        : layers % 2 == 1 && layer == (layers + 1) / 2 ? "middle"
-        : string.Create(CultureInfo.InvariantCulture, $"layer {layer}");
+        layer <= 1 ? T("softest")
+        : layer >= layers ? T("hardest")
+        : layers % 2 == 1 && layer == (layers + 1) / 2 ? T("middle")
+        : T($"layer {layer}");
 
     /// <summary>The key under which a recording is shown: its note, or the nearest key that sounds it; null when neither is known.</summary>
     public static int? KeyOf(RecordingPlace? place) => place switch
@@ -60,30 +59,49 @@ internal sealed class SheetWords
     public static string Short(string code) => code switch
     {
         FindingCodes.RecordingUndecodable => T("can't be read"),
-        FindingCodes.PitchFar or FindingCodes.NoteDisagrees => "another note?",
-        FindingCodes.LayersOutOfOrder => "not louder",
+        FindingCodes.RecordingCutShort => T("cut short"),
+        FindingCodes.RecordingEmpty => T("empty"),
+        FindingCodes.RecordingNotFinite => T("not finite"),
+        FindingCodes.RecordingSilent => T("silent"),
+        FindingCodes.RecordingNotRead => T("not read"),
+        FindingCodes.RecordingUnused => T("unused"),
+        FindingCodes.PitchFar or FindingCodes.NoteDisagrees => T("another note?"),
+        FindingCodes.LayersOutOfOrder => T("not louder"),
         FindingCodes.TakesUneven => T("take stands out"),
-        FindingCodes.RecordingClippedHard => "clipped",
-        FindingCodes.NoiseHigh => "noisy",
-        FindingCodes.LeadInLong => "starts late",
-        FindingCodes.LeadInShort => "cut start",
-        FindingCodes.TailCut => "cut end",
-        _ => (code.StartsWith("recording-", StringComparison.Ordinal) ? code["recording-".Length..] : code).Replace('-', ' '),
+        FindingCodes.RecordingClippedHard or FindingCodes.RecordingClipped => T("clipped"),
+        FindingCodes.TruePeakOver => T("true peak over"),
+        FindingCodes.NoiseHigh => T("noisy"),
+        FindingCodes.LeadInLong => T("starts late"),
+        FindingCodes.LeadInShort => T("cut start"),
+        FindingCodes.TailCut => T("cut end"),
+        FindingCodes.DcOffset => T("dc offset"),
+        FindingCodes.ChannelSilent => T("channel silent"),
+        FindingCodes.ChannelsIdentical => T("channels identical"),
+        FindingCodes.ChannelsInverted => T("channels inverted"),
+        FindingCodes.ChannelsDiffer => T("channels differ"),
+        FindingCodes.RatesDiffer => T("rates differ"),
+        FindingCodes.BitsDiffer => T("bits differ"),
+        FindingCodes.SameSound => T("same sound"),
+        FindingCodes.LoopOutside => T("loop outside"),
+        FindingCodes.NameUnportable => T("name unportable"),
+        FindingCodes.NameCollision => T("name collision"),
+        FindingCodes.NameDecomposed => T("name decomposed"),
+        _ => code.Replace('-', ' '),
     };
 
     public static string Verdict(SheetVerdict verdict) => verdict switch
     {
         SheetVerdict.MustFix => T("Must fix"),
         SheetVerdict.ListenAgain => T("Listen again"),
-        SheetVerdict.Excused => "Excused",
-        _ => "Fine",
+        SheetVerdict.Excused => T("Excused"),
+        _ => T("Fine"),
     };
 
     /// <summary>With a true minus; empty when it was not measured.</summary>
     public static string Figure(double? value, int decimals = 1) =>
         value is { } number && double.IsFinite(number)
             // Added zero: what rounds to −0 is 0.
-            ? (Math.Round(number, decimals) + 0.0).ToString(decimals == 0 ? "0" : "0.0", CultureInfo.InvariantCulture).Replace('-', '−')
+            ? (Math.Round(number, decimals) + 0.0).ToString(decimals == 0 ? "0" : "0.0", Say.Culture).Replace('-', '−')
             : "";
 
     public static string Signed(double? value) => Figure(value) is { Length: > 0 } text ? value > 0 ? "+" + text : text : "";

@@ -21,9 +21,22 @@ public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
 
     public static string Title(StoryPage page) => page switch
     {
+        StoryPage.Folder => T("Folder"),
         StoryPage.Sheet => T("Check sheet"),
         StoryPage.Changes => T("What changed"),
-        _ => page.ToString(),
+        StoryPage.Words => T("Words"),
+        _ => T("Seal"),
+    };
+
+    /// <summary>The page's own title: "Rushes 1.2.0, check sheet".</summary>
+    /// <param name="release">The library's title and the release's number.</param>
+    public string TitleOf(string release) => Shown switch
+    {
+        StoryPage.Folder => T($"{release}, folder"),
+        StoryPage.Sheet => T($"{release}, check sheet"),
+        StoryPage.Changes => T($"{release}, what changed"),
+        StoryPage.Words => T($"{release}, words"),
+        _ => T($"{release}, seal"),
     };
 
     public string Address(StoryPage page) => Address(Story.Release.Id, page);

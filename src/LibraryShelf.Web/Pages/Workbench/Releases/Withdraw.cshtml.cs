@@ -34,9 +34,12 @@ internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublish
                 chain.TellSoon(Id);
                 // The version below it may be what the page plays now.
                 chain.ListenSoon();
-                TempData["Said"] = done.Told == 0
-                    ? T("It is withdrawn. Nobody had fetched it while signed in, so nobody is written to.")
-                    : T($"It is withdrawn. {Plural.Opening(done.Told, "person")} {(done.Told == 1 ? T("is") : T("are"))} told by mail.");
+                TempData["Said"] = done.Told switch
+                {
+                    0 => T("It is withdrawn. Nobody had fetched it while signed in, so nobody is written to."),
+                    1 => T($"It is withdrawn. {Plural.Opening(done.Told, "person")} is told by mail."),
+                    _ => T($"It is withdrawn. {Plural.Opening(done.Told, "person")} are told by mail."),
+                };
                 return Redirect(AddressOf(StoryPage.Seal));
             case WithdrawReleaseOutcome.Refused refused:
                 Problems = new FormProblems(T("It was not withdrawn."), [refused.Refusal]);

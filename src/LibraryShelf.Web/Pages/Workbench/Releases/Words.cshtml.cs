@@ -40,7 +40,7 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
             case EditOutcome.Refused refused:
                 return await AgainAsync(form, FormProblems.NotSaved(refused.Refusals), cancellationToken);
             case EditOutcome.ChangedMeanwhile:
-                var page = await AgainAsync(form, FormProblems.SavedElsewhere("this page"), cancellationToken);
+                var page = await AgainAsync(form, FormProblems.SavedElsewhere(T("this page")), cancellationToken);
                 // She has been told of the other words now: saving once more is a decision.
                 Form.FilledFrom = Story is null ? null : ReleaseWords.Of(Release).Mark();
                 return page;

@@ -37,9 +37,10 @@ internal sealed class PictureKeys
         MostTakes = Math.Max(3, Keys.SelectMany(k => k.Takes.GroupBy(t => t.Layer)).Select(g => g.Count()).DefaultIfEmpty(1).Max());
     }
 
-    private const string Lifts = "lifts";
+    /// <summary>Of what sounds when a key is let go of, in addresses.</summary>
+    public const string Lifts = "lifts";
 
-    /// <summary>The choices; "" is the one unnamed.</summary>
+    /// <summary>The choices, as addresses have them; "" is the one unnamed. <see cref="PictureWords.Way"/> says them.</summary>
     public IReadOnlyList<string> Ways { get; }
 
     public IReadOnlyList<string> Microphones { get; }
@@ -49,6 +50,9 @@ internal sealed class PictureKeys
     public string Microphone { get; }
 
     public IReadOnlyList<PictureKey> Keys { get; }
+
+    /// <summary>How many keys have this as their worst.</summary>
+    public int CountOf(SheetVerdict verdict) => Keys.Count(k => k.Verdict == verdict);
 
     public int Layers { get; }
 
@@ -95,7 +99,7 @@ internal sealed class PictureKeys
                 .Select(r => new PictureTake(Math.Clamp(r.Place!.Layer ?? 1, 1, Layers), r.Verdict))],
             [.. recordings.OrderBy(r => r.Place!.Layer).ThenBy(r => r.Place!.Take).Where(r => SheetWords.Cents(r, IsPitched) is not null)
                 .Select(r => (SheetWords.Cents(r, IsPitched)!.Value, r.Verdict))],
-            isMissing ? "no recordings" : finding is null ? "" : SheetWords.Short(finding.Code));
+            isMissing ? T("no recordings") : finding is null ? "" : SheetWords.Short(finding.Code));
     }
 
     /// <summary>The picture in sentences, for who can't see it.</summary>
