@@ -39,20 +39,20 @@ public sealed class ReadSeen(ShelfDb db)
             if (end < days.Last)
                 Add("Sightings", "Day", Iso(end.PlusDays(1)), Iso(days.Last));
         }
-        // In SQL that both databases speak. Each part is added up in the order of its index, and how many there are is asked of what came out: as a window over it it takes four times as long.
-        var added = parts.Count == 1 ? parts[0] : $"SELECT {of}, sum(\"Times\") AS \"Times\" FROM ({string.Join(" UNION ALL ", parts)}) AS parts GROUP BY {of}";
+        // In SQL that both databases speak. How many there are is asked of what came out: as a window over it it takes four times as long.
+        var from = parts.Count == 1 ? parts[0] : $"FROM (SELECT {of}, \"Times\" {string.Join($" UNION ALL SELECT {of}, \"Times\" ", parts)}) AS parts";
         var sql = $$"""
-            WITH words AS MATERIALIZED ({{added}})
+            WITH words AS MATERIALIZED (SELECT {{of}}, sum("Times") AS "Times" {{from}} GROUP BY {{of}})
             SELECT "Word", {{(isByBox ? "" : "CAST(0 AS BIGINT) AS ")}}"LibraryId", CAST("Times" AS INTEGER) AS "Times", CAST((SELECT count(*) FROM words) AS INTEGER) AS "All"
             FROM words ORDER BY words."Times" DESC, {{of}} LIMIT {1}
             """;
         var rows = await db.Database.SqlQueryRaw<SeenOfBox>(sql, [.. values]).ToListAsync(cancellationToken);
         return (rows, rows.Count == 0 ? 0 : rows[0].All);
 
-        void Add(string table, string when, string from, string to)
+        void Add(string table, string when, string first, string last)
         {
-            parts.Add($"SELECT {of}, CAST(sum(\"Times\") AS INTEGER) AS \"Times\" FROM \"{table}\" WHERE \"Kind\" = {{0}} AND \"{when}\" >= {{{values.Count}}} AND \"{when}\" <= {{{values.Count + 1}}} GROUP BY {of}");
-            values.AddRange([from, to]);
+            parts.Add($"FROM \"{table}\" WHERE \"Kind\" = {{0}} AND \"{when}\" >= {{{values.Count}}} AND \"{when}\" <= {{{values.Count + 1}}}");
+            values.AddRange([first, last]);
         }
     }
 
