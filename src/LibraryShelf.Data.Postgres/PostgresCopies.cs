@@ -31,11 +31,11 @@ public sealed class PostgresCopies(string connectionString, IServiceProvider ser
         {
             using var dump = Process.Start(start)!;
             var said = await SayAsync(dump, cancellationToken);
-            return dump.ExitCode == 0 ? null : $"pg_dump did not copy the database. What it said: {said}";
+            return dump.ExitCode == 0 ? null : T($"pg_dump did not copy the database. What it said: {said}");
         }
         catch (Win32Exception)
         {
-            return "the program pg_dump, which copies a PostgreSQL database, is not there. Install PostgreSQL's client programs, no older than its server, where the shelf runs.";
+            return T("the program pg_dump, which copies a PostgreSQL database, is not there. Install PostgreSQL's client programs, no older than its server, where the shelf runs.");
         }
     }
 

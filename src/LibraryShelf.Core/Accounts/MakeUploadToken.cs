@@ -16,7 +16,7 @@ public sealed class MakeUploadToken(ShelfDb db, TimeProvider clock)
     public async Task<string> RunAsync(string? name, CancellationToken cancellationToken, TokenUse use = TokenUse.Send)
     {
         var token = Prefix + Secrets.NewToken();
-        var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
+        var said = string.IsNullOrWhiteSpace(name) ? T("Unnamed") : name.Trim();
         db.UploadTokens.Add(new UploadToken
         {
             Name = ShortText.Of(said, 80),

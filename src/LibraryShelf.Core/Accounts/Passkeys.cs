@@ -46,7 +46,7 @@ public sealed class KeepPasskey(UserManager<Person> people)
             ?? throw new InvalidOperationException("A signed-in person is not in the database.");
         if ((await people.GetPasskeysAsync(person)).Count >= Most)
             return KeepPasskeyOutcome.TooMany;
-        var said = string.IsNullOrWhiteSpace(name) ? "Unnamed" : name.Trim();
+        var said = string.IsNullOrWhiteSpace(name) ? T("Unnamed") : name.Trim();
         proved.Name = ShortText.Of(said, LongestName);
         var kept = await people.AddOrUpdatePasskeyAsync(person, proved);
         return kept.Succeeded ? KeepPasskeyOutcome.Kept : throw new InvalidOperationException(string.Join(' ', kept.Errors.Select(e => e.Description)));

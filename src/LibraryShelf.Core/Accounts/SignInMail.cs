@@ -11,13 +11,16 @@ internal static class SignInMail
     public static (string Subject, string Text) Write(Shop? shop, string? link, string code, int minutes)
     {
         var name = MailWords.ShopName(shop);
+        var works = link is null
+            ? T($"It works once, for {minutes} minutes from when the mail was asked for.")
+            : T($"Link and code work once, for {minutes} minutes from when the mail was asked for.");
         var text = T($"""
             Someone, most likely you, asked to sign in to {name} with this address.
 
             {(link is null ? ByCode : ByLink(link))}
             {Secrets.Show(code)}
 
-            {(link is null ? T("It works") : T("Link and code work"))} once, for {minutes} minutes from when the mail was asked for.
+            {works}
 
             If it wasn't you, do nothing: without this mail nobody can sign in with your address.
             """);

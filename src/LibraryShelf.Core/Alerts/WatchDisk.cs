@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
@@ -14,18 +13,21 @@ public enum WatchDiskOutcome { EnoughRoom, NearlyFull, Unknown }
 /// </summary>
 public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOptions<ShelfSettings> settings, TimeProvider clock)
 {
+    /// <summary>What lies on it; everything, where they are one.</summary>
+    private enum Volume { Only, Database, Recordings, Uploads }
+
     public async Task<WatchDiskOutcome> RunAsync(CancellationToken cancellationToken)
     {
         // Each may be a volume of its own; the first name wins where they are one.
-        var volumes = new[] { (T("that holds the database"), paths.Root), (T("with the recordings"), paths.Blobs), ("for uploads", paths.Uploads) }
-            .Select(v => (Name: v.Item1, Room: disk.Of(v.Item2))).Where(v => v.Room is not null)
-            .Select(v => (v.Name, Room: v.Room!)).DistinctBy(v => v.Room).ToList();
+        var volumes = new[] { (Volume.Database, paths.Root), (Volume.Recordings, paths.Blobs), (Volume.Uploads, paths.Uploads) }
+            .Select(v => (Which: v.Item1, Room: disk.Of(v.Item2))).Where(v => v.Room is not null)
+            .Select(v => (v.Which, Room: v.Room!)).DistinctBy(v => v.Room).ToList();
         if (volumes.Count == 0)
             return WatchDiskOutcome.Unknown;
         var worst = volumes.MinBy(v => (double)v.Room.Free / Math.Max(1, Limit(v.Room)));
         if (worst.Room.Free < Limit(worst.Room))
         {
-            var words = Words(volumes.Count == 1 ? "" : " " + worst.Name, worst.Room);
+            var words = Words(volumes.Count == 1 ? Volume.Only : worst.Which, worst.Room);
             await new RaiseAlert(db, clock).RunAsync(AlertKind.DiskNearlyFull, "", words, cancellationToken);
             return WatchDiskOutcome.NearlyFull;
         }
@@ -37,9 +39,18 @@ public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOpti
     /// <summary>Bytes: the larger of the two settings.</summary>
     private long Limit(DiskRoom room) => settings.Value.Disk.NearlyFull(room.Total);
 
-    private static string Words(string which, DiskRoom room) =>
-        T($"The shelf's disk{which} is nearly full: {Gigabytes(room.Free)} of {Gigabytes(room.Total)} are free. Nothing is lost. "
-        + "When it is full, no upload, check or sealing can go on, and downloads are no longer counted. Make room on it, or give the shelf a larger disk.");
+    private static string Words(Volume which, DiskRoom room)
+    {
+        var (free, all) = (Gigabytes(room.Free), Gigabytes(room.Total));
+        var full = which switch
+        {
+            Volume.Database => T($"The shelf's disk that holds the database is nearly full: {free} of {all} are free."),
+            Volume.Recordings => T($"The shelf's disk with the recordings is nearly full: {free} of {all} are free."),
+            Volume.Uploads => T($"The shelf's disk for uploads is nearly full: {free} of {all} are free."),
+            _ => T($"The shelf's disk is nearly full: {free} of {all} are free."),
+        };
+        return $"{full} {T("Nothing is lost. When it is full, no upload, check or sealing can go on, and downloads are no longer counted. Make room on it, or give the shelf a larger disk.")}";
+    }
 
-    private static string Gigabytes(long bytes) => (bytes / 1e9).ToString("0.0", CultureInfo.InvariantCulture) + " GB";
+    private static string Gigabytes(long bytes) => T($"{(bytes / 1e9).ToString("0.0", Say.Culture)} GB");
 }

@@ -47,7 +47,7 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
             return;
         }
         var words = T($"Mails wait and can't be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
-            + "They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.");
+            + $"They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.");
         if (alert?.Words != words)
             await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
     }
@@ -87,15 +87,18 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
     }
 
     /// <summary>By its subject; a letter that was never composed has none yet.</summary>
-    private static string Named(OutboxMail mail) => mail.Subject.Length > 0 ? $"“{mail.Subject}”" : T($"one about {LetterKinds.Find(MailKinds.Of(mail.Cause))?.Title ?? "the shelf"}");
+    private static string Named(OutboxMail mail) => mail.Subject.Length > 0 ? $"“{mail.Subject}”" : T($"one about {LetterKinds.Find(MailKinds.Of(mail.Cause))?.Title ?? T("the shelf")}");
 
     private static string Words(OutboxMail last, int count)
     {
-        var which = $"{Named(last)}, to {last.To}";
-        var said = last.LastError is { } error ? T($" What was said: {error}") : "";
-        return (count == 1
-            ? T($"A mail could not be sent and is not tried again: {which}.{said}")
-            : T($"{count} mails could not be sent and are not tried again. The last one: {which}.{said}"))
-            + T(" If the address is wrong, ask for the right one; if the mail server is, put its settings right. Then have it tried again under Outbox; a mail to sign in its person asks for anew.");
+        string?[] sentences =
+        [
+            count == 1
+                ? T($"A mail could not be sent and is not tried again: {Named(last)}, to {last.To}.")
+                : T($"{count} mails could not be sent and are not tried again. The last one: {Named(last)}, to {last.To}."),
+            last.LastError is { } error ? T($"What was said: {error}") : null,
+            T("If the address is wrong, ask for the right one; if the mail server is, put its settings right. Then have it tried again under Outbox; a mail to sign in its person asks for anew."),
+        ];
+        return string.Join(' ', sentences.OfType<string>());
     }
 }

@@ -38,10 +38,10 @@ public sealed record LibraryWords(
             refusals.Add(new(nameof(Title), T("Give the library a title: it is the name on its box and the folder people unpack.")));
         else if (Title.Any(char.IsControl))
             refusals.Add(new(nameof(Title), T("The title holds a character that can't be shown. Type it again by hand.")));
-        TooLong(refusals, nameof(Title), "title", Title, MaxTitle);
-        TooLong(refusals, nameof(Sentence), "sentence", Sentence, MaxSentence);
-        TooLong(refusals, nameof(Description), "description", Description, MaxDescription);
-        TooLong(refusals, nameof(Sound), "sound", Sound, MaxSound);
+        TooLong(refusals, nameof(Title), Title, MaxTitle);
+        TooLong(refusals, nameof(Sentence), Sentence, MaxSentence);
+        TooLong(refusals, nameof(Description), Description, MaxDescription);
+        TooLong(refusals, nameof(Sound), Sound, MaxSound);
         if (Paint is { } paint && !Enum.IsDefined(paint))
             refusals.Add(new(nameof(Paint), T("Choose one of the paints in the list.")));
         return refusals;
@@ -49,9 +49,15 @@ public sealed record LibraryWords(
 
     private static string Tidy(string? text) => text?.ReplaceLineEndings("\n").Trim() ?? "";
 
-    private static void TooLong(List<Refusal> refusals, string field, string name, string text, int max)
+    private static void TooLong(List<Refusal> refusals, string field, string text, int max)
     {
         if (text.Length > max)
-            refusals.Add(new(field, T($"The {name} has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}.")));
+            refusals.Add(new(field, field switch
+            {
+                nameof(Title) => T($"The title has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."),
+                nameof(Sentence) => T($"The sentence has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."),
+                nameof(Description) => T($"The description has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."),
+                _ => T($"The sound has {text.Length} characters; {max} is the most. Shorten it by {text.Length - max}."),
+            }));
     }
 }

@@ -22,11 +22,11 @@ public static partial class Licences
         new("CC-BY-NC-ND-4.0", T("Creative Commons Attribution NonCommercial NoDerivatives 4.0")),
         new("CC-BY-3.0", T("Creative Commons Attribution 3.0")),
         new("CC-BY-SA-3.0", T("Creative Commons Attribution ShareAlike 3.0")),
-        new("MIT", T("MIT License")),
-        new("Apache-2.0", T("Apache License 2.0")),
-        new("GPL-3.0-or-later", T("GNU General Public License 3.0 or later")),
-        new("OFL-1.1", T("SIL Open Font License 1.1")),
-        new("Unlicense", T("The Unlicense")),
+        new("MIT", "MIT License"),
+        new("Apache-2.0", "Apache License 2.0"),
+        new("GPL-3.0-or-later", "GNU General Public License 3.0 or later"),
+        new("OFL-1.1", "SIL Open Font License 1.1"),
+        new("Unlicense", "The Unlicense"),
     ];
 
     [GeneratedRegex("^[A-Za-z0-9.-]{1,60}\\z", RegexOptions.NonBacktracking)]

@@ -11,12 +11,12 @@ public static class OpensIn
     public static string Or(IEnumerable<(string Name, string LowestVersion)> players)
     {
         var names = players.Select(p => One(p.Name, p.LowestVersion)).ToArray();
-        return names.Length < 3 ? string.Join(" or ", names) : $"{string.Join(", ", names[..^1])} or {names[^1]}";
+        return names.Length < 2 ? string.Concat(names) : T($"{string.Join(", ", names[..^1])} or {names[^1]}");
     }
 
     /// <summary>"Pondskater 2.3 or Rushlight 5, or later".</summary>
     public static string Needs(IEnumerable<(string Name, string LowestVersion)> players) =>
-        Or(players) is { Length: > 0 } names ? $"{names}, or later" : "";
+        Or(players) is { Length: > 0 } names ? T($"{names}, or later") : "";
 
     /// <summary>The same of rows, in the maker's order.</summary>
     public static string Needs(IEnumerable<ReleasePlayer> players) =>

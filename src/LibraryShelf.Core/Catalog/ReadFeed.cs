@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
 using LibraryShelf.Core.Data;
@@ -56,7 +55,7 @@ public sealed class ReadFeed(ShelfDb db, TimeProvider clock)
     /// <summary>A UUID of version 8 from a hash (RFC 9562 §5.8): the row's id alone would be the same on every shelf.</summary>
     private static Guid IdOf(string kind, DateTimeOffset claimed, long id, DateTimeOffset created)
     {
-        var name = T($"libraryshelf {kind} {claimed.ToUnixTimeMilliseconds()} {id} {created.ToUnixTimeMilliseconds()}");
+        var name = $"libraryshelf {kind} {claimed.ToUnixTimeMilliseconds()} {id} {created.ToUnixTimeMilliseconds()}";
         var bytes = SHA256.HashData(Encoding.UTF8.GetBytes(name)).AsSpan(0, 16);
         bytes[6] = (byte)((bytes[6] & 0x0F) | 0x80);
         bytes[8] = (byte)((bytes[8] & 0x3F) | 0x80);

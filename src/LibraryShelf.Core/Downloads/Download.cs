@@ -49,9 +49,9 @@ public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>
     {
         builder.Property(d => d.Why).HasConversion<string>();
         // Without the many rows of nobody and of no month: else a question about these is led through them all, which are millions, instead of by what else it asks.
-        builder.HasIndex(d => new { d.PersonId, d.ReleaseId }).HasFilter(T("\"PersonId\" IS NOT NULL"));
+        builder.HasIndex(d => new { d.PersonId, d.ReleaseId }).HasFilter("\"PersonId\" IS NOT NULL");
         builder.HasIndex(d => d.StartedAt);
-        builder.HasIndex(d => new { d.DropId, d.PersonId }).HasFilter(T("\"DropId\" IS NOT NULL"));
+        builder.HasIndex(d => new { d.DropId, d.PersonId }).HasFilter("\"DropId\" IS NOT NULL");
         builder.HasIndex(d => new { d.ReleaseId, d.FromReleaseId });
         // The newest are listed, of all and of a box.
         builder.HasIndex(d => d.MadeAt);

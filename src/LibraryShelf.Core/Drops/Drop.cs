@@ -1,4 +1,5 @@
 using System.Globalization;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -19,7 +20,7 @@ public sealed class Drop
     public YearMonth Month { get; set; }
     public string Title { get; set; } = "";
     /// <summary>"December 2026".</summary>
-    public string MonthName => Month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
+    public string MonthName => DayWords.Month(Month);
     /// <summary>What its one archive is called in lists.</summary>
     public string WholeName => T($"The whole month, {MonthName}");
     /// <summary>To the members, in Markdown: on the shelf and in the mail.</summary>

@@ -39,7 +39,7 @@ public abstract record DropDay
             return day.Month == month.Month ? day : first.PlusWeeks(first.PlusWeeks(4).Month == month.Month ? 4 : 3);
         }
 
-        public override string ToString() => $"{(Which == 0 ? T("last") : Which.ToString(CultureInfo.InvariantCulture))} {Day.ToString().ToLowerInvariant()}";
+        public override string ToString() => $"{(Which == 0 ? "last" : Which.ToString(CultureInfo.InvariantCulture))} {Day.ToString().ToLowerInvariant()}";
     }
 
     /// <summary>This very date, whatever the month: a drop that comes late.</summary>

@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Catalog;
 using NodaTime;
 
@@ -50,7 +49,7 @@ public static class DropReadiness
     /// <param name="versions">All that stand in it.</param>
     /// <returns>Empty: it can go out.</returns>
     public static IReadOnlyList<DropGap> Of(YearMonth month, IReadOnlyList<DropVersion> versions) => versions.Count == 0
-        ? [new DropGap(DropLack.NoLibrary, null, T($"{month.ToString("MMMM", CultureInfo.InvariantCulture)} has no library."))]
+        ? [new DropGap(DropLack.NoLibrary, null, T($"{month.ToString("MMMM", Say.Culture)} has no library."))]
         : [.. versions.SelectMany(Of)];
 
     private static IEnumerable<DropGap> Of(DropVersion version)
@@ -64,13 +63,13 @@ public static class DropReadiness
         {
             yield return new(DropLack.NotSealed, version, T($"{version.Name} is not sealed."));
             if (version.OpenFindings > 0)
-                yield return new(DropLack.OpenFindings, version, T($"{version.Name}: {Findings(version.OpenFindings)} neither mended nor excused."));
+                yield return new(DropLack.OpenFindings, version, version.OpenFindings == 1
+                    ? T($"{version.Name}: 1 finding is neither mended nor excused.")
+                    : T($"{version.Name}: {version.OpenFindings} findings are neither mended nor excused."));
         }
         if (version.State != ReleaseState.Published && version.ArchiveTrouble is not null)
             yield return new(DropLack.ArchiveDamaged, version, T($"The archive of {version.Name} can't be read through. Read it through again on its page."));
         if (!version.IsDeclared)
             yield return new(DropLack.NotDeclared, version, T($"The recordings of {version.Library} are not declared yours to give."));
     }
-
-    private static string Findings(int count) => count == 1 ? "1 finding is" : $"{count.ToString(CultureInfo.InvariantCulture)} findings are";
 }

@@ -1,4 +1,4 @@
-using System.Globalization;
+using LibraryShelf.Core.Shared;
 using NodaTime;
 using NodaTime.Extensions;
 
@@ -13,7 +13,7 @@ public static class DropWhen
     internal static string PastWords => T("That day and time are past. Choose later ones, or tick “Send it at once”.");
 
     /// <summary>"December 2026".</summary>
-    public static string Name(YearMonth month) => month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
+    public static string Name(YearMonth month) => DayWords.Month(month);
 
     /// <summary>The month in which an instant falls on the wall of a zone.</summary>
     public static YearMonth MonthAt(DateTimeOffset instant, DateTimeZone zone) => instant.ToInstant().InZone(zone).Date.ToYearMonth();

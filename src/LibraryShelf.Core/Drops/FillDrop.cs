@@ -49,7 +49,9 @@ public sealed class FillDrop(ShelfDb db, TimeProvider clock)
         if (drop.State != DropState.Planned)
             return drop.State == DropState.Sent ? T("This drop is out, so nothing can be put into it any more.") : T("This drop was called off. Plan it anew first.");
         if (release.State is ReleaseState.Published or ReleaseState.Withdrawn)
-            return T($"{name} {(release.State == ReleaseState.Published ? T("is on the shelf already") : T("was withdrawn"))}. Choose another version.");
+            return release.State == ReleaseState.Published
+                ? T($"{name} is on the shelf already. Choose another version.")
+                : T($"{name} was withdrawn. Choose another version.");
         var others = await db.DropReleases.Where(r => r.ReleaseId == release.Id || r.DropId == drop.Id)
             .Join(db.Releases, r => r.ReleaseId, r => r.Id, (row, other) => new { row.DropId, ReleaseId = other.Id, other.LibraryId, other.Number }).ToListAsync(cancellationToken);
         if (others.Find(o => o.ReleaseId == release.Id) is { } elsewhere)

@@ -69,7 +69,9 @@ public sealed class MoveDrop(ShelfDb db, TimeProvider clock)
         if (await db.Drops.AsNoTracking().SingleOrDefaultAsync(d => d.Month == month, cancellationToken) is not { } other)
             return null;
         if (other is not { State: DropState.Cancelled, SlippedAt: null })
-            return new DropOutcome.Refused("To", T($"{DropWhen.Name(month)} has a drop of its own{(other.State == DropState.Cancelled ? T(", called off, and people were told why it slips. Plan that one anew instead") : "")}."));
+            return new DropOutcome.Refused("To", other.State == DropState.Cancelled
+                ? T($"{DropWhen.Name(month)} has a drop of its own, called off, and people were told why it slips. Plan that one anew instead.")
+                : T($"{DropWhen.Name(month)} has a drop of its own."));
         await db.Drops.Where(d => d.Id == other.Id && d.State == DropState.Cancelled).ExecuteDeleteAsync(cancellationToken);
         return null;
     }

@@ -16,7 +16,7 @@ internal static class FaultMail
     {
         var library = mendedIn.Library;
         var text = T($"""
-            You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {library.Title} {heardIn}{Where(fault)}:
+            {Told(fault, shop, $"{library.Title} {heardIn}")}
 
             {Quoted(fault.Words)}
 
@@ -38,7 +38,7 @@ internal static class FaultMail
     {
         var title = $"{heardIn.Library.Title} {heardIn.Number}";
         var text = T($"""
-            You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {title}{Where(fault)}:
+            {Told(fault, shop, title)}
 
             {Quoted(fault.Words)}
 
@@ -51,7 +51,9 @@ internal static class FaultMail
         return (T($"About what you heard in {title}"), text + MailWords.Foot(shop));
     }
 
-    private static string Where(FaultReport fault) => fault.Key is { } key ? T($", on the key {NoteNames.Name(key)}") : "";
+    private static string Told(FaultReport fault, Shop? shop, string title) => fault.Key is { } key
+        ? T($"You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {title}, on the key {NoteNames.Name(key)}:")
+        : T($"You told the maker of {MailWords.ShopName(shop)} that something sounds wrong in {title}:");
 
     private static string Quoted(string words) => "> " + words.ReplaceLineEndings("\n> ");
 }

@@ -14,7 +14,7 @@ public sealed class DiskReserve(IDiskRoom disk, DataPaths paths, IOptions<ShelfS
     public const long Stretch = 16L << 20;
 
     /// <summary>Why this many more bytes do not fit where uploads arrive; null: they fit, or the system does not say.</summary>
-    internal string? WhyNoUpload(string path, long bytes) => Why(paths.Uploads, bytes, $"{FolderRules.Shown(path)} needs {DataSize.Of(bytes)}");
+    internal string? WhyNoUpload(string path, long bytes) => Why(paths.Uploads, bytes, T($"{FolderRules.Shown(path)} needs {DataSize.Of(bytes)}"));
 
     /// <summary>Why no more of an upload fits whose length nobody knows; null: at least a <see cref="Stretch"/> more does no harm, or the system does not say.</summary>
     internal string? WhyNoMore(string path) => Why(paths.Uploads, 1, T($"{FolderRules.Shown(path)} does not fit"));

@@ -169,5 +169,5 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
 
     private static string MismatchWords(Upload upload) =>
         T($"{FolderRules.Shown(upload.Path)} arrived with other bytes than announced: it changed while it was sent, or was damaged on the way. "
-        + "These bytes were not kept; everything else was. Send the folder again.");
+        + $"These bytes were not kept; everything else was. Send the folder again.");
 }

@@ -93,6 +93,6 @@ internal sealed class ManifestChange
         command.CommandText =
             """INSERT INTO "ReleaseFiles" ("ReleaseId", "Path", "Sha256", "Size") VALUES """
             + string.Join(", ", Enumerable.Range(0, rows).Select(i => $"(@p0, @p{(3 * i) + 1}, @p{(3 * i) + 2}, @p{(3 * i) + 3})"))
-            + T(""" ON CONFLICT ("ReleaseId", "Path") DO UPDATE SET "Sha256" = excluded."Sha256", "Size" = excluded."Size" """);
+            + """ ON CONFLICT ("ReleaseId", "Path") DO UPDATE SET "Sha256" = excluded."Sha256", "Size" = excluded."Size" """;
     }
 }

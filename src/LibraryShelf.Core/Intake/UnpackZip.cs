@@ -234,7 +234,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
     {
         db.ChangeTracker.Clear();
         var words = T($"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
-            + "The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.");
+            + $"The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.");
         // A full disk may refuse these words too; the row still says waiting, and the next try says them.
         await DiskTrouble.TryAsync(() => db.Releases
             .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words))

@@ -1,6 +1,7 @@
 using System.Globalization;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
 
 namespace LibraryShelf.Core.Letters;
 
@@ -12,7 +13,7 @@ internal static class DropLetter
     /// <param name="desk">Who writes.</param>
     public static (string Subject, string Text) Write(Drop drop, IReadOnlyList<LetterRelease> releases, LetterDesk desk)
     {
-        var month = drop.Month.ToString(T("MMMM yyyy"), CultureInfo.InvariantCulture);
+        var month = DayWords.Month(drop.Month);
         var title = LetterWords.Line(drop.Title);
         var opening = title.Length == 0 ? T($"The drop of {month} is out.") : T($"{title}: the drop of {month} is out.");
         var note = NoteText.Of(drop.Note);
@@ -21,7 +22,7 @@ internal static class DropLetter
             opening,
             .. note.Length > 0 ? new[] { note } : [],
             .. releases.Select(About),
-            T($"{(releases.Count == 1 ? T("It is") : T("They are"))} on your page:\n\n{Place(drop, desk)}"),
+            releases.Count == 1 ? T($"It is on your page:\n\n{Place(drop, desk)}") : T($"They are on your page:\n\n{Place(drop, desk)}"),
             T($"You get this mail because you were a member of {desk.ShopName} when the drop of {month} went out, or have {month} from before."),
         ];
         return (title.Length == 0 ? T($"{month}: the drop is out") : $"{month}: {title}", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));

@@ -27,6 +27,7 @@ internal static class FollowMail
 
                 If it wasn’t you, do nothing: without a yes you hear nothing of it, and this address is forgotten. You are asked once a day at most, whoever types it.
                 """);
-        return ($"{(isConfirmed ? T("You follow") : T("Follow"))} {LetterWords.Line(library.Title)}{(isConfirmed ? T(" already") : "?")}", text + MailWords.Foot(shop));
+        var title = LetterWords.Line(library.Title);
+        return (isConfirmed ? T($"You follow {title} already") : T($"Follow {title}?"), text + MailWords.Foot(shop));
     }
 }

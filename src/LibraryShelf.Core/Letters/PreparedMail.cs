@@ -49,12 +49,12 @@ internal sealed class MailPreparation(ShelfDb db, TimeProvider clock, IOptions<S
 
     private async Task<PreparedMail> FinishAsync(OutboxMail mail, Receiver receiver, Shop? shop, string subject, string text, CancellationToken cancellationToken)
     {
-        text = MailWords.Whole(text, MailKinds.Of(mail.Cause), shop);
+        text = MailWords.Whole(text, mail.Cause, shop);
         var headers = new List<KeyValuePair<string, string>>();
         if (LetterKinds.Find(MailKinds.Of(mail.Cause)) is { } kind && await receiver.KeyAsync(db, cancellationToken) is { } key)
         {
             var stopAt = LetterDesk.AddressOf(settings.Value.PublicUrl) is { } address ? LetterWords.StopAt(address, key, kind) : null;
-            text = LetterWords.WithWayOut(text, receiver.Follower is null ? kind : kind with { Title = "this library" }, stopAt);
+            text = LetterWords.WithWayOut(text, receiver.Follower is null ? kind : kind with { Title = T("this library") }, stopAt);
             headers.AddRange(StopHeaders.Of(stopAt));
         }
         var from = FromAddress(shop);

@@ -21,8 +21,6 @@ public enum RehearseOutcome
 /// <summary>Sends a drop's letter, as one member would get it, to the maker's own address.</summary>
 public sealed class RehearseDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfSettings> settings)
 {
-    public const string Mark = "Rehearsal: ";
-
     /// <param name="dropId">Planned, or out already.</param>
     /// <param name="makerId">Who asks; her own downloads stand for a member's.</param>
     /// <param name="cancellationToken">Ends it with nothing written.</param>
@@ -39,7 +37,7 @@ public sealed class RehearseDrop(ShelfDb db, TimeProvider clock, IOptions<ShelfS
         {
             // Each press is a mail of its own.
             Cause = string.Create(CultureInfo.InvariantCulture, $"rehearsal:{dropId}:{Secrets.NewKey()}"),
-            PersonId = makerId, To = email, Subject = Mark + letter.Subject, Text = text, CreatedAt = now,
+            PersonId = makerId, To = email, Subject = T($"Rehearsal: {letter.Subject}"), Text = text, CreatedAt = now,
         });
         await db.SaveChangesAsync(cancellationToken);
         return RehearseOutcome.MailOnItsWay;

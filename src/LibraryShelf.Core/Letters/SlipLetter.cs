@@ -1,16 +1,14 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
 using NodaTime.Extensions;
-using NodaTime.Text;
 
 namespace LibraryShelf.Core.Letters;
 
 /// <summary>The words of the letter that a month's drop slips.</summary>
 internal static class SlipLetter
 {
-    private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture(T("dddd d MMMM uuuu"));
-
     /// <param name="drop">Which month's, with the reason; when it comes is said as it stands now.</param>
     /// <param name="now">The instant it is written.</param>
     /// <param name="desk">Who writes.</param>
@@ -18,9 +16,9 @@ internal static class SlipLetter
     {
         var month = DropWhen.Name(drop.Month);
         var when = drop.State == DropState.Planned && drop.DueAt > now
-            ? T($"It is planned for {Day.Format(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now.")
+            ? T($"It is planned for {DayWords.Weekday(drop.DueAt.ToInstant().InZone(ReadShop.ZoneOf(drop.Zone)).Date)} now.")
             : T("When it comes, you are told.");
-        return ($"{month} slips", T($"""
+        return (T($"{month} slips"), T($"""
             The drop of {month} does not come when it should: it slips.
 
             {drop.SlippedBecause}

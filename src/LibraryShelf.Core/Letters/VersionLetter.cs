@@ -42,7 +42,9 @@ internal static class VersionLetter
     public static (string Subject, string Text) ToFollower(LetterRelease one, bool isForMembers, LetterDesk desk)
     {
         var library = one.Release.Library;
-        return Write(one, T($"{library.Title} {one.Release.Number} is on the shelf{(isForMembers ? T(", for members") : T(", free for everyone"))}."),
+        return Write(one, isForMembers
+                ? T($"{library.Title} {one.Release.Number} is on the shelf, for members.")
+                : T($"{library.Title} {one.Release.Number} is on the shelf, free for everyone."),
             T($"Its box:\n\n{MailPlaces.Box(desk.Address, library)}"),
             T($"You get this mail because this address follows {library.Title}, and said yes to that."), desk);
     }
@@ -58,7 +60,7 @@ internal static class VersionLetter
             where,
             why,
         ];
-        return ($"{LetterWords.Line(library.Title)} {one.Release.Number} is there", string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
+        return (T($"{LetterWords.Line(library.Title)} {one.Release.Number} is there"), string.Join("\n\n", parts) + MailWords.Foot(desk.Shop));
     }
 
     private static string[] Changes(Release release)

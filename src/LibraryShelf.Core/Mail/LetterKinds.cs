@@ -15,7 +15,7 @@ public static class LetterKinds
         new(MailKind.Drop, "drop", T("the month’s drop"), T("Once a month, when a drop goes out, and when one slips.")),
         new(MailKind.NewVersion, "new-version", T("new versions of what you have"), T("When a library you fetched has a new version, when one is given to you early, and when the maker writes to those who have an earlier one.")),
         new(MailKind.Follow, "follow", T("libraries you follow"), T("When a library you follow has a new version.")),
-        new(MailKind.Withdrawal, "withdrawal", "withdrawn versions", T("When a version you fetched is taken off the shelf, and when a mended one is there.")),
+        new(MailKind.Withdrawal, "withdrawal", T("withdrawn versions"), T("When a version you fetched is taken off the shelf, and when a mended one is there.")),
         new(MailKind.FaultMended, "fault", T("faults you told of"), T("When a fault you told of is mended or answered.")),
         new(MailKind.RenewalFailed, "renewal", T("renewals that failed"), T("When a payment for your membership did not go through.")),
         new(MailKind.Welcome, "welcome", T("memberships given to you"), T("When the maker makes you a member.")),

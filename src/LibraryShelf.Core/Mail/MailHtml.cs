@@ -11,7 +11,7 @@ namespace LibraryShelf.Core.Mail;
 /// </summary>
 public static partial class MailHtml
 {
-    private static string Body => T("margin:0 auto;padding:20px;max-width:36em;font:16px/1.5 Georgia,'Times New Roman',serif;overflow-wrap:anywhere");
+    private const string Body = "margin:0 auto;padding:20px;max-width:36em;font:16px/1.5 Georgia,'Times New Roman',serif;overflow-wrap:anywhere";
 
     private enum Block { None, Paragraph, List, Quote }
 
@@ -21,7 +21,7 @@ public static partial class MailHtml
     {
         var page = new StringBuilder($"""
             <!DOCTYPE html>
-            <html lang="en">
+            <html lang="{Safe(Say.Tag)}">
             <head>
             <meta charset="utf-8">
             <meta name="viewport" content="width=device-width, initial-scale=1">

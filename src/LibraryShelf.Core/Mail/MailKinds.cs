@@ -23,6 +23,14 @@ public static class MailKinds
     /// <summary>Every word that makes a mail more than a notice, and those of notices anybody can cause.</summary>
     internal static IEnumerable<string> Words => Kinds.Keys;
 
+    /// <summary>Causes whose mails say themselves why somebody gets them.</summary>
+    internal static IReadOnlySet<string> WithWhy { get; } = new HashSet<string>(StringComparer.Ordinal)
+    {
+        "drop", "rehearsal", "slip", "version", "behind", "follow", "early", "withdrawn", "mended-after", "mended", "answered", "welcome", "claim", "joined", "price", "credit",
+    };
+
+    internal static bool SaysWhy(string cause) => WithWhy.Contains(cause.Split(':', 2)[0]);
+
     /// <returns><see cref="MailKind.Notice"/> for a cause that names none of the others.</returns>
     public static MailKind Of(string cause) => Kinds.GetValueOrDefault(cause.Split(':', 2)[0], MailKind.Notice);
 

@@ -13,7 +13,12 @@ internal static class MailPlaces
     public static string Mine(string? shelfAddress) =>
         shelfAddress is null ? T("Sign in on the shelf and open the page Mine.") : $"{shelfAddress}/mine";
 
+    /// <summary>How somebody signs in who has never done so: a sentence.</summary>
+    public static string SignIn(string? shelfAddress) => shelfAddress is null
+        ? T("Sign in on the shelf with this address: you are sent a link and a code, there is no password.")
+        : T($"Sign in at {shelfAddress}/sign-in with this address: you are sent a link and a code, there is no password.");
+
     /// <summary>"It opens in Pondskater 2.3 or Rushlight 5, or later." on a line of its own; empty when no player is named.</summary>
     public static string OpensIn(Release release) =>
-        Catalog.OpensIn.Needs(release.Players) is { Length: > 0 } needs ? T($"\n\n{release.Number} opens in {needs}.") : "";
+        Catalog.OpensIn.Needs(release.Players) is { Length: > 0 } needs ? "\n\n" + T($"{release.Number} opens in {needs}.") : "";
 }

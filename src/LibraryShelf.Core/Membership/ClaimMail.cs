@@ -1,6 +1,6 @@
-using System.Globalization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
 using NodaTime;
 using NodaTime.Extensions;
 
@@ -18,7 +18,6 @@ internal static class ClaimMail
     public static WrittenMail Write(MailDesk desk, string to, long personId, MemberImport import, string consent, MemberTime? gets)
     {
         var name = MailWords.ShopName(desk.Shop);
-        var where = desk.Address is { } address ? T($"Sign in at {address}/sign-in") : T("Sign in on the shelf");
         var zone = ReadShop.ZoneOf(desk.Shop?.TimeZone ?? "");
         var text = T($"""
             The maker of {name} has moved a list of people to this shelf, and you are on it.
@@ -28,7 +27,7 @@ internal static class ClaimMail
 
             {HasWords(gets, desk.Now, zone)}
 
-            {where} with this address: you are sent a link and a code, there is no password. What is yours is on your page.
+            {MailPlaces.SignIn(desk.Address)} What is yours is on your page.
 
             You get this mail once. If you don’t want to be known here, sign in and choose “Delete me” on your page, or write to the address below.
             """);
@@ -43,10 +42,14 @@ internal static class ClaimMail
         var (from, last) = (Day(gets.From, zone), gets.Until is { } until ? Day(until.AddMilliseconds(-1), zone) : null);
         if (gets.Until <= now)
             return T($"What you have here: you were a member from {from} to {last}, and the boxes of those months are yours, with every later version.");
-        var time = (gets.From > now ? $"from {from}" : $"since {from}") + (last is null ? "" : T($" until the end of {last}"));
-        return T($"What you have here: a membership {time}. Nothing is to be paid for it. All tied boxes are open for you while it lasts.");
+        return (gets.From > now, last is not null) switch
+        {
+            (true, true) => T($"What you have here: a membership from {from} until the end of {last}. Nothing is to be paid for it. All tied boxes are open for you while it lasts."),
+            (true, false) => T($"What you have here: a membership from {from}. Nothing is to be paid for it. All tied boxes are open for you while it lasts."),
+            (false, true) => T($"What you have here: a membership since {from} until the end of {last}. Nothing is to be paid for it. All tied boxes are open for you while it lasts."),
+            (false, false) => T($"What you have here: a membership since {from}. Nothing is to be paid for it. All tied boxes are open for you while it lasts."),
+        };
     }
 
-    private static string Day(DateTimeOffset instant, DateTimeZone zone) =>
-        instant.ToInstant().InZone(zone).Date.ToString("d MMMM yyyy", CultureInfo.InvariantCulture);
+    private static string Day(DateTimeOffset instant, DateTimeZone zone) => DayWords.Day(instant, zone);
 }

@@ -1,6 +1,7 @@
-using System.Globalization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
+using NodaTime;
 
 namespace LibraryShelf.Core.Membership;
 
@@ -10,14 +11,15 @@ internal static class WelcomeMail
     public static (string Subject, string Text) Write(Shop? shop, DateOnly? lastDay, string? shelfAddress)
     {
         var name = MailWords.ShopName(shop);
-        var until = lastDay is { } day ? T($", until the end of {day.ToString("d MMMM yyyy", CultureInfo.InvariantCulture)}") : "";
-        var where = shelfAddress is null ? T("Sign in on the shelf") : T($"Sign in at {shelfAddress}/sign-in");
+        var made = lastDay is { } day
+            ? T($"The maker of {name} has made you a member, until the end of {DayWords.Day(LocalDate.FromDateOnly(day))}. Nothing is to be paid for it.")
+            : T($"The maker of {name} has made you a member. Nothing is to be paid for it.");
         var text = T($"""
-            The maker of {name} has made you a member{until}. Nothing is to be paid for it.
+            {made}
 
             All tied boxes open for you while you are a member, and what you download stays with you.
 
-            {where} with this address: you are sent a link and a code, there is no password.
+            {MailPlaces.SignIn(shelfAddress)}
 
             You get this mail once, because your address was entered. If you did not expect it, answer the address below.
             """);

@@ -39,12 +39,18 @@ public sealed class ApplyPriceChanges(ShelfDb db, IPayments payments, LookAgain 
         }
         string?[] words =
         [
-            tries.Words(T("The new price of {0} could not be told to the payment provider. The old one holds until it is")),
-            _untold == 0 ? null : T($"{(_untold == 1 ? T("1 member was") : T($"{_untold} members were"))} not mailed that the price changes, so the old one holds for them. The outbox says why, "
-                + "and there their mail is tried again: the days they have to leave begin when it is sent."),
+            tries.Words((members, answer) => T($"The new price of {members} could not be told to the payment provider. The old one holds until it is; it is tried again each hour. The last answer was: {answer}")),
+            Untold(),
         ];
         return string.Join(' ', words.OfType<string>()) is { Length: > 0 } said ? said : null;
     }
+
+    private string? Untold() => _untold switch
+    {
+        0 => null,
+        1 => T("1 member was not mailed that the price changes, so the old one holds for them. The outbox says why, and there their mail is tried again: the days they have to leave begin when it is sent."),
+        _ => T($"{_untold} members were not mailed that the price changes, so the old one holds for them. The outbox says why, and there their mail is tried again: the days they have to leave begin when it is sent."),
+    };
 
     private Task<PriceChangeLine?> NextAsync(CancellationToken cancellationToken)
     {

@@ -1,5 +1,3 @@
-using System.Globalization;
-
 namespace LibraryShelf.Core.Payments;
 
 /// <summary>
@@ -33,8 +31,7 @@ internal sealed class MoneyTries(TimeProvider clock)
         }
     }
 
-    /// <param name="sentence">With {0} for "1 member" or "12 members", without a full stop.</param>
+    /// <param name="sentence">Of "1 member" or "12 members", and what the provider answered last.</param>
     /// <returns>Null when nothing was in vain.</returns>
-    public string? Words(string sentence) => failed == 0 ? null
-        : string.Format(CultureInfo.InvariantCulture, sentence, failed == 1 ? "1 member" : $"{failed} members") + T($"; it is tried again each hour. The last answer was: {last}");
+    public string? Words(Func<string, string, string> sentence) => failed == 0 ? null : sentence($"{failed.ToString(Say.Culture)} {Noun(failed, "member", "members")}", last);
 }

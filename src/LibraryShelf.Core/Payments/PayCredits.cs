@@ -25,7 +25,7 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
             });
             db.ChangeTracker.Clear();
         }
-        return tries.Words(T("The month that slipped could not be credited to {0} yet"));
+        return tries.Words((members, answer) => T($"The month that slipped could not be credited to {members} yet; it is tried again each hour. The last answer was: {answer}"));
     }
 
     private Task<MonthCreditLine?> NextAsync(CancellationToken cancellationToken)
@@ -44,7 +44,7 @@ public sealed class PayCredits(ShelfDb db, IPayments payments, LookAgain lookAga
         if (line.MovedAt is not null)
             await payments.CreditAsync(membership.CustomerId, -line.Minor, line.Currency, T($"{month:uuuu-MM} slipped, paid back instead"), key + "-moved", cancellationToken);
         if (!line.IsPaidBack)
-            await payments.CreditAsync(membership.CustomerId, line.Minor, line.Currency, $"{month:uuuu-MM} slipped", key, cancellationToken);
+            await payments.CreditAsync(membership.CustomerId, line.Minor, line.Currency, T($"{month:uuuu-MM} slipped"), key, cancellationToken);
         else if (line.BackMinor > 0)
             await payments.RefundAsync(line.PaymentId, line.BackMinor, key, cancellationToken);
         line.CreditedAt = clock.GetUtcNow();

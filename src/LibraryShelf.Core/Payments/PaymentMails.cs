@@ -1,9 +1,9 @@
-using System.Globalization;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -45,22 +45,15 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
 
     private string WelcomeWords(PaidMembership membership, Joining? joining, bool isAnother)
     {
-        var another = !isAnother ? "" : T("""
-
-
-            You were a member already, so that from now on two payments are taken. If you meant only one, leave this one by the link below, or the other one on your page.
-            """);
-        var agreed = joining is null || joining.ConsentWords.Length == 0 ? "" : T($"""
-
-
-            On {Day(joining.AgreedAt)} you agreed to this: “{joining.ConsentWords}”
-            {(joining.TermsVersion.Length == 0 ? "" : T($"The terms were those of {joining.TermsVersion}."))}
-            """);
+        var another = !isAnother ? "" : "\n\n"
+            + T("You were a member already, so that from now on two payments are taken. If you meant only one, leave this one by the link below, or the other one on your page.");
+        var agreed = joining is null || joining.ConsentWords.Length == 0 ? ""
+            : $"\n\n{T($"On {Day(joining.AgreedAt)} you agreed to this: “{joining.ConsentWords}”")}\n{(joining.TermsVersion.Length == 0 ? "" : T($"The terms were those of {joining.TermsVersion}."))}";
         return T($"""
             Thank you. All tied boxes are open for you while you are a member, and each month you pay for is yours for good, with every later version of
             its box, also after you leave.{another}
 
-            {(shelfAddress is null ? T("Sign in on the shelf") : T($"Sign in at {shelfAddress}/sign-in"))} with this address: you are sent a link and a code, there is no password.
+            {MailPlaces.SignIn(shelfAddress)}
 
             To leave, whenever you like, {LeaveLinkOf(membership)}{agreed}
 
@@ -68,22 +61,37 @@ internal sealed class PaymentMails(ShelfDb db, Shop? shop, string? shelfAddress,
             """);
     }
 
+    private string CardWords => shelfAddress is null
+        ? T("On your page on the shelf you can change the card. Once it is paid, it is as if it had never failed.")
+        : T($"At {shelfAddress}/mine you can change the card. Once it is paid, it is as if it had never failed.");
+
     private string UnpaidWords(PaidMembership membership) => T($"""
         The payment for your next month did not go through. Nothing is lost: you are a member as before until {Day(membership.ActiveUntil)}, and it is tried again by itself.
 
-        {(shelfAddress is null ? T("On your page on the shelf") : T($"At {shelfAddress}/mine"))} you can change the card. Once it is paid, it is as if it had never failed.
+        {CardWords}
 
         If you would rather leave: {LeaveLinkOf(membership)}
         """);
 
-    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid, bool isTried) => T($"""
-        Your membership {(ends > now ? T($"ends on {Day(ends)}. Until then everything is open as before, and {(isTried ? T("the payment that did not go through may be tried again; after that nothing more will be taken") : T("nothing more will be taken"))}.") : T("has ended. Nothing more will be taken."))}
-
-        {(hasPaid ? T("The months you paid for stay yours, with every later version of their boxes") : T("What you paid went back to you, so no month stays yours. What is free stays open"))}: {(shelfAddress is null ? T("sign in on the shelf") : T($"sign in at {shelfAddress}/sign-in"))} with this address whenever you like.
-        """);
+    private string GoodbyeWords(DateTimeOffset ends, bool hasPaid, bool isTried)
+    {
+        var end = (ends > now, isTried) switch
+        {
+            (true, true) => T($"Your membership ends on {Day(ends)}. Until then everything is open as before, and the payment that did not go through may be tried again; after that nothing more will be taken."),
+            (true, false) => T($"Your membership ends on {Day(ends)}. Until then everything is open as before, and nothing more will be taken."),
+            _ => T("Your membership has ended. Nothing more will be taken."),
+        };
+        var stays = (hasPaid, shelfAddress is null) switch
+        {
+            (true, true) => T("The months you paid for stay yours, with every later version of their boxes: sign in on the shelf with this address whenever you like."),
+            (true, false) => T($"The months you paid for stay yours, with every later version of their boxes: sign in at {shelfAddress}/sign-in with this address whenever you like."),
+            (false, true) => T("What you paid went back to you, so no month stays yours. What is free stays open: sign in on the shelf with this address whenever you like."),
+            (false, false) => T($"What you paid went back to you, so no month stays yours. What is free stays open: sign in at {shelfAddress}/sign-in with this address whenever you like."),
+        };
+        return $"{end}\n\n{stays}";
+    }
 
     private string LeaveLinkOf(PaidMembership membership) => LeaveLink.Make(db, membership.Id, shelfAddress, now);
 
-    private string Day(DateTimeOffset instant) => instant.ToInstant().InZone(ReadShop.ZoneOf(shop?.TimeZone ?? "")).Date
-        .ToString("d MMMM yyyy", CultureInfo.InvariantCulture);
+    private string Day(DateTimeOffset instant) => DayWords.Day(instant, ReadShop.ZoneOf(shop?.TimeZone ?? ""));
 }

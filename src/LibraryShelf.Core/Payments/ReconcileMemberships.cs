@@ -89,7 +89,9 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
     {
         if (mended > 0)
             await raise.RunAsync(AlertKind.PaymentsMissed, Missed,
-                T($"The daily look at the payment provider found {mended} membership{(mended == 1 ? "" : "s")} that its messages had not told of, and set {(mended == 1 ? T("it") : T("them"))} right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider."),
+                mended == 1
+                ? T("The daily look at the payment provider found 1 membership that its messages had not told of, and set it right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider.")
+                : T($"The daily look at the payment provider found {mended} memberships that its messages had not told of, and set them right. Nobody lost anything. If it comes every day, look whether the address for messages is right at the provider."),
                 cancellationToken);
         else
             await settle.RunAsync(AlertKind.PaymentsMissed, Missed, cancellationToken);

@@ -67,7 +67,7 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
     private Task<Plan> PlanAsync(long id, CancellationToken cancellationToken) => db.Plans.AsNoTracking().SingleAsync(p => p.Id == id, cancellationToken);
 
     private static string Words(PriceChange change, Plan from, Plan to, MailDesk desk, string leaveLink) => T($"""
-        Your membership costs {Money.Of(from.Minor, from.Currency)} a {Each(from)} today. From your first renewal on or after {Day(change.From, desk.Shop)} it will cost {Money.Of(to.Minor, to.Currency)} a {Each(to)}{(to.IsTaxIncluded ? T(", tax included") : "")}. Until then nothing changes.
+        {Prices(Each(from), Each(to), to.IsTaxIncluded, Day(change.From, desk.Shop))}
 
         {change.Reason}
 
@@ -76,8 +76,12 @@ public sealed class TellPriceChanges(ShelfDb db, TimeProvider clock)
         You get this mail because you are a member and pay by this plan.
         """);
 
-    private static string Each(Plan plan) => plan.Months == 12 ? "year" : "month";
+    private static string Prices(string today, string then, bool isTaxIncluded, string day) => isTaxIncluded
+        ? T($"Your membership costs {today} today. From your first renewal on or after {day} it will cost {then}, tax included. Until then nothing changes.")
+        : T($"Your membership costs {today} today. From your first renewal on or after {day} it will cost {then}. Until then nothing changes.");
 
-    private static string Day(DateTimeOffset instant, Shop? shop) => instant.ToInstant().InZone(ReadShop.ZoneOf(shop?.TimeZone ?? "")).Date
-        .ToString("d MMMM yyyy", CultureInfo.InvariantCulture);
+    private static string Each(Plan plan) =>
+        plan.Months == 12 ? T($"{Money.Of(plan.Minor, plan.Currency)} a year") : T($"{Money.Of(plan.Minor, plan.Currency)} a month");
+
+    private static string Day(DateTimeOffset instant, Shop? shop) => DayWords.Day(instant, ReadShop.ZoneOf(shop?.TimeZone ?? ""));
 }

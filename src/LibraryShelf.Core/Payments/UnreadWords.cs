@@ -11,6 +11,6 @@ internal static class UnreadWords
         if (names.Count <= 1)
             return names.FirstOrDefault();
         var named = names.Take(names.Count > MostNamed ? MostNamed : names.Count - 1);
-        return $"{string.Join(", ", named)} and {(names.Count > MostNamed ? T($"{names.Count - MostNamed} more") : names.Last())}";
+        return names.Count > MostNamed ? T($"{string.Join(", ", named)} and {names.Count - MostNamed} more") : T($"{string.Join(", ", named)} and {names.Last()}");
     }
 }

@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
@@ -80,5 +79,5 @@ public sealed class WriteCredits(ShelfDb db, TimeProvider clock)
         You get this mail because you paid for {MonthName(credit)}.
         """);
 
-    private static string MonthName(MonthCredit credit) => credit.Month.ToString(T("MMMM uuuu"), CultureInfo.InvariantCulture);
+    private static string MonthName(MonthCredit credit) => DayWords.Month(credit.Month);
 }

@@ -31,7 +31,7 @@ internal sealed class MyMoneyTables(ShelfDb db, PersonRows rows)
             })]);
 
     public async Task<MyTable> PaymentsAsync(CancellationToken cancellationToken) => new(
-        "payments", "Payments", T("Which months are yours comes of them; and tax law asks the maker to keep them."),
+        "payments", T("Payments"), T("Which months are yours comes of them; and tax law asks the maker to keep them."),
         ["invoice", "minor", "currency", "months", "periodStart", "periodEnd", "paidAt", "refundedMinor", "takenBackAt", "isDisputeLost"],
         [.. (await db.Payments.AsNoTracking().Where(p => p.PersonId == rows.Id).OrderBy(p => p.PaidAt).ThenBy(p => p.Id).ToListAsync(cancellationToken))
             .Select(p => new object?[]

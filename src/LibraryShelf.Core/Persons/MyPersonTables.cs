@@ -11,7 +11,7 @@ internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
     public MyTable You()
     {
         var person = rows.Person;
-        return new("you", "You", T("Your address, to know you again and to write to you."),
+        return new("you", T("You"), T("Your address, to know you again and to write to you."),
             ["address", "alsoSignsInAs", "knownSince", "addressProved", "isMaker", "visitedAt", "visitBeforeEndedAt"],
             [[person.Email, string.Join("; ", rows.Merged.Select(m => m.Email)), person.CreatedAt, person.EmailConfirmed, person.IsMaker, person.VisitedAt, person.VisitedBefore]]);
     }
@@ -29,7 +29,7 @@ internal sealed class MyPersonTables(ShelfDb db, PersonRows rows)
             .Select(t => new object?[] { t.Email, t.Purpose.ToString(), t.CreatedAt, t.ExpiresAt, t.UsedAt })]);
 
     public async Task<MyTable> PasskeysAsync(CancellationToken cancellationToken) => new(
-        "passkeys", "Passkeys", T("Their public halves, to sign in without a password."),
+        "passkeys", T("Passkeys"), T("Their public halves, to sign in without a password."),
         ["name", "addedAt"],
         [.. (await db.Set<IdentityUserPasskey<long>>().AsNoTracking().Where(k => k.UserId == rows.Id).ToListAsync(cancellationToken))
             .OrderBy(k => k.Data.CreatedAt).Select(k => new object?[] { k.Data.Name, k.Data.CreatedAt })]);

@@ -35,7 +35,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(g => new object?[] { g.Title, g.Number, g.AddedAt })]);
 
     public async Task<MyTable> DownloadsAsync(CancellationToken cancellationToken) => new(
-        "downloads", "Downloads", T("So that what you took while it was free stays yours, and the maker can count."),
+        "downloads", T("Downloads"), T("So that what you took while it was free stays yours, and the maker can count."),
         ["box", "version", "fromVersion", "wholeMonth", "madeAt", "startedAt", "finishedAt", "closedAt", "why"],
         [.. (await (from d in db.Downloads
                     join r in db.Releases on d.ReleaseId equals r.Id

@@ -1,6 +1,7 @@
-using System.Globalization;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Shared;
+using NodaTime;
 
 namespace LibraryShelf.Core.Persons;
 
@@ -41,5 +42,5 @@ internal static class PersonMails
         """) + MailWords.Foot(shop));
 
     /// <summary>The last day on which they are still there.</summary>
-    private static string Day(DateTimeOffset until) => until.UtcDateTime.AddMilliseconds(-1).ToString("d MMMM yyyy", CultureInfo.InvariantCulture);
+    private static string Day(DateTimeOffset until) => DayWords.Day(until.AddMilliseconds(-1), DateTimeZone.Utc);
 }

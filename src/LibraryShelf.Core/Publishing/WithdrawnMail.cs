@@ -75,7 +75,7 @@ internal static class WithdrawnMail
     }
 
     private static WrittenMail Written(Release withdrawn, Fetcher to, string text, MailDesk desk) => new(
-        $"withdrawn:{withdrawn.Id}:{to.PersonId}", to.Email, $"{withdrawn.Library.Title} {withdrawn.Number} was withdrawn", text + MailWords.Foot(desk.Shop));
+        $"withdrawn:{withdrawn.Id}:{to.PersonId}", to.Email, T($"{withdrawn.Library.Title} {withdrawn.Number} was withdrawn"), text + MailWords.Foot(desk.Shop));
 
     private static string Instead(Release withdrawn, Release? offered, MailDesk desk) => offered is null
         ? T($"There is no mended version for you yet. When there is, you are told once more. What stands in the box now:\n\n{Place(withdrawn, desk.Address)}")

@@ -38,7 +38,7 @@ public sealed class ArchiveConfiguration : IEntityTypeConfiguration<Archive>
         builder.Property(a => a.Kind).HasConversion<string>();
         builder.HasIndex(a => a.ReleaseId);
         // Two who ask for the same update at once get the same row.
-        builder.HasIndex(a => new { a.ReleaseId, a.FromReleaseId }).IsUnique().HasFilter(T("\"FromReleaseId\" IS NOT NULL"));
+        builder.HasIndex(a => new { a.ReleaseId, a.FromReleaseId }).IsUnique().HasFilter("\"FromReleaseId\" IS NOT NULL");
         builder.HasIndex(a => a.DropId).IsUnique();
         builder.HasIndex(a => a.RecipeSha256);
     }

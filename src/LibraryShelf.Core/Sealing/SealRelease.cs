@@ -69,7 +69,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
     {
         var readiness = await SealReadiness.LookAsync(db, release, cancellationToken);
         if (!readiness.IsReady)
-            return await StopAsync(release.Id, T("Not ready to seal: ") + string.Join(' ', readiness.Reasons), cancellationToken);
+            return await StopAsync(release.Id, T($"Not ready to seal: {string.Join(' ', readiness.Reasons)}"), cancellationToken);
 
         await TakeShopLicenceAsync(release, cancellationToken);
         var now = clock.GetUtcNow();

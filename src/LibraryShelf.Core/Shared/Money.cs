@@ -16,16 +16,17 @@ public static class Money
     private static readonly Dictionary<string, string> Signs = new(StringComparer.Ordinal) { ["EUR"] = "€", ["GBP"] = "£", ["USD"] = "$" };
 
     /// <summary>"£6.00", "CHF 6.50", "JPY 600".</summary>
-    public static string Of(long minor, string currency)
+    public static string Of(long minor, string currency) => Written(minor, currency, DecimalsOf(currency));
+
+    private static string Written(long minor, string currency, int decimals)
     {
-        var decimals = DecimalsOf(currency);
-        var amount = (minor / Power(decimals)).ToString("N" + decimals, CultureInfo.InvariantCulture);
+        var amount = (minor / Power(DecimalsOf(currency))).ToString("N" + decimals, Say.Culture);
         return Signs.TryGetValue(currency, out var sign) ? sign + amount : $"{currency} {amount}";
     }
 
     /// <summary>Without the hundredths when there are none: "£6".</summary>
     public static string Short(long minor, string currency) =>
-        DecimalsOf(currency) is var decimals && decimals > 0 && minor % (long)Power(decimals) == 0 ? Of(minor, currency)[..^(decimals + 1)] : Of(minor, currency);
+        Written(minor, currency, minor % (long)Power(DecimalsOf(currency)) == 0 ? 0 : DecimalsOf(currency));
 
     /// <summary>As typed, with a point or a comma: "6", "6.50", "6,5". Null: no amount above nothing that this currency has.</summary>
     public static long? Read(string? typed, string currency)

@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Statistics;
 /// </summary>
 internal sealed class TakeBackProbes(ShelfDb db)
 {
-    private static string Done => T("probes taken back");
+    private const string Done = "probes taken back";
 
     public async Task RunAsync(CancellationToken cancellationToken)
     {

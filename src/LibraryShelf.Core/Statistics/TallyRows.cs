@@ -34,12 +34,12 @@ internal static class TallyRows
             Add(tally.DownloadId);
             sql.Append(CultureInfo.InvariantCulture, $", {tally.LastEventId}, {tally.BytesCovered}, ");
             Add(tally.Parts);
-            sql.Append(CultureInfo.InvariantCulture, $", {Ms(tally.StartedAt)}, {(tally.IsAgain ? T("TRUE") : T("FALSE"))}, {tally.Requests}, {tally.Resumes}, {tally.BytesServed}, {Ms(tally.FinishedAt)})");
+            sql.Append(CultureInfo.InvariantCulture, $", {Ms(tally.StartedAt)}, {(tally.IsAgain ? "TRUE" : "FALSE")}, {tally.Requests}, {tally.Resumes}, {tally.BytesServed}, {Ms(tally.FinishedAt)})");
         }
-        sql.Append(T("""
+        sql.Append("""
              ON CONFLICT ("DownloadId") DO UPDATE SET "LastEventId" = excluded."LastEventId", "BytesCovered" = excluded."BytesCovered", "Parts" = excluded."Parts", "StartedAt" = excluded."StartedAt",
             "Requests" = excluded."Requests", "Resumes" = excluded."Resumes", "BytesServed" = excluded."BytesServed", "FinishedAt" = excluded."FinishedAt"
-            """));
+            """);
         return (sql.ToString(), texts);
 
         void Add(string? text)

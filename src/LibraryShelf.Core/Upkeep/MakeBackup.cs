@@ -113,10 +113,15 @@ public sealed class MakeBackup(
 
     /// <summary>What only earlier backups name: the shelf has it no more.</summary>
     private static string? RottedWords(string[] rotted, BackupFolder folder) => rotted.Length == 0 ? null
-        : T($"{(rotted.Length == 1 ? T("1 file") : T($"{rotted.Length} files"))} that earlier backups name {(rotted.Length == 1 ? T("is") : T("are"))} not what {(rotted.Length == 1 ? T("it was") : T("they were"))} when copied, and the shelf does not have {(rotted.Length == 1 ? T("it") : T("them"))} any more. The newest backup is whole all the same. "
-            + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have {(rotted.Length == 1 ? T("it") : T("them"))}; {folder.Rotted} names {(rotted.Length == 1 ? T("it") : T("them"))}.");
+        : rotted.Length == 1
+            ? T($"1 file that earlier backups name is not what it was when copied, and the shelf does not have it any more. The newest backup is whole all the same. "
+                + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have it; {folder.Rotted} names it.")
+            : T($"{rotted.Length} files that earlier backups name are not what they were when copied, and the shelf does not have them any more. The newest backup is whole all the same. "
+                + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have them; {folder.Rotted} names them.");
 
-    private static string WordsOf(string[] missing) =>
-        T($"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or {(missing.Length == 1 ? T("is") : T("are"))} not what {(missing.Length == 1 ? T("it was") : T("they were"))} when it came, and no earlier backup has {(missing.Length == 1 ? T("it") : T("them"))}. "
-        + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has {(missing.Length == 1 ? T("this file") : T("these files"))}. The first: {missing[0]}.");
+    private static string WordsOf(string[] missing) => missing.Length == 1
+        ? T($"The backup was made, but 1 of the shelf's files could not be read from its own disk, or is not what it was when it came, and no earlier backup has it. "
+            + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has this file. The first: {missing[0]}.")
+        : T($"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or are not what they were when it came, and no earlier backup has them. "
+            + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has these files. The first: {missing[0]}.");
 }

@@ -164,22 +164,26 @@ public sealed class ArchiveInspection
         }
         catch (FormatException e)
         {
-            Add(DiscrepancyKind.Checksums, list.FullName, T("The checksum list can't be read. ") + e.Message);
+            Add(DiscrepancyKind.Checksums, list.FullName, T($"The checksum list can't be read. {e.Message}"));
             return null;
         }
     }
 
     private async Task CompareRecordsAsync(IReadOnlyCollection<ZipArchiveEntry> entries, CancellationToken cancellationToken)
     {
-        var whole = discrepancies.Count == 0 ? T("Every file is whole, but the") : "The";
+        var isWhole = discrepancies.Count == 0;
         try
         {
             if (await ArchiveRecords.FirstDifferenceAsync(file, entries, cancellationToken) is { } where)
-                Add(DiscrepancyKind.Structure, null, T($"{whole} archive's own records are not as the shelf writes them ({where}): it was altered or packed anew."));
+                Add(DiscrepancyKind.Structure, null, isWhole
+                    ? T($"Every file is whole, but the archive's own records are not as the shelf writes them ({where}): it was altered or packed anew.")
+                    : T($"The archive's own records are not as the shelf writes them ({where}): it was altered or packed anew."));
         }
         catch (RecipeException e)
         {
-            Add(DiscrepancyKind.Structure, null, T($"{whole} archive is not one that the shelf writes. {e.Message}"));
+            Add(DiscrepancyKind.Structure, null, isWhole
+                ? T($"Every file is whole, but the archive is not one that the shelf writes. {e.Message}")
+                : T($"The archive is not one that the shelf writes. {e.Message}"));
         }
     }
 

@@ -13,7 +13,7 @@ internal static class ArchiveRecords
         Stream file, IReadOnlyCollection<ZipArchiveEntry> entries, CancellationToken cancellationToken)
     {
         if (entries.FirstOrDefault(e => e.CompressedLength != e.Length) is { } compressed)
-            return $"\"{compressed.FullName}\" is compressed";
+            return T($"\"{compressed.FullName}\" is compressed");
         var layout = new ArchiveLayout(Listed(entries));
         if (layout.Length != file.Length)
             return T($"{file.Length} bytes long instead of {layout.Length}");

@@ -13,7 +13,7 @@ public static class OsDroppings
 
     private static readonly HashSet<string> Folders = new(StringComparer.OrdinalIgnoreCase)
     {
-        "__MACOSX", ".Spotlight-V100", ".Trashes", ".fseventsd", ".TemporaryItems", "$RECYCLE.BIN", T("System Volume Information"),
+        "__MACOSX", ".Spotlight-V100", ".Trashes", ".fseventsd", ".TemporaryItems", "$RECYCLE.BIN", "System Volume Information",
     };
 
     /// <summary>True when this path ('/' between parts) is such a file or lies in such a folder. "._name" is macOS's second half of a file.</summary>

@@ -13,7 +13,7 @@ public static class UpdateArchive
     public const string RemovedName = "REMOVED.txt";
 
     /// <summary>How a REMOVED.txt of ours begins; a maker's file of that name does not.</summary>
-    public static string RemovedBeginning => T("Left over from earlier versions: ");
+    public const string RemovedBeginning = "Left over from earlier versions: ";
 
     /// <summary>
     /// Why unzipping over the old folder can't give the new one (a file that is a folder now, another top folder), in words for people; the
@@ -72,7 +72,7 @@ public static class UpdateArchive
             .Where(p => !kept.Contains(NameKey.Of(p))).Order(StringComparer.Ordinal).ToList();
         // With nothing to list too: an update before this one may have left a list that names files which have come back since.
         return left.Count == 0
-            ? T($"{RemovedBeginning}nothing that {between.To} knows of.{between.Sentence}\n")
-            : T($"{RemovedBeginning}{between.To} needs none of these files, and they may be deleted.{between.Sentence}\n{string.Join('\n', left)}\n");
+            ? $"{RemovedBeginning}nothing that {between.To} knows of.{between.Sentence}\n"
+            : $"{RemovedBeginning}{between.To} needs none of these files, and they may be deleted.{between.Sentence}\n{string.Join('\n', left)}\n";
     }
 }

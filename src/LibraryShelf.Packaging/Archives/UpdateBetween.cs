@@ -8,8 +8,7 @@ namespace LibraryShelf.Packaging.Archives;
 /// <param name="To">The number of the version it leads to.</param>
 public sealed record UpdateBetween(string From, string To)
 {
-    private static string Said => T(" This is the update from ");
-    private const string Then = " to ";
+    private const string Said = " This is the update from ", Then = " to ";
 
     /// <summary>Bytes in which the first line ends; a number has no bound, but names of files have (255).</summary>
     public const int MostLineBytes = 1024;

@@ -12,8 +12,9 @@ internal static class CoverageChecks
         {
             var holes = Enumerable.Range(coverage.Keys[0], coverage.Keys[^1] - coverage.Keys[0]).Except(coverage.Keys).ToList();
             if (holes.Count > 0)
-                findings.Add(FindingCodes.KeysMissing, mapping.Path,
-                    T($"Between its lowest and highest key {Words.Count(holes.Count, "key sounds", "keys sound")} nothing: {Words.Keys(holes, naming)}. Widen a neighbour's keys, or record the note."));
+                findings.Add(FindingCodes.KeysMissing, mapping.Path, holes.Count == 1
+                    ? T($"Between its lowest and highest key 1 key sounds nothing: {Words.Keys(holes, naming)}. Widen a neighbour's keys, or record the note.")
+                    : T($"Between its lowest and highest key {holes.Count} keys sound nothing: {Words.Keys(holes, naming)}. Widen a neighbour's keys, or record the note."));
         }
         if (coverage.MissingTakes.Count > 0)
             findings.Add(FindingCodes.TakesMissing, mapping.Path, TakesMessage(coverage.MissingTakes, naming));
@@ -24,7 +25,7 @@ internal static class CoverageChecks
 
     private static string TakesMessage(IReadOnlyList<MissingTake> missing, NoteNaming naming)
     {
-        var places = missing.Select(m => T($"{naming.Name(m.Key)} at velocity {m.LowVelocity}–{m.HighVelocity}, turn {string.Join(" and ", m.Positions)}")).ToList();
+        var places = missing.Select(m => T($"{naming.Name(m.Key)} at velocity {m.LowVelocity}–{m.HighVelocity}, turn {Words.And(m.Positions.Select(p => p.ToString(Say.Culture)))}")).ToList();
         return T($"Some turns of seq_length have no take, so the key is silent then: {Words.Some(places, 4)}. Add the take, or lower seq_length.");
     }
 }

@@ -26,7 +26,7 @@ internal static class DeclaredNotes
             var centers = mapped.GetValueOrDefault(path) ?? [];
             if (chunk is { } own && centers.Count > 0 && !centers.Contains(own.Note))
                 findings.Add(FindingCodes.NoteDisagrees, path,
-                    T($"The mapping says {string.Join(" and ", centers.Order().Select(n => NameOf(n, naming)))}, the file itself ({own.From} chunk) says {NameOf(own.Note, naming)}; the mapping is believed. Listen which is right, and set the other alike."));
+                    T($"The mapping says {Words.And(centers.Order().Select(n => NameOf(n, naming)))}, the file itself ({own.From} chunk) says {NameOf(own.Note, naming)}; the mapping is believed. Listen which is right, and set the other alike."));
             var name = naming.FromFileName(path);
             if (Choose(centers, chunk, name) is not { } declared)
                 continue;
@@ -62,11 +62,13 @@ internal static class DeclaredNotes
         if (middleC is not (3 or 4))
             return;
         if (usual.Key != 0)
-            findings.Add(FindingCodes.NamesOctaveOff, null,
-                T($"The names of {Words.Recordings(usual.Count())} are an octave {(usual.Key > 0 ? T("above") : T("below"))} what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits."));
+            findings.Add(FindingCodes.NamesOctaveOff, null, usual.Key > 0
+                ? T($"The names of {Words.Recordings(usual.Count())} are an octave above what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits.")
+                : T($"The names of {Words.Recordings(usual.Count())} are an octave below what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits."));
         foreach (var (path, name) in named.Where(n => n.Value - notes[n.Key].Note != usual.Key))
-            findings.Add(FindingCodes.NoteDisagrees, path,
-                T($"The name says {NameOf(name, naming)}, {(notes[path].From == "mapping" ? T("the mapping") : T($"the file itself ({notes[path].From} chunk)"))} says {NameOf(notes[path].Note, naming)} and is believed. Listen which is right, and set the other alike."));
+            findings.Add(FindingCodes.NoteDisagrees, path, notes[path] is { From: "mapping", Note: var ofMapping }
+                ? T($"The name says {NameOf(name, naming)}, the mapping says {NameOf(ofMapping, naming)} and is believed. Listen which is right, and set the other alike.")
+                : T($"The name says {NameOf(name, naming)}, the file itself ({notes[path].From} chunk) says {NameOf(notes[path].Note, naming)} and is believed. Listen which is right, and set the other alike."));
     }
 
     /// <summary>Key centres by recording; retuned regions say nothing of the recording's own note.</summary>
@@ -86,5 +88,5 @@ internal static class DeclaredNotes
         return said > 1 || mapped.Values.SelectMany(c => c).Distinct().Take(2).Count() < 2;
     }
 
-    private static string NameOf(int note, NoteNaming naming) => note is >= 0 and <= 127 ? naming.Name(note) : $"key {note}";
+    private static string NameOf(int note, NoteNaming naming) => note is >= 0 and <= 127 ? naming.Name(note) : T($"key {note}");
 }

@@ -38,8 +38,12 @@ internal static class LevelChecks
             findings.Add(FindingCodes.DcOffset, recording.Path,
                 T($"It stands {Words.Number(100 * offset, 2)} % of full scale off the middle (DC offset; {Words.Number(100 * limits.LargestDcOffset, 2)} % is allowed), so it clicks where it starts and ends. Filter it below 20 Hz, and export again."));
         if (facts.SilentChannels.Count > 0)
-            findings.Add(FindingCodes.ChannelSilent, recording.Path,
-                T($"Nothing sounds in {(facts.Channels == 2 ? facts.SilentChannels[0] == 0 ? T("the left channel") : T("the right channel") : T($"channel {string.Join(", ", facts.SilentChannels.Select(c => c + 1))} of {facts.Channels}"))}. Export it again, or as mono."));
+            findings.Add(FindingCodes.ChannelSilent, recording.Path, (facts.Channels, facts.SilentChannels[0]) switch
+            {
+                (2, 0) => T("Nothing sounds in the left channel. Export it again, or as mono."),
+                (2, _) => T("Nothing sounds in the right channel. Export it again, or as mono."),
+                _ => T($"Nothing sounds in channel {string.Join(", ", facts.SilentChannels.Select(c => c + 1))} of {facts.Channels}. Export it again, or as mono."),
+            });
         if (facts.ChannelsInverted)
             findings.Add(FindingCodes.ChannelsInverted, recording.Path,
                 T("The right channel is the left turned upside down: in mono nothing is left. Turn one of them round, or export one as mono."));

@@ -34,8 +34,10 @@ internal static class LoudnessChecks
         if (loud - soft > limits.LayerStepDb)
             return;
         var first = above[0];
-        findings.Add(FindingCodes.LayersOutOfOrder, first.Path,
-            T($"Layer {first.Place.Layer} of {first.Place.Layers} on {limits.Naming.Name(first.Place.Note!.Value)} is not louder than the layer below: {Words.Number(loud)} against {Words.Number(soft)} {unit}{(above.Count > 1 ? $" (the middle of {above.Count} takes)" : "")}. Listen to both, and put them in order or record one again."));
+        var note = limits.Naming.Name(first.Place.Note!.Value);
+        findings.Add(FindingCodes.LayersOutOfOrder, first.Path, above.Count > 1
+            ? T($"Layer {first.Place.Layer} of {first.Place.Layers} on {note} is not louder than the layer below: {Words.Number(loud)} against {Words.Number(soft)} {unit} (the middle of {above.Count} takes). Listen to both, and put them in order or record one again.")
+            : T($"Layer {first.Place.Layer} of {first.Place.Layers} on {note} is not louder than the layer below: {Words.Number(loud)} against {Words.Number(soft)} {unit}. Listen to both, and put them in order or record one again."));
     }
 
     private static void JudgeTakes(
@@ -47,9 +49,11 @@ internal static class LoudnessChecks
         foreach (var (take, siblings) in takes.Count == 2 ? far.OrderBy(t => loudness(t.Take)).Take(1) : far)
         {
             var difference = loudness(take) - siblings;
-            var others = takes.Count == 2 ? Words.Quote(takes.Find(t => t != take)!.Path) : "its siblings";
-            findings.Add(FindingCodes.TakesUneven, take.Path,
-                T($"{Words.Number(Math.Abs(difference))} dB {(difference > 0 ? T("louder") : T("softer"))} than {others} ({Words.Number(loudness(take))} against {Words.Number(siblings)} {unit}; {Words.Number(limits.TakeSpreadDb)} dB are allowed): it stands out when takes go round. Listen, and level or record it again."));
+            var (off, own, theirs, allowed) = (Words.Number(Math.Abs(difference)), Words.Number(loudness(take)), Words.Number(siblings), Words.Number(limits.TakeSpreadDb));
+            var others = takes.Count == 2 ? Words.Quote(takes.Find(t => t != take)!.Path) : T("its siblings");
+            findings.Add(FindingCodes.TakesUneven, take.Path, difference > 0
+                ? T($"{off} dB louder than {others} ({own} against {theirs} {unit}; {allowed} dB are allowed): it stands out when takes go round. Listen, and level or record it again.")
+                : T($"{off} dB softer than {others} ({own} against {theirs} {unit}; {allowed} dB are allowed): it stands out when takes go round. Listen, and level or record it again."));
         }
     }
 

@@ -12,9 +12,9 @@ internal static class MappingChecks
             if (MustFixOf(problem) is { } finding)
                 findings.Add(finding.Code, mapping.Path, finding.Message);
         AddListed(mapping, FindingCodes.MappingUnreadableText, [SfzProblemKind.UnreadableValue, SfzProblemKind.StrayText],
-            T("Can't be read as SFZ version 1 and was passed over: {0}. Correct the line, or make sure that it is meant."), findings);
+            items => T($"Can't be read as SFZ version 1 and was passed over: {items}. Correct the line, or make sure that it is meant."), findings);
         AddListed(mapping, FindingCodes.MappingUnknownWords, [SfzProblemKind.UnknownOpcode, SfzProblemKind.UnknownHeader],
-            T("Not in SFZ version 1, so not checked, and some players pass over it: {0}. Try the mapping in every player you name."), findings);
+            items => T($"Not in SFZ version 1, so not checked, and some players pass over it: {items}. Try the mapping in every player you name."), findings);
         if (!mapping.Regions.Any(r => r.SampleText is not null))
             findings.Add(FindingCodes.MappingEmpty, mapping.Path, T("This mapping sounds no recording. Complete it, or take it out of the folder."));
     }
@@ -52,9 +52,9 @@ internal static class MappingChecks
     {
         if (!mappings.Any(m => m.Regions.Count > 0))
             return;
-        var perhaps = kept.Count == 0 ? "" : T($" It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can't be read here.");
+        var perhaps = kept.Count == 0 ? "" : " " + T($"It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can't be read here.");
         foreach (var path in recordings.Where(path => !used.Contains(path)))
-            findings.Add(FindingCodes.RecordingUnused, path, T($"No SFZ mapping uses this recording. Map it, or take it out of the folder.{perhaps}"));
+            findings.Add(FindingCodes.RecordingUnused, path, T("No SFZ mapping uses this recording. Map it, or take it out of the folder.") + perhaps);
     }
 
     private static bool NamesAFile(SfzRegion region) => region.SampleText is { } sample && !SfzParser.IsGenerated(sample);
@@ -74,13 +74,13 @@ internal static class MappingChecks
         _ => null,
     };
 
-    private static void AddListed(SfzMapping mapping, string code, SfzProblemKind[] kinds, string sentence, Findings findings)
+    private static void AddListed(SfzMapping mapping, string code, SfzProblemKind[] kinds, Func<string, string> sentence, Findings findings)
     {
         var problems = mapping.Problems.Where(p => kinds.Contains(p.Kind)).ToList();
         if (problems.Count == 0)
             return;
-        var items = problems.ConvertAll(p => $"{p.Text} ({LineOf(mapping, p.File, p.Line).ToLowerInvariant()})");
-        findings.Add(code, mapping.Path, string.Format(System.Globalization.CultureInfo.InvariantCulture, sentence, Words.Some(items, 8)));
+        var items = problems.ConvertAll(p => p.File == mapping.Path ? T($"{p.Text} (line {p.Line})") : T($"{p.Text} (line {p.Line} of {Words.Quote(p.File)})"));
+        findings.Add(code, mapping.Path, sentence(Words.Some(items, 8)));
     }
 
     private static string LineOf(SfzMapping mapping, string file, int line) =>

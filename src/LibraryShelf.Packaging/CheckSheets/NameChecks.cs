@@ -17,6 +17,6 @@ internal static class NameChecks
         }
         foreach (var group in PortablePath.Collisions(files.Select(f => f.Path)))
             findings.Add(FindingCodes.NameCollision, group[0],
-                T($"On Windows and macOS this is the same name as {string.Join(" and ", group.Skip(1).Select(Words.Quote))}: only one would be left. Rename one."));
+                T($"On Windows and macOS this is the same name as {Words.And(group.Skip(1).Select(Words.Quote))}: only one would be left. Rename one."));
     }
 }

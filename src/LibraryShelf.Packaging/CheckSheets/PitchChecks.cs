@@ -36,8 +36,13 @@ internal static class PitchChecks
             var off = pitch.Note + pitch.Cents / 100 - note;
             if (Math.Abs(off) < (note > HighestPlainNote ? FarSemitonesAbove : FarSemitones) || Array.Exists(Partials, p => Math.Abs(Math.Abs(off) - p) < FarSemitones))
                 continue;
-            findings.Add(FindingCodes.PitchFar, recording.Path,
-                T($"It is said to be {naming.Name(note)} ({recording.Place.NoteFrom}), but a plain estimate hears {(pitch.Note is >= 0 and <= 127 ? naming.Name(pitch.Note) : T("another note"))}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in {(recording.Place.NoteFrom == "name" ? T("the name") : T("the mapping"))}."));
+            var heard = pitch.Note is >= 0 and <= 127 ? naming.Name(pitch.Note) : T("another note");
+            findings.Add(FindingCodes.PitchFar, recording.Path, recording.Place.NoteFrom switch
+            {
+                "name" => T($"It is said to be {naming.Name(note)} (name), but a plain estimate hears {heard}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in the name."),
+                "mapping" => T($"It is said to be {naming.Name(note)} (mapping), but a plain estimate hears {heard}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in the mapping."),
+                var chunk => T($"It is said to be {naming.Name(note)} ({chunk}), but a plain estimate hears {heard}, about {Words.Number(pitch.Hz)} Hz. Listen: if the note is wrong, set it right in the mapping."),
+            });
         }
     }
 }

@@ -24,11 +24,14 @@ internal static class RangeChecks
     {
         var gaps = Enumerable.Range(0, 128).Where(key => byKey[key] is not null)
             .SelectMany(key => GapsOf(byKey[key]!).Select(gap => (key, gap))).GroupBy(g => g.gap, g => g.key)
-            .OrderBy(g => g.Key).Select(g => $"{(g.Key.Low == g.Key.High ? T($"velocity {g.Key.Low}") : T($"velocities {g.Key.Low}–{g.Key.High}"))} on {Words.Keys([.. g.Order()], naming)}").ToList();
+            .OrderBy(g => g.Key).Select(g => GapWords(g.Key, Words.Keys([.. g.Order()], naming))).ToList();
         if (gaps.Count > 0)
             findings.Add(FindingCodes.VelocitiesMissing, mapping.Path,
                 T($"Some keys sound nothing when played so: {Words.Some(gaps, 4)}. Widen a neighbour's lovel or hivel."));
     }
+
+    private static string GapWords((int Low, int High) gap, string keys) =>
+        gap.Low == gap.High ? T($"velocity {gap.Low} on {keys}") : T($"velocities {gap.Low}–{gap.High} on {keys}");
 
     /// <summary>What of 1 to 127 no region takes.</summary>
     private static IEnumerable<(int Low, int High)> GapsOf(List<SfzRegion> regions)
@@ -61,16 +64,15 @@ internal static class RangeChecks
                     ofKeys.Add(key);
             }
         }
-        Add(T("Recordings of two different notes sound at once on {0}: the key ranges overlap. Draw lokey and hikey apart, if it is not meant."), ofKeys);
-        Add(T("Two layers sound at once on {0}: the velocity ranges overlap. Draw lovel and hivel apart, if it is not meant."), ofVelocities);
+        Add(keys => T($"Recordings of two different notes sound at once on {keys}: the key ranges overlap. Draw lokey and hikey apart, if it is not meant."), ofKeys);
+        Add(keys => T($"Two layers sound at once on {keys}: the velocity ranges overlap. Draw lovel and hivel apart, if it is not meant."), ofVelocities);
 
         string Condition(SfzRegion region) => conditions.TryGetValue(region, out var known) ? known : conditions[region] = ConditionOf(region);
 
-        void Add(string sentence, List<int> keys)
+        void Add(Func<string, string> sentence, List<int> keys)
         {
             if (keys.Count > 0)
-                findings.Add(FindingCodes.RangesOverlap, mapping.Path,
-                    string.Format(System.Globalization.CultureInfo.InvariantCulture, sentence, Words.Keys([.. keys.Distinct()], naming)));
+                findings.Add(FindingCodes.RangesOverlap, mapping.Path, sentence(Words.Keys([.. keys.Distinct()], naming)));
         }
     }
 

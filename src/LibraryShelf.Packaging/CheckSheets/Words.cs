@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Packaging.Folders;
 
 namespace LibraryShelf.Packaging.CheckSheets;
@@ -16,6 +15,9 @@ internal static class Words
         (Math.Round(value, decimals) + 0.0).ToString($"F{decimals}", Say.Culture).Replace('-', '−');
 
     public static string Recordings(int count) => Count(count, "recording", "recordings");
+
+    /// <summary>"a and b"; "" for none.</summary>
+    public static string And(IEnumerable<string> items) => items.DefaultIfEmpty("").Aggregate((all, next) => T($"{all} and {next}"));
 
     /// <summary>The first few of many, such as "a, b, c and 4 more".</summary>
     public static string Some(IReadOnlyCollection<string> items, int most = 5) =>

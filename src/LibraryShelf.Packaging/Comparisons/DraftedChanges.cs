@@ -15,9 +15,9 @@ public static class DraftedChanges
     {
         ArgumentNullException.ThrowIfNull(comparison);
         var text = new StringBuilder();
-        Section(text, "Added", comparison, naming, c => c.Kind == ChangeKind.Added);
-        Section(text, "Changed", comparison, naming, c => c.Kind is not (ChangeKind.Added or ChangeKind.Removed));
-        Section(text, "Removed", comparison, naming, c => c.Kind == ChangeKind.Removed);
+        Section(text, T("Added"), comparison, naming, c => c.Kind == ChangeKind.Added);
+        Section(text, T("Changed"), comparison, naming, c => c.Kind is not (ChangeKind.Added or ChangeKind.Removed));
+        Section(text, T("Removed"), comparison, naming, c => c.Kind == ChangeKind.Removed);
         return text.ToString().TrimEnd('\n');
     }
 
@@ -40,38 +40,44 @@ public static class DraftedChanges
     private static string Takes(ChangeKind kind, string way, List<Change> changes, NoteNaming naming)
     {
         var keys = changes.SelectMany(c => c.Keys).Distinct().Order().ToList();
-        var where = keys.Count == 0 ? "" : keys.Count == 1 ? $" on {naming.Name(keys[0])}" : T($" between {naming.Name(keys[0])} and {naming.Name(keys[^1])}");
-        var takes = $"{Words.Count(changes.Count, "take", "takes")}{where}{(way.Length > 0 ? $" ({way})" : "")}";
+        var count = Words.Count(changes.Count, "take", "takes");
+        var placed = keys.Count switch
+        {
+            0 => count,
+            1 => T($"{count} on {naming.Name(keys[0])}"),
+            _ => T($"{count} between {naming.Name(keys[0])} and {naming.Name(keys[^1])}"),
+        };
+        var takes = way.Length > 0 ? $"{placed} ({way})" : placed;
         return kind switch
         {
             ChangeKind.Added or ChangeKind.Removed => char.ToUpperInvariant(takes[0]) + takes[1..] + ".",
             ChangeKind.ReRecorded => T($"Re-recorded: {takes}."),
-            ChangeKind.Level => $"{LevelOf(changes)}: {takes}.",
+            ChangeKind.Level => LevelOf(changes, takes),
             ChangeKind.Trimmed => T($"Trimmed or faded: {takes}."),
             ChangeKind.Moved => T($"Renamed: {takes}."),
             _ => T($"Saved anew with the same sound: {takes}."),
         };
     }
 
-    private static string LevelOf(List<Change> changes)
+    private static string LevelOf(List<Change> changes, string takes)
     {
         var (least, most) = (changes.Min(c => c.GainDb ?? 0), changes.Max(c => c.GainDb ?? 0));
         return (least, most) switch
         {
-            ( > 0, _) => T($"Louder by {Span(least, most)} dB"),
-            (_, < 0) => T($"Softer by {Span(-most, -least)} dB"),
-            _ => T("Louder or softer"),
+            ( > 0, _) => T($"Louder by {Span(least, most)} dB: {takes}."),
+            (_, < 0) => T($"Softer by {Span(-most, -least)} dB: {takes}."),
+            _ => T($"Louder or softer: {takes}."),
         };
     }
 
     private static string Span(double least, double most) =>
-        Words.Number(least) == Words.Number(most) ? Words.Number(least) : $"{Words.Number(least)} to {Words.Number(most)}";
+        Words.Number(least) == Words.Number(most) ? Words.Number(least) : T($"{Words.Number(least)} to {Words.Number(most)}");
 
     private static string Single(Change change) => change.Kind switch
     {
         ChangeKind.Requirement => $"{change.Words}.",
         ChangeKind.Remapped => $"`{change.Path}`: {change.Words}.",
-        ChangeKind.Moved => $"`{change.From}` is `{change.Path}` now.",
+        ChangeKind.Moved => T($"`{change.From}` is `{change.Path}` now."),
         ChangeKind.Added or ChangeKind.Removed => change.Articulation.Length > 0 ? T($"`{change.Path}`, the way of playing “{change.Articulation}”.") : $"`{change.Path}`.",
         _ => $"`{change.Path}`: {(change.Words.Length > 0 ? change.Words : T("changed"))}.",
     };

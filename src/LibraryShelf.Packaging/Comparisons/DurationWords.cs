@@ -1,4 +1,4 @@
-using System.Globalization;
+using LibraryShelf.Packaging.CheckSheets;
 
 namespace LibraryShelf.Packaging.Comparisons;
 
@@ -11,9 +11,9 @@ internal static class DurationWords
         var seconds = rate > 0 ? (double)frames / rate : 0;
         return seconds switch
         {
-            >= 1 => string.Create(CultureInfo.InvariantCulture, $"{seconds:0.##} s"),
-            >= 0.001 => string.Create(CultureInfo.InvariantCulture, $"{seconds * 1000:0} ms"),
-            _ => frames == 1 ? "1 frame" : string.Create(CultureInfo.InvariantCulture, $"{frames} frames"),
+            >= 1 => string.Create(Say.Culture, $"{seconds:0.##} s"),
+            >= 0.001 => string.Create(Say.Culture, $"{seconds * 1000:0} ms"),
+            _ => Words.Count(frames, "frame", "frames"),
         };
     }
 }

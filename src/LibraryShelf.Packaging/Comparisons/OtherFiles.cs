@@ -14,7 +14,7 @@ internal static class OtherFiles
             if (!gone.ContainsKey(next.Path) && gone.Values.FirstOrDefault(f => f.Sha256 == next.Sha256) is { } old)
             {
                 changes.Add(new Change(ChangeKind.Moved, next.Path, old.Path, null, []));
-                SayGone(old, T("has another name"), reasons);
+                SayGone(old, isRenamed: true, reasons);
                 gone.Remove(old.Path);
                 come.Remove(next.Path);
             }
@@ -27,19 +27,28 @@ internal static class OtherFiles
             });
             // What only a player can read may be a program.
             reasons.Add(new Reason(
-                !isKnown && FileKinds.Of(next.Path) == FileKind.Other ? Bump.Minor : Bump.Patch, $"{Words.Quote(next.Path)} {(isKnown ? T("changed") : T("was added"))}."));
+                !isKnown && FileKinds.Of(next.Path) == FileKind.Other ? Bump.Minor : Bump.Patch,
+                isKnown ? T($"{Words.Quote(next.Path)} changed.") : T($"{Words.Quote(next.Path)} was added.")));
         }
         foreach (var old in gone.Values)
         {
             changes.Add(new Change(ChangeKind.Removed, old.Path, null, null, []));
-            SayGone(old, "is gone", reasons);
+            SayGone(old, isRenamed: false, reasons);
         }
     }
 
     /// <summary>A file of a player's own may be what a song opens; a text or a part of a mapping is not.</summary>
-    private static void SayGone(ComparedFile old, string what, List<Reason> reasons) => reasons.Add(FileKinds.Of(old.Path) == FileKind.Other
-        ? new Reason(Bump.Major, T($"{Words.Quote(old.Path)} {what}: songs and players may ask for it."))
-        : new Reason(Bump.Patch, $"{Words.Quote(old.Path)} {what}."));
+    private static void SayGone(ComparedFile old, bool isRenamed, List<Reason> reasons)
+    {
+        var name = Words.Quote(old.Path);
+        reasons.Add((FileKinds.Of(old.Path) == FileKind.Other, isRenamed) switch
+        {
+            (true, true) => new Reason(Bump.Major, T($"{name} has another name: songs and players may ask for it.")),
+            (true, false) => new Reason(Bump.Major, T($"{name} is gone: songs and players may ask for it.")),
+            (false, true) => new Reason(Bump.Patch, T($"{name} has another name.")),
+            (false, false) => new Reason(Bump.Patch, T($"{name} is gone.")),
+        });
+    }
 
     private static SortedDictionary<string, ComparedFile> Rest(ComparedSide side, ComparedSide other)
     {

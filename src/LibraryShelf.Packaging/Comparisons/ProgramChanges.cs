@@ -29,7 +29,7 @@ internal static class ProgramChanges
         new SoundChanges(old.Played, next.Played, naming, Say).Say();
         ProgramControls.Say(old.Controls, next.Controls, next.Played.AllKeys, naming, Say);
         new SituationChanges(old.Played, next.Played, naming, Say).Say(KeySet.Of(Enumerable.Range(0, 128).Where(k => !next.IsPressed(k))));
-        SayKeys(Bump.Minor, k => !old.IsPressed(k) && next.IsPressed(k), k => $"{k} sounds now");
+        SayKeys(Bump.Minor, k => !old.IsPressed(k) && next.IsPressed(k), k => T($"{k} sounds now"));
         SayKeys(Bump.Minor, k => old.IsPressed(k) && !old.IsLifted(k) && next.IsLifted(k), k => T($"letting go of {k} sounds now"));
         SayKeys(Bump.Minor, k => old.IsPressed(k) && old.LayersOn(k) < next.LayersOn(k), k => T($"more layers on {k}"));
         SayKeys(Bump.Minor, k => old.IsPressed(k) && old.TakesOn(k) < next.TakesOn(k), k => T($"more takes on {k}"));
@@ -38,7 +38,9 @@ internal static class ProgramChanges
         if (said.Count == 0 && keys.Count == 0)
             Say(Bump.Patch, T("it has other settings"));
         else if (said.Count == 0)
-            Say(Bump.Patch, T($"{Words.Keys(keys, naming)} {(keys.Count == 1 ? T("plays") : T("play"))} with other settings or recordings"));
+            Say(Bump.Patch, keys.Count == 1
+                ? T($"{Words.Keys(keys, naming)} plays with other settings or recordings")
+                : T($"{Words.Keys(keys, naming)} play with other settings or recordings"));
         return new Change(ChangeKind.Remapped, path, from, null, keys) { Words = string.Join("; ", said), Articulation = way };
     }
 }

@@ -36,18 +36,18 @@ internal sealed partial class ProgramControls
 
     public static void Say(ProgramControls old, ProgramControls next, UInt128 sounding, NoteNaming naming, Action<Bump, string> say)
     {
-        SayControls(Bump.Major, old.byControl.Keys.Except(next.byControl.Keys), T("it listens to {0} no more"), say);
+        SayControls(Bump.Major, old.byControl.Keys.Except(next.byControl.Keys), controllers => T($"it listens to {controllers} no more"), say);
         foreach (var control in old.byControl.Keys.Intersect(next.byControl.Keys).Order())
             if (KeySet.Keys(old.byControl[control] & ~next.byControl[control] & sounding) is { Count: > 0 } deaf)
                 say(Bump.Major, T($"controller {control.ToString(CultureInfo.InvariantCulture)} does nothing on {Words.Keys(deaf, naming)} any more"));
-        SayControls(Bump.Minor, next.byControl.Keys.Except(old.byControl.Keys), T("it listens to {0} now"), say);
+        SayControls(Bump.Minor, next.byControl.Keys.Except(old.byControl.Keys), controllers => T($"it listens to {controllers} now"), say);
     }
 
-    private static void SayControls(Bump bump, IEnumerable<int> controls, string words, Action<Bump, string> say)
+    private static void SayControls(Bump bump, IEnumerable<int> controls, Func<string, string> words, Action<Bump, string> say)
     {
         var those = controls.Order().ToList();
         if (those.Count > 0)
-            say(bump, string.Format(CultureInfo.InvariantCulture, words, $"controller{(those.Count > 1 ? "s" : "")} {string.Join(", ", those)}"));
+            say(bump, words($"{Noun(those.Count, "controller", "controllers")} {string.Join(", ", those)}"));
     }
 
     private void Listen(int control, UInt128 keys) => byControl[control] = byControl.GetValueOrDefault(control) | keys;

@@ -19,18 +19,16 @@ internal sealed record RecordingPair(ComparedFile Old, ComparedFile New, ChangeK
         var parts = new List<string>();
         if (likeness.IsInverted)
             parts.Add(T("turned upside down"));
-        AddCut(parts, likeness.CutHead, rate, "start");
-        AddCut(parts, likeness.CutTail, rate, "end");
+        if (likeness.CutHead != 0)
+            parts.Add(likeness.CutHead > 0 ? T($"{Length(likeness.CutHead)} cut from its start") : T($"{Length(likeness.CutHead)} more at its start"));
+        if (likeness.CutTail != 0)
+            parts.Add(likeness.CutTail > 0 ? T($"{Length(likeness.CutTail)} cut from its end") : T($"{Length(likeness.CutTail)} more at its end"));
         if (likeness.IsFadedIn)
-            parts.Add("faded in");
+            parts.Add(T("faded in"));
         if (likeness.IsFadedOut)
-            parts.Add("faded out");
+            parts.Add(T("faded out"));
         return string.Join(", ", parts);
-    }
 
-    private static void AddCut(List<string> parts, long frames, int rate, string where)
-    {
-        if (frames != 0)
-            parts.Add($"{DurationWords.Of(Math.Abs(frames), rate)} {(frames > 0 ? T("cut from") : T("more at"))} its {where}");
+        string Length(long frames) => DurationWords.Of(Math.Abs(frames), rate);
     }
 }

@@ -11,28 +11,36 @@ internal static class RecordingReasons
     {
         var before = pairs.Count + removed.Count;
         if (removed.Count > 0)
-            reasons.Add(new Reason(Bump.Major, T($"{Words.Recordings(removed.Count)} {Are(removed.Count)} gone: songs and players may ask for {(removed.Count == 1 ? T("it") : T("them"))}.")));
+            reasons.Add(new Reason(Bump.Major, removed.Count == 1
+                ? T("1 recording is gone: songs and players may ask for it.")
+                : T($"{Words.Recordings(removed.Count)} are gone: songs and players may ask for them.")));
         var renamed = pairs.Where(p => p.IsRenamed).ToList();
         var lost = renamed.Count(p => !newer.IsMapped(p.New.Path));
         if (2 * renamed.Count >= before && renamed.Count > 0)
             reasons.Add(new Reason(Bump.Major, T($"{renamed.Count} of {Words.Recordings(before)} have other names.")));
         else if (lost > 0)
-            reasons.Add(new Reason(Bump.Major, T($"{Words.Recordings(lost)} {(lost == 1 ? T("has another name") : T("have other names"))} that no mapping follows.")));
+            reasons.Add(new Reason(Bump.Major, lost == 1
+                ? T("1 recording has another name that no mapping follows.")
+                : T($"{Words.Recordings(lost)} have other names that no mapping follows.")));
         else if (renamed.Count > 0)
-            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(renamed.Count)} {(renamed.Count == 1 ? T("has another name, which the mapping asks for") : T("have other names, which the mapping asks for"))}."));
+            reasons.Add(new Reason(Bump.Minor, renamed.Count == 1
+                ? T("1 recording has another name, which the mapping asks for.")
+                : T($"{Words.Recordings(renamed.Count)} have other names, which the mapping asks for.")));
         if (added.Count > 0)
-            reasons.Add(new Reason(Bump.Minor, $"{Words.Recordings(added.Count)} {(added.Count == 1 ? T("was") : T("were"))} added."));
+            reasons.Add(new Reason(Bump.Minor, added.Count == 1 ? T("1 recording was added.") : T($"{Words.Recordings(added.Count)} were added.")));
         foreach (var same in pairs.Where(p => p.Kind is ChangeKind.ReRecorded or ChangeKind.Level or ChangeKind.Trimmed or ChangeKind.Retagged).GroupBy(p => p.Kind!.Value).OrderBy(g => g.Key))
-            reasons.Add(new Reason(Bump.Patch, $"{Words.Recordings(same.Count())} {Are(same.Count())} {WordOf(same.Key)}."));
+            reasons.Add(new Reason(Bump.Patch, SentenceOf(same.Key, same.Count())));
     }
 
-    private static string WordOf(ChangeKind kind) => kind switch
+    private static string SentenceOf(ChangeKind kind, int count) => (kind, count) switch
     {
-        ChangeKind.ReRecorded => "recorded again",
-        ChangeKind.Level => T("louder or softer, and otherwise the same"),
-        ChangeKind.Trimmed => T("trimmed or faded, and otherwise the same"),
-        _ => T("the same sound in other bytes"),
+        (ChangeKind.ReRecorded, 1) => T("1 recording is recorded again."),
+        (ChangeKind.ReRecorded, _) => T($"{Words.Recordings(count)} are recorded again."),
+        (ChangeKind.Level, 1) => T("1 recording is louder or softer, and otherwise the same."),
+        (ChangeKind.Level, _) => T($"{Words.Recordings(count)} are louder or softer, and otherwise the same."),
+        (ChangeKind.Trimmed, 1) => T("1 recording is trimmed or faded, and otherwise the same."),
+        (ChangeKind.Trimmed, _) => T($"{Words.Recordings(count)} are trimmed or faded, and otherwise the same."),
+        (_, 1) => T("1 recording is the same sound in other bytes."),
+        _ => T($"{Words.Recordings(count)} are the same sound in other bytes."),
     };
-
-    private static string Are(int count) => count == 1 ? "is" : "are";
 }

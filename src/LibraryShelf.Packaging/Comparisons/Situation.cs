@@ -30,7 +30,7 @@ internal sealed class Situation
     public double? this[string axis] => values.TryGetValue(axis, out var value) ? value : null;
 
     /// <summary>"after the switch key C1"; "" at rest.</summary>
-    public string Words(NoteNaming naming) => string.Join(" and ", values.Select(v => WordsOf(v.Key, v.Value, naming)).Where(w => w.Length > 0));
+    public string Words(NoteNaming naming) => CheckSheets.Words.And(values.Select(v => WordsOf(v.Key, v.Value, naming)).Where(w => w.Length > 0));
 
     private static string WordsOf(string axis, double value, NoteNaming naming) => axis switch
     {

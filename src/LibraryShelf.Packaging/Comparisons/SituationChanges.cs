@@ -25,19 +25,19 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         foreach (var situation in old.Situations(Most(old, next)))
         {
             var (before, after) = (old.In(situation), next.In(situation));
-            SayLost(situation, before, after, isLift: false, lost, silent, Bump.Major, "");
-            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, T("letting go of "));
+            SayLost(situation, before, after, isLift: false, lost, silent, isGain: false);
+            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), isGain: false);
             NoteChoices(situation, PlayedProgram.SoundsOf(before), PlayedProgram.SoundsOf(after), atRest, nextAtRest, anywhere);
         }
         // Where the newer one newly asks for a controller's or a channel's value, a song that stands beyond it may hear nothing.
         foreach (var situation in next.Beyond(Most(old, next)))
         {
             var (before, after) = (old.In(situation), next.In(situation));
-            SayLost(situation, before, after, isLift: false, lost, silent, Bump.Major, "");
-            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), Bump.Major, T("letting go of "));
+            SayLost(situation, before, after, isLift: false, lost, silent, isGain: false);
+            SayLost(situation, before, after, isLift: true, lostLifts, silent | ~LiftKeys(next), isGain: false);
         }
-        SayChoices(chosenOtherwise, T("another way of playing sounds"));
-        SayChoices(chosenNoMore, T("the way of playing chosen so is there no more"));
+        SayChoices(chosenOtherwise, (places, keys) => T($"{places}: another way of playing sounds on {keys}"));
+        SayChoices(chosenNoMore, (places, keys) => T($"{places}: the way of playing chosen so is there no more on {keys}"));
         SayGained();
     }
 
@@ -49,12 +49,14 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
     {
         var keys = KeySet.Keys(next.SwitchKeys & ~old.SwitchKeys & old.AllKeys);
         if (keys.Count > 0)
-            say(Bump.Major, T($"{Words.Keys(keys, naming)}, which sounded a note, {(keys.Count == 1 ? T("chooses") : T("choose"))} a way of playing now"));
+            say(Bump.Major, keys.Count == 1
+                ? T($"{Words.Keys(keys, naming)}, which sounded a note, chooses a way of playing now")
+                : T($"{Words.Keys(keys, naming)}, which sounded a note, choose a way of playing now"));
     }
 
     /// <summary>Velocities of <paramref name="had"/> that <paramref name="has"/> lacks; what was said of one situation is not said of the next.</summary>
     private void SayLost(
-        Situation situation, List<PlayedPart> had, List<PlayedPart> has, bool isLift, UInt128[] said, UInt128 silent, Bump bump, string what)
+        Situation situation, List<PlayedPart> had, List<PlayedPart> has, bool isLift, UInt128[] said, UInt128 silent, bool isGain)
     {
         var (before, after) = (PlayedProgram.VelocitiesOf(had, isLift), PlayedProgram.VelocitiesOf(has, isLift));
         var (wholly, partly) = (new List<int>(), new List<int>());
@@ -66,12 +68,11 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
             said[key] |= gone;
             (after[key] == 0 ? wholly : partly).Add(key);
         }
-        var where = situation.Words(naming);
-        var ends = bump == Bump.Major ? "no more" : "now";
+        var (bump, sentences) = (isGain ? Bump.Minor : Bump.Major, new SituationSentences(situation.Words(naming), isLift, isGain));
         if (wholly.Count > 0)
-            say(bump, $"{(where.Length > 0 ? where : T("with nothing chosen before"))}, {what}{Words.Keys(wholly, naming)} {(wholly.Count == 1 || what.Length > 0 ? T("sounds") : T("sound"))} {ends}");
+            say(bump, sentences.OfWholeKeys(Words.Keys(wholly, naming), isOne: wholly.Count == 1));
         if (partly.Count > 0)
-            say(bump, T($"{(where.Length > 0 ? where + ", " : "")}some velocities of {what}{Words.Keys(partly, naming)} sound {ends}"));
+            say(bump, sentences.OfSomeVelocities(Words.Keys(partly, naming)));
     }
 
     /// <summary>
@@ -85,7 +86,7 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         var where = situation.Words(naming);
         var sounding = Union(after);
         var own = before.ToDictionary(s => s.Key, s => s.Value & ~atRest.GetValueOrDefault(s.Key), StringComparer.Ordinal);
-        Note(chosenOtherwise, (Moved(before, after, anywhere) | Moved(own, after, anywhere)) & sounding, where.Length > 0 ? where : T("with nothing chosen before"));
+        Note(chosenOtherwise, (Moved(before, after, anywhere) | Moved(own, after, anywhere)) & sounding, where.Length > 0 ? where : SituationSentences.AtRest);
         var nextOwn = Union(after.ToDictionary(s => s.Key, s => s.Value & ~nextAtRest.GetValueOrDefault(s.Key), StringComparer.Ordinal));
         var left = Union(own.ToDictionary(s => s.Key, s => s.Value & (after.GetValueOrDefault(s.Key) | anywhere.GetValueOrDefault(s.Key)), StringComparer.Ordinal));
         Note(chosenNoMore, Union(own) & ~left & sounding & ~nextOwn, where);
@@ -115,10 +116,10 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
             places.Add(where);
     }
 
-    private void SayChoices(Dictionary<UInt128, List<string>> noted, string words)
+    private void SayChoices(Dictionary<UInt128, List<string>> noted, Func<string, string, string> words)
     {
         foreach (var (keys, places) in noted)
-            say(Bump.Major, $"{Words.Some(places)}: {words} on {Words.Keys(KeySet.Keys(keys), naming)}");
+            say(Bump.Major, words(Words.Some(places), Words.Keys(KeySet.Keys(keys), naming)));
     }
 
     private void SayGained()
@@ -128,11 +129,11 @@ internal sealed class SituationChanges(PlayedProgram old, PlayedProgram next, No
         foreach (var situation in next.Situations(Most(old, next)))
         {
             var (before, after) = (old.In(situation), next.In(situation));
-            SayLost(situation, after, before, isLift: false, gained, silent, Bump.Minor, "");
-            SayLost(situation, after, before, isLift: true, gainedLifts, silent | ~LiftKeys(old), Bump.Minor, T("letting go of "));
+            SayLost(situation, after, before, isLift: false, gained, silent, isGain: true);
+            SayLost(situation, after, before, isLift: true, gainedLifts, silent | ~LiftKeys(old), isGain: true);
         }
         var keys = KeySet.Keys(next.SwitchKeys & ~old.SwitchKeys);
         if (keys.Count > 0)
-            say(Bump.Minor, $"{Words.Keys(keys, naming)} {(keys.Count == 1 ? T("is a switch key") : T("are switch keys"))} now");
+            say(Bump.Minor, keys.Count == 1 ? T($"{Words.Keys(keys, naming)} is a switch key now") : T($"{Words.Keys(keys, naming)} are switch keys now"));
     }
 }

@@ -50,7 +50,7 @@ internal sealed class PlayedLibrary
         {
             var regions = sounding.FindAll(r => chosen is null || (r.Opcodes.GetValueOrDefault("sw_last") ?? chosen) == chosen);
             // sw_label is no part of SFZ version 1, but where it is written, it is the name.
-            var named = chosen is null ? "" : regions.Select(r => r.Opcodes.GetValueOrDefault("sw_label")).FirstOrDefault(l => l is not null) ?? $"switch {chosen}";
+            var named = chosen is null ? "" : regions.Select(r => r.Opcodes.GetValueOrDefault("sw_label")).FirstOrDefault(l => l is not null) ?? T($"switch {chosen}");
             var way = string.Join(' ', new[] { side.Ways[program.Path], named }.Where(w => w.Length > 0));
             foreach (var cell in regions.GroupBy(r => (Keys: KeysOf(r), r.LowVelocity, r.HighVelocity, Lift: r.Trigger == SfzTrigger.Release)))
             {

@@ -18,7 +18,7 @@ public enum SfzProblemKind
     TooLarge,
 }
 
-/// <summary>Something in a mapping that could not be taken as it stands. <see cref="Text"/> is the offending text, shortened.</summary>
+/// <summary>Something in a mapping that could not be taken as it stands. <see cref="Text"/> is the offending text, shortened; of a mapping that is too large, what there is too much of.</summary>
 public sealed record SfzProblem(SfzProblemKind Kind, string File, int Line, string Text);
 
 /// <summary>Collects problems, bounded; a name that is unknown everywhere is mentioned once.</summary>
@@ -33,7 +33,7 @@ internal sealed class SfzProblems
     public void Add(SfzProblemKind kind, string file, int line, string text)
     {
         var shown = text.Trim();
-        shown = shown.Length > LongestText ? string.Concat(shown.EnumerateRunes().Take(LongestText)) + "…" : shown;
+        shown = shown.Length > LongestText && kind != SfzProblemKind.TooLarge ? string.Concat(shown.EnumerateRunes().Take(LongestText)) + "…" : shown;
         var onceIsEnough = kind is SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.TooLarge;
         // Two hundred words that nobody knows must not hide that the mapping was not read whole.
         var isGrave = kind is not (SfzProblemKind.UnknownOpcode or SfzProblemKind.UnknownHeader or SfzProblemKind.UnreadableValue or SfzProblemKind.StrayText);

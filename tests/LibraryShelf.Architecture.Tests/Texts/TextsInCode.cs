@@ -52,7 +52,7 @@ internal static partial class TextsInCode
         switch (call.Expression.ToString())
         {
             case "T" or "H" or "Say.T" or "PageText.H" when arguments.Count == 1:
-                yield return KeyOf(arguments[0].Expression) is { } key ? new(key, false, place) : new("", false, place, $"{call}: what is said is a literal, so that it can be found.");
+                yield return KeyOf(arguments[0].Expression) is { } key ? new(key, false, place) : new("", false, place, $"{call}: what is said is a literal or an interpolated string, or a sum of such of one kind, so that it can be found.");
                 break;
             case "Noun" or "Say.Noun" when arguments.Count == 3:
                 foreach (var noun in Literals(arguments[1].Expression))
@@ -73,7 +73,11 @@ internal static partial class TextsInCode
     {
         var key = new StringBuilder();
         var holes = 0;
-        var isFilled = expression.DescendantNodesAndSelf(n => n is BinaryExpressionSyntax or ParenthesizedExpressionSyntax).Any(n => n is InterpolatedStringExpressionSyntax);
+        var parts = expression.DescendantNodesAndSelf(n => n is BinaryExpressionSyntax or ParenthesizedExpressionSyntax).ToList();
+        var isFilled = parts.Any(n => n is InterpolatedStringExpressionSyntax);
+        // The compiler makes one plain string of a sum that has a plain part and one with holes; and a plain string's holes are filled with nothing.
+        if (isFilled ? parts.Any(n => n.IsKind(SyntaxKind.StringLiteralExpression)) : Hole().IsMatch(string.Concat(Literals(expression))))
+            return null;
         return Add(expression) ? key.ToString() : null;
 
         bool Add(ExpressionSyntax part)
@@ -106,6 +110,9 @@ internal static partial class TextsInCode
     private static string Doubled(string text) => text.Replace("{", "{{", StringComparison.Ordinal).Replace("}", "}}", StringComparison.Ordinal);
 
     private static string Unescaped(string text) => text.Replace("{{", "{", StringComparison.Ordinal).Replace("}}", "}", StringComparison.Ordinal);
+
+    [GeneratedRegex(@"\{[0-9]+\}")]
+    private static partial Regex Hole();
 
     [GeneratedRegex(@"(?<![\w.])(T|H|Noun|Plural\.(Of|InWords|Opening))\(")]
     private static partial Regex Start();

@@ -6,7 +6,7 @@ namespace LibraryShelf.Architecture.Tests.Texts;
 public sealed class TextsTests(ITestOutputHelper output)
 {
     /// <summary>Parts that are still to be gone through; a part that was is taken off this list.</summary>
-    private static readonly string[] NotYet = ["Pages", "src/"];
+    private static readonly string[] NotYet = ["Pages", "src/LibraryShelf.Web"];
 
     [Fact]
     public void Every_text_can_be_found_by_its_key() =>

@@ -1,4 +1,4 @@
-using System.Globalization;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Statistics.Members;
 using NodaTime;
@@ -31,7 +31,12 @@ internal static class WeekSentences
     ];
 
     private static WeekSentence? Renewals(WeekFacts facts) => facts.Moves is { Failed: > 0 } moves
-        ? new(T($"{Many(moves.Failed, "renewal")} failed last week; {(moves.Recovered == 0 ? T("none of them is") : moves.Recovered == 1 ? T("one of them is") : T($"{moves.Recovered} of them are"))} paid by now."), "Members", $"{Root}members")
+        ? new(moves.Recovered switch
+        {
+            0 => T($"{Many(moves.Failed, "renewal")} failed last week; none of them is paid by now."),
+            1 => T($"{Many(moves.Failed, "renewal")} failed last week; one of them is paid by now."),
+            var recovered => T($"{Many(moves.Failed, "renewal")} failed last week; {recovered} of them are paid by now."),
+        }, T("Members"), $"{Root}members")
         : null;
 
     /// <summary>A fifth more or fewer, and ten at least: of few downloads, one more is already a fifth. A week usual for a shelf has been on it twice.</summary>
@@ -43,9 +48,15 @@ internal static class WeekSentences
         var change = finished - usual;
         if (Math.Abs(change) < 10 || Math.Abs(change) * 5 < usual)
             return null;
-        var beside = usual == 0 ? T($"None were in the {Number(facts.WeeksBefore)} weeks before.") : 
-            T($"That is {Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero):0} % {(change > 0 ? T("more") : T("fewer"))} than in a usual week: {facts.FinishedBefore:N0} in the {Number(facts.WeeksBefore)} before it.");
-        return new(T($"{Many(finished, "download")} {(finished == 1 ? T("was") : T("were"))} finished last week. {beside}"), "Downloads", $"{Root}downloads?{Query(new(facts.Week.WeeksBefore(facts.WeeksBefore).First, facts.Week.Days.Last))}");
+        var percent = usual == 0 ? 0 : Math.Round(100 * Math.Abs(change) / usual, MidpointRounding.AwayFromZero);
+        var beside = (usual, change) switch
+        {
+            (0, _) => T($"None were in the {Number(facts.WeeksBefore)} weeks before."),
+            (_, > 0) => T($"That is {percent:0} % more than in a usual week: {facts.FinishedBefore:N0} in the {Number(facts.WeeksBefore)} before it."),
+            _ => T($"That is {percent:0} % fewer than in a usual week: {facts.FinishedBefore:N0} in the {Number(facts.WeeksBefore)} before it."),
+        };
+        var words = finished == 1 ? T($"1 download was finished last week. {beside}") : T($"{Many(finished, "download")} were finished last week. {beside}");
+        return new(words, T("Downloads"), $"{Root}downloads?{Query(new(facts.Week.WeeksBefore(facts.WeeksBefore).First, facts.Week.Days.Last))}");
     }
 
     /// <summary>Over the longest time that is over for it; five in a hundred more or fewer, of ten people at least.</summary>
@@ -57,54 +68,69 @@ internal static class WeekSentences
         if (which < 0 || facts.Drops.UsuallyBefore(line, which) is not { } usual || Math.Abs(line.InAHundred(line.After[which]) - usual) < 5)
             return null;
         var (share, days) = (line.InAHundred(line.After[which]), DropUptake.Days[which]);
-        return new(T($"{share} in a hundred took this month’s drop within {Many(days, "day")}; the drops before it usually came to {usual}."), "Drops", $"{Root}drops");
+        return new(T($"{share} in a hundred took this month’s drop within {Many(days, "day")}; the drops before it usually came to {usual}."), T("Drops"), $"{Root}drops");
     }
 
     private static WeekSentence? Members(WeekFacts facts)
     {
         var (moves, parts) = (facts.Moves, new List<string>());
-        Add(moves.Joined, "joined");
-        Add(moves.Returned, "came back");
-        Add(moves.Left, "left");
+        // The first names whom it counts, "2 people joined"; those after it need not, "1 left".
+        Add(moves.Joined, who => T($"{who} joined"));
+        Add(moves.Returned, who => T($"{who} came back"));
+        Add(moves.Left, who => T($"{who} left"));
         if (parts.Count == 0)
             return null;
-        var said = parts.Count == 1 ? parts[0] : $"{string.Join(", ", parts[..^1])} and {parts[^1]}";
-        return new(T($"{said} last week: {Many(moves.Members, "member")} now."), "Members", $"{Root}members");
+        var said = parts.Count == 1 ? parts[0] : T($"{string.Join(", ", parts[..^1])} and {parts[^1]}");
+        return new(T($"{said} last week: {Many(moves.Members, "member")} now."), T("Members"), $"{Root}members");
 
-        void Add(int people, string did)
+        void Add(int people, Func<string, string> did)
         {
             if (people > 0)
-                parts.Add($"{Count(people)}{(parts.Count > 0 ? "" : people == 1 ? T(" person") : T(" people"))} {did}");
+                parts.Add(did(parts.Count > 0 ? Count(people) : $"{Count(people)} {Noun(people, "person", "people")}"));
         }
     }
 
     /// <summary>The largest share; a fifth and ten begun at least.</summary>
     private static WeekSentence? Unfinished(WeekFacts facts) => facts.Settled.Where(b => b.Begun >= 10 && b.NotFinished * 5 >= b.Begun)
         .OrderByDescending(b => b.PercentNotFinished).ThenByDescending(b => b.Begun).ThenBy(b => b.Title, StringComparer.Ordinal).FirstOrDefault() is { } box
-        ? new(T($"{LetterWords.Line(box.Title)}: of {Many(box.Begun, "download")} begun in the four weeks to {Day(facts.Week.FourBefore.Last)}, {Count(box.NotFinished)} {(box.NotFinished == 1 ? T("was") : T("were"))} never finished."), "Libraries", $"{Root}libraries?{Query(facts.Week.FourBefore)}")
+        ? new(box.NotFinished == 1
+            ? T($"{LetterWords.Line(box.Title)}: of {Many(box.Begun, "download")} begun in the four weeks to {Day(facts.Week.FourBefore.Last)}, 1 was never finished.")
+            : T($"{LetterWords.Line(box.Title)}: of {Many(box.Begun, "download")} begun in the four weeks to {Day(facts.Week.FourBefore.Last)}, {Count(box.NotFinished)} were never finished."), T("Libraries"), $"{Root}libraries?{Query(facts.Week.FourBefore)}")
         : null;
 
     /// <summary>Most people behind first; thirty days out, and ten people at least.</summary>
     private static WeekSentence? Behind(WeekFacts facts) => facts.Behind
         .Where(s => s is { People: >= 10, Latest.OutOn: { } day } && Period.DaysBetween(day, facts.Today) >= 30 && s.Has(s.Latest) * 2 < s.People)
         .OrderByDescending(s => s.People - s.Has(s.Latest!)).ThenBy(s => s.Box!.Title, StringComparer.Ordinal).FirstOrDefault() is { } shares
-        ? new(T($"{LetterWords.Line(shares.Box!.Title)} {shares.Latest!.Number} is out since {Day(shares.Latest.OutOn!.Value)}; {(shares.Has(shares.Latest) == 0 ? T("none") : Count(shares.Has(shares.Latest)))} of the {Count(shares.People)} people who have the library {(shares.Has(shares.Latest) == 1 ? T("has") : T("have"))} that version."), "Versions", $"{Root}versions?library={shares.Box.Slug}")
+        ? new(BehindWords($"{LetterWords.Line(shares.Box!.Title)} {shares.Latest!.Number}", Day(shares.Latest.OutOn!.Value), shares.Has(shares.Latest), Count(shares.People)), T("Versions"), $"{Root}versions?library={shares.Box.Slug}")
         : null;
+
+    private static string BehindWords(string version, string day, int have, string people) => have switch
+    {
+        0 => T($"{version} is out since {day}; none of the {people} people who have the library have that version."),
+        1 => T($"{version} is out since {day}; 1 of the {people} people who have the library has that version."),
+        _ => T($"{version} is out since {day}; {Count(have)} of the {people} people who have the library have that version."),
+    };
 
     /// <summary>Words alone: anybody may type an address into the search, and a mail program would make a link of it.</summary>
     private static WeekSentence? Searched(WeekFacts facts) => facts.Searches.FirstOrDefault(s => s.Word != Sightings.Others && s.Word.AsSpan().IndexOfAny("/\\:.@") < 0) is { Times: >= 3 } seen
-        ? new(T($"“{LetterWords.Line(seen.Word)}” was looked for in vain {Count(seen.Times)} times last week."), "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
+        ? new(T($"“{LetterWords.Line(seen.Word)}” was looked for in vain {Count(seen.Times)} times last week."), T("Libraries"), $"{Root}libraries?{Query(facts.Week.Days)}")
         : null;
 
     private static WeekSentence? Wanted(WeekFacts facts) => facts.Boxes.Where(b => b.Wanted > 0).OrderByDescending(b => b.Wanted).ThenBy(b => b.Title, StringComparer.Ordinal).FirstOrDefault() is { } box
-        ? new(T($"Most wanted last week: {LetterWords.Line(box.Title)}, finished {box.Wanted switch { 1 => T("once"), 2 => T("twice"), var times => T($"{Count(times)} times") }} whole."), "Libraries", $"{Root}libraries?{Query(facts.Week.Days)}")
+        ? new(box.Wanted switch
+        {
+            1 => T($"Most wanted last week: {LetterWords.Line(box.Title)}, finished once whole."),
+            2 => T($"Most wanted last week: {LetterWords.Line(box.Title)}, finished twice whole."),
+            var times => T($"Most wanted last week: {LetterWords.Line(box.Title)}, finished {Count(times)} times whole."),
+        }, T("Libraries"), $"{Root}libraries?{Query(facts.Week.Days)}")
         : null;
 
     private static string Number(int weeks) => weeks switch { 2 => T("two"), 3 => T("three"), _ => T("four") };
 
     internal static string Many(int count, string one) => $"{Count(count)} {Noun(count, one, one + "s")}";
 
-    internal static string Day(LocalDate day) => day.ToString("d MMMM uuuu", Say.Culture);
+    internal static string Day(LocalDate day) => DayWords.Day(day);
 
     private static string Count(int count) => count.ToString("N0", Say.Culture);
 

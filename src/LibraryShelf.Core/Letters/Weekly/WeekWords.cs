@@ -11,7 +11,7 @@ internal static class WeekWords
     {
         var subject = T($"Your week: {WeekSentences.Many(facts.Moves.Members, "member")}, {WeekSentences.Many(facts.Finished, "download")} finished");
         var (days, text) = (facts.Week.Days, new StringBuilder());
-        text.Append(LetterWords.Heading($"{WeekSentences.Day(days.First)} to {WeekSentences.Day(days.Last)}")).Append("\n\n");
+        text.Append(LetterWords.Heading(T($"{WeekSentences.Day(days.First)} to {WeekSentences.Day(days.Last)}"))).Append("\n\n");
         var sentences = WeekSentences.Of(facts);
         if (sentences.Count == 0)
             return (subject, text.Append(T("Nothing in last week’s figures stands out.")).ToString());

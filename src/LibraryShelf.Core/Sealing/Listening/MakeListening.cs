@@ -101,7 +101,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         var why = fault is IOException or UnauthorizedAccessException
             ? T("the shelf could not read some of its stored files.") : T("the shelf met something in its recordings or mappings that it did not expect.");
         var reason = T($"{Name(release)} can't be listened to on its page: {why} The version is kept as it is, and can be downloaded. It is tried again in a day; "
-            + "if it stops again, look at the shelf's disk and its log.");
+            + $"if it stops again, look at the shelf's disk and its log.");
         db.ChangeTracker.Clear();
         var now = clock.GetUtcNow();
         var had = await db.Listenings.Where(l => l.ReleaseId == release.Release.Id)

@@ -85,8 +85,9 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     private async Task<MakeMusicOutcome> RefuseAsync(LibraryMusic row, Exception? fault, CancellationToken cancellationToken)
     {
         db.ChangeTracker.Clear();
-        var why = $"{Name(row)} " + (fault is null or FileNotFoundException or DirectoryNotFoundException
-            ? T("can't be read any more") : T("holds something that the shelf did not expect")) + T(", so it is not on the library's page. Nothing else was changed. Send it again.");
+        var why = fault is null or FileNotFoundException or DirectoryNotFoundException
+            ? T($"{Name(row)} can't be read any more, so it is not on the library's page. Nothing else was changed. Send it again.")
+            : T($"{Name(row)} holds something that the shelf did not expect, so it is not on the library's page. Nothing else was changed. Send it again.");
         await db.LibraryMusic.Where(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256)
             .ExecuteUpdateAsync(m => m.SetProperty(x => x.Trouble, why), cancellationToken);
         return new MakeMusicOutcome.Refused(why, fault);

@@ -21,7 +21,7 @@ internal sealed class MarkFinished(ShelfDb db)
     /// <summary>In the caller's transaction, which lets no other writer through, and written at once.</summary>
     public async Task RunAsync(IReadOnlyList<FinishedNow> finished, CancellationToken cancellationToken)
     {
-        await InsertAsync(finished.Select(f => f.PersonId).Distinct().Select(p => Row(p)), """INSERT INTO "VersionMarks" ("PersonId") VALUES""", T("""ON CONFLICT ("PersonId") DO NOTHING"""), cancellationToken);
+        await InsertAsync(finished.Select(f => f.PersonId).Distinct().Select(p => Row(p)), """INSERT INTO "VersionMarks" ("PersonId") VALUES""", """ON CONFLICT ("PersonId") DO NOTHING""", cancellationToken);
         var theirs = finished.Where(f => f.Why != MayDownloadWhy.Maker).ToList();
         var drops = theirs.Select(d => d.DropId).OfType<long>().ToHashSet();
         var libraries = theirs.Where(d => d.DropId is null).Select(d => d.LibraryId).Distinct().ToArray();
@@ -30,7 +30,7 @@ internal sealed class MarkFinished(ShelfDb db)
         await db.DropUptakes.Where(u => EF.Parameter(touched).Contains(u.DropId)).ExecuteUpdateAsync(s => s.SetProperty(u => u.Changed, u => u.Changed + 1), cancellationToken);
         await InsertAsync(theirs.Where(d => d.Why == MayDownloadWhy.Free).GroupBy(d => d.PersonId).Select(g => Row(g.Key, g.Min(d => d.At).ToUnixTimeMilliseconds())),
             """INSERT INTO "PersonFirsts" ("PersonId", "FreeAt") VALUES""",
-            T("""ON CONFLICT ("PersonId") DO UPDATE SET "FreeAt" = CASE WHEN excluded."FreeAt" < "PersonFirsts"."FreeAt" THEN excluded."FreeAt" ELSE "PersonFirsts"."FreeAt" END"""), cancellationToken);
+            """ON CONFLICT ("PersonId") DO UPDATE SET "FreeAt" = CASE WHEN excluded."FreeAt" < "PersonFirsts"."FreeAt" THEN excluded."FreeAt" ELSE "PersonFirsts"."FreeAt" END""", cancellationToken);
     }
 
     /// <summary>In SQL that both databases speak: as entities, on a drop's day, it takes longer than counting.</summary>
