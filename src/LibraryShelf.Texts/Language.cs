@@ -52,18 +52,29 @@ public sealed class Language
         return language;
     }
 
-    /// <returns>Null: not translated yet, so English stays.</returns>
-    /// <exception cref="FormatException">Forms without "other", or with one that no rule names.</exception>
+    /// <returns>Null: not translated yet, or not all of its forms, so English stays.</returns>
+    /// <exception cref="FormatException">Forms without "other", twice the same, or one that no rule names; no number in "by".</exception>
     private Wording? WordingOf(JsonProperty text)
     {
         if (text.Value.ValueKind == JsonValueKind.String)
             return text.Value.GetString() is { Length: > 0 } one ? new Wording(this, new Dictionary<string, string>(StringComparer.Ordinal) { [Wording.Other] = one }, null) : null;
-        var forms = text.Value.EnumerateObject().Where(p => p.Name != "by").ToDictionary(p => p.Name, p => p.Value.GetString() ?? "", StringComparer.Ordinal);
-        if (forms.Values.All(f => f.Length == 0))
+        int? by = null;
+        var forms = new Dictionary<string, string>(StringComparer.Ordinal);
+        foreach (var form in text.Value.EnumerateObject())
+        {
+            if (form.Name == "by")
+                by = form.Value.ValueKind == JsonValueKind.Number && form.Value.TryGetInt32(out var hole) && hole >= 0 ? hole
+                    : throw new FormatException($"“by” of “{text.Name}” is not the number of a hole, such as 1.");
+            else if (!forms.TryAdd(form.Name, form.Value.GetString() ?? ""))
+                throw new FormatException($"“{text.Name}” has the form “{form.Name}” twice.");
+        }
+        if (forms.Values.Any(f => f.Length == 0))
             return null;
         if (!forms.ContainsKey(Wording.Other))
             throw new FormatException($"“{text.Name}” has no form “other”.");
-        return new Wording(this, forms, text.Value.TryGetProperty("by", out var by) ? by.GetInt32() : null);
+        return forms.Keys.FirstOrDefault(category => !Plurals.Has(category)) is { } unknown
+            ? throw new FormatException($"“{text.Name}” has a form “{unknown}”, which no rule of “plurals” names.")
+            : new Wording(this, forms, by);
     }
 
     private static CultureInfo CultureOf(JsonElement root)

@@ -4,7 +4,7 @@ namespace LibraryShelf.Texts;
 
 /// <summary>
 /// Which form of a noun goes with a number: rules in the syntax of Unicode's CLDR (UTS #35 part 3, "Language Plural Rules"), as its files give them for each language,
-/// for whole numbers and those written with decimals. Operands n, i, v, w, f and t; no e or c, which only abbreviated numbers have.
+/// for whole numbers and those written with decimals. Operands e and c are 0, because no number is abbreviated here.
 /// </summary>
 public sealed class PluralRules
 {
@@ -27,6 +27,9 @@ public sealed class PluralRules
                 if (!TryHold(relation, 1, out _))
                     throw new FormatException($"The rule of “{category}” can’t be read: {relation.Trim()}");
     }
+
+    /// <summary>Whether some number may be of this category.</summary>
+    internal bool Has(string category) => category == Wording.Other || _rules.Exists(r => r.Category == category);
 
     public string CategoryOf(decimal count)
     {
@@ -68,7 +71,7 @@ public sealed class PluralRules
         return true;
     }
 
-    /// <summary>n: the number; i: its whole part; v, f: how many decimals are written, and they as a number; w, t: the same without zeros at the end.</summary>
+    /// <summary>n: the number; i: its whole part; v, f: how many decimals are written, and they as a number; w, t: the same without zeros at the end; e, c: the power of ten of an abbreviation.</summary>
     private static decimal? Operand(string name, decimal count)
     {
         var written = count.ToString(CultureInfo.InvariantCulture);
@@ -82,6 +85,7 @@ public sealed class PluralRules
             "w" => trimmed.Length,
             "f" => AsNumber(decimals),
             "t" => AsNumber(trimmed),
+            "e" or "c" => 0,
             _ => null,
         };
     }

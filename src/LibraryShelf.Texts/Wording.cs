@@ -11,6 +11,9 @@ public sealed record Wording(Language Language, IReadOnlyDictionary<string, stri
 {
     public const string Other = "other";
 
+    /// <summary>What is more, or no number, counts as nothing: whole numbers of a double are whole up to here (2^53).</summary>
+    private const double MostCounted = 9_007_199_254_740_992;
+
     /// <summary>The form for so many, its holes as they are.</summary>
     public string Form(decimal count) => Forms.TryGetValue(Language.Plurals.CategoryOf(count), out var form) ? form : Forms[Other];
 
@@ -40,6 +43,13 @@ public sealed record Wording(Language Language, IReadOnlyDictionary<string, stri
     private decimal CountOf(IReadOnlyList<object?> values)
     {
         var value = By is { } by ? by < values.Count ? values[by] : null : values.FirstOrDefault(v => v is int or long or decimal or double);
-        return value is IConvertible and not string ? Convert.ToDecimal(value, CultureInfo.InvariantCulture) : 0;
+        return value switch
+        {
+            int number => number,
+            long number => number,
+            decimal number => number,
+            double number when Math.Abs(number) < MostCounted => (decimal)number,
+            _ => 0,
+        };
     }
 }
