@@ -10,13 +10,17 @@ internal static class MailWords
     private const string Mark = "\n\n-- \n";
 
     /// <summary>Why somebody gets it and who writes, where whoever wrote the mail has not said it: no mail goes without.</summary>
-    /// <param name="cause">Of the mail: tells its kind, and whether it says so itself.</param>
+    /// <param name="cause">Of the mail: tells its kind.</param>
     public static string Whole(string text, string cause, Shop? shop)
     {
         var foot = text.LastIndexOf(Mark, StringComparison.Ordinal);
         var (said, signature) = foot < 0 ? (text, Foot(shop)) : (text[..foot], text[foot..]);
-        return MailKinds.SaysWhy(cause) ? said + signature : $"{said.TrimEnd()}\n\n{Why(MailKinds.Of(cause), ShopName(shop))}{signature}";
+        return SaysWhy(said, cause) ? said + signature : $"{said.TrimEnd()}\n\n{Why(MailKinds.Of(cause), ShopName(shop))}{signature}";
     }
+
+    /// <summary>In English the words tell; in another language, where they may be any, the cause does.</summary>
+    private static bool SaysWhy(string said, string cause) =>
+        said.Contains("You get this mail", StringComparison.Ordinal) || (Say.Tag != "en" && MailKinds.SaysWhy(cause));
 
     private static string Why(MailKind kind, string shop) => kind switch
     {
