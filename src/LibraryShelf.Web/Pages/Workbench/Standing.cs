@@ -27,6 +27,26 @@ internal static class Standing
         _ => throw new InvalidOperationException(state.ToString()),
     };
 
+    /// <summary>The same within a sentence, where English begins small and other languages may not.</summary>
+    public static string Within(Release release) => release switch
+    {
+        { State: ReleaseState.Draft, CheckAskedAt: not null } => T("being checked"),
+        { State: ReleaseState.Checked, SealAskedAt: not null } => T("being sealed"),
+        _ => Within(release.State),
+    };
+
+    public static string Within(ReleaseState state) => state switch
+    {
+        ReleaseState.Draft => T("draft"),
+        ReleaseState.Checked => T("checked"),
+        ReleaseState.Sealed => T("sealed, not published"),
+        ReleaseState.Early => T("with chosen members"),
+        ReleaseState.Scheduled => T("waits for its drop"),
+        ReleaseState.Published => T("on the shelf"),
+        ReleaseState.Withdrawn => T("withdrawn"),
+        _ => throw new InvalidOperationException(state.ToString()),
+    };
+
     /// <summary>The day that goes with it: "published 14 Oct 2025".</summary>
     public static string Since(Release release, DateTimeZone zone) => release switch
     {
