@@ -12,11 +12,11 @@ internal sealed record Ask(Billing Billing, string Id, IReadOnlyDictionary<strin
 
     public string? this[string name] => Values.TryGetValue(name, out var value) && value.Length > 0 ? value : null;
 
-    public string Needed(string name) => this[name] ?? throw new Refusal(400, "parameter_missing", T($"Missing required param: {name}."));
+    public string Needed(string name) => this[name] ?? throw new Refusal(400, "parameter_missing", $"Missing required param: {name}.");
 
     public long? Number(string name) => this[name] is not { } text ? null
         : long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) ? number
-        : throw new Refusal(400, "parameter_invalid_integer", T($"Invalid integer: {text}"));
+        : throw new Refusal(400, "parameter_invalid_integer", $"Invalid integer: {text}");
 
     public bool Expands(string what) => Values.Any(v => v.Key.StartsWith("expand[", StringComparison.Ordinal) && v.Value == what);
 

@@ -79,9 +79,9 @@ internal sealed partial class Billing(Ledger ledger, long now)
         var left = charge.Amount - charge.Refunded;
         var amount = minor ?? left;
         if (left == 0)
-            throw new Refusal(400, "charge_already_refunded", T($"Charge {charge.Id} has already been refunded."));
+            throw new Refusal(400, "charge_already_refunded", $"Charge {charge.Id} has already been refunded.");
         if (amount < 1 || amount > left)
-            throw new Refusal(400, "amount_too_large", T($"Refund amount ({amount}) is greater than unrefunded amount on charge ({left})."));
+            throw new Refusal(400, "amount_too_large", $"Refund amount ({amount}) is greater than unrefunded amount on charge ({left}).");
         charge.Refunded += amount;
         var refund = new PracticeRefund(NewId("re"), charge.Id, charge.PaymentIntent, charge.Currency, amount, now) { Metadata = metadata ?? [] };
         ledger.Refunds.Add(refund);
@@ -92,7 +92,7 @@ internal sealed partial class Billing(Ledger ledger, long now)
     public PracticeDispute Dispute(PracticeCharge charge)
     {
         if (charge.IsDisputed)
-            throw new Refusal(400, "charge_disputed", T($"Charge {charge.Id} is disputed already."));
+            throw new Refusal(400, "charge_disputed", $"Charge {charge.Id} is disputed already.");
         charge.IsDisputed = true;
         var dispute = new PracticeDispute
         {
@@ -124,7 +124,7 @@ internal sealed partial class Billing(Ledger ledger, long now)
     public PracticeCheckout Checkout(string id) => Known(ledger.Checkouts.Find(c => c.Id == id), "checkout.session", id);
 
     private static T Known<T>(T? found, string kind, string id)
-        where T : class => found ?? throw new Refusal(404, "resource_missing", Say.T($"No such {kind}: '{id}'"));
+        where T : class => found ?? throw new Refusal(404, "resource_missing", $"No such {kind}: '{id}'");
 
     private void Tell(string kind, JsonObject about)
     {

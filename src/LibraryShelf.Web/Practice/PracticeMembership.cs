@@ -18,7 +18,7 @@ internal sealed record PracticeMembership(
     public string Sentence(DateTimeZone zone) => Subscription switch
     {
         { EndedAt: { } ended } => T($"It ended on {Day(ended, zone)}."),
-        { Status: PracticeStatus.PastDue } => T($"The last renewal was not paid. {NextTry(zone)}"),
+        { Status: PracticeStatus.PastDue } => $"{T("The last renewal was not paid.")} {NextTry(zone)}",
         { CancelsAtPeriodEnd: true } => T($"It ends on {Day(Subscription.PeriodEnd, zone)}."),
         _ => T($"It goes on. The next renewal is on {Day(Subscription.PeriodEnd, zone)}."),
     };
@@ -26,12 +26,12 @@ internal sealed record PracticeMembership(
     public string StateOf(PracticeInvoice invoice)
     {
         if (invoice.Status != PracticeStatus.Paid)
-            return "open";
+            return T("open");
         if (Charges.FirstOrDefault(c => c.InvoiceId == invoice.Id) is not { } charge)
             return T("settled by credit");
         if (Disputes.FirstOrDefault(d => d.ChargeId == charge.Id) is { } dispute)
-            return dispute.Status == PracticeStatus.Lost ? T("disputed and lost") : "disputed";
-        return charge.Refunded == 0 ? "paid" : charge.Refunded == charge.Amount ? "paid back" : T("paid back in part");
+            return dispute.Status == PracticeStatus.Lost ? T("disputed and lost") : T("disputed");
+        return charge.Refunded == 0 ? T("paid") : charge.Refunded == charge.Amount ? T("paid back") : T("paid back in part");
     }
 
     /// <summary>Null: nothing was charged for it.</summary>

@@ -46,7 +46,7 @@ internal sealed partial class Billing
     private void Try(PracticeInvoice invoice, long at, bool isPaidAnyway)
     {
         if (invoice.Status != PracticeStatus.Open)
-            throw new Refusal(400, "invoice_not_open", T($"Invoice {invoice.Id} is not open."));
+            throw new Refusal(400, "invoice_not_open", $"Invoice {invoice.Id} is not open.");
         var customer = Customer(invoice.CustomerId);
         var isRefused = !isPaidAnyway && invoice.Due > 0 && (customer.IsCardRefused || customer.IsNextTryRefused);
         customer.IsNextTryRefused &= invoice.Due == 0;
@@ -96,7 +96,7 @@ internal sealed partial class Billing
     private void End(PracticeSubscription subscription, long at)
     {
         if (subscription.Status == PracticeStatus.Canceled)
-            throw new Refusal(404, "resource_missing", T($"No such subscription: '{subscription.Id}'"));
+            throw new Refusal(404, "resource_missing", $"No such subscription: '{subscription.Id}'");
         subscription.Status = PracticeStatus.Canceled;
         subscription.CanceledAt ??= at;
         subscription.EndedAt = at;

@@ -54,7 +54,7 @@ internal static class StandInEndpoints
         HttpRequest request, StandIn standIn, PracticeKeys keys, Func<Ask, JsonObject> answer, CancellationToken cancellationToken)
     {
         if (!keys.IsKey(request.Headers.Authorization))
-            return Refuse(StatusCodes.Status401Unauthorized, "", T("Invalid API Key provided."));
+            return Refuse(StatusCodes.Status401Unauthorized, "", "Invalid API Key provided.");
         var values = await ValuesAsync(request, cancellationToken);
         var id = request.RouteValues["id"] as string ?? "";
         try
@@ -78,7 +78,7 @@ internal static class StandInEndpoints
         if (!answers.TryGetValue(key, out var kept))
             answers[key] = kept = new KeptAnswer(asked, answer(ask).ToJsonString(), ask.Billing.Now);
         else if (kept.Asked != asked)
-            throw new Refusal(400, "idempotency_error", T("Keys for idempotent requests can only be used with the same parameters they were first used with."));
+            throw new Refusal(400, "idempotency_error", "Keys for idempotent requests can only be used with the same parameters they were first used with.");
         return kept.Body;
     }
 

@@ -20,7 +20,7 @@ internal sealed class WayHome(IServer server, IConfiguration configuration, Func
         var listening = server.Features.Get<IServerAddressesFeature>()?.Addresses ?? [];
         // Without TLS where there is a choice: on this machine the certificate is for another name.
         var first = listening.OrderBy(a => a.StartsWith("https:", StringComparison.OrdinalIgnoreCase)).FirstOrDefault()
-            ?? throw new HttpRequestException(T("The shelf does not listen yet."));
+            ?? throw new HttpRequestException("The shelf does not listen yet.");
         return new Uri(PublicAddress.Reachable(first));
     }
 

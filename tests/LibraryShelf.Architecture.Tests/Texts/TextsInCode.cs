@@ -58,6 +58,10 @@ internal static partial class TextsInCode
                 foreach (var noun in Literals(arguments[1].Expression))
                     yield return new(noun, true, place);
                 break;
+            case "ScriptWords.Noun" when arguments.Count == 2:
+                foreach (var noun in Literals(arguments[0].Expression))
+                    yield return new(noun, true, place);
+                break;
             case "Plural.Of" or "Plural.InWords" or "Plural.Opening" or "Words.Count" or "WeekSentences.Many" or "Many" when arguments.Count >= 2:
                 foreach (var noun in Literals(arguments[1].Expression))
                     yield return new(noun, true, place);

@@ -128,7 +128,9 @@ internal sealed class MineModel(
         var ended = await end.RunAsync(Me, User.DeviceId(), cancellationToken);
         return Back(ended == 0
             ? T("You were signed in nowhere else. Nothing was changed.")
-            : T($"Signed out on {Plural.InWords(ended, "other device")}. It takes a minute at most until {(ended == 1 ? T("it notices") : T("they notice"))}."), "devices");
+            : ended == 1
+                ? T("Signed out on one other device. It takes a minute at most until it notices.")
+                : T($"Signed out on {Plural.InWords(ended, "other device")}. It takes a minute at most until they notice."), "devices");
     }
 
     private RedirectResult Back(string said, string section)

@@ -52,7 +52,7 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
     {
         get
         {
-            var parts = Summary.Parts.Where(p => p.Keys.Count > 0).Select(p => $"{Word(p.Kind)} on {Ranges(p.Keys)}");
+            var parts = Summary.Parts.Where(p => p.Keys.Count > 0).Select(p => T($"{Word(p.Kind)} on {Ranges(p.Keys)}"));
             var words = string.Join("; ", parts);
             return words.Length == 0 ? T("No key is touched.") : char.ToUpperInvariant(words[0]) + words[1..] + ".";
         }
@@ -63,21 +63,21 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
 
     private string CountOf(ChangeKind kind) => kind switch
     {
-        ChangeKind.Remapped => Plural.Of(Summary.Count(kind), "change") + T(" of the mapping"),
-        ChangeKind.Requirement => Plural.Of(Summary.Count(kind), "change") + T(" of what it opens in"),
-        _ => $"{(Summary.Count(kind) is > 0 and var count ? count.ToString(CultureInfo.InvariantCulture) : T("none"))} {Word(kind)}",
+        ChangeKind.Remapped => T($"{Plural.Of(Summary.Count(kind), "change")} of the mapping"),
+        ChangeKind.Requirement => T($"{Plural.Of(Summary.Count(kind), "change")} of what it opens in"),
+        _ => Summary.Count(kind) is > 0 and var count ? $"{count.ToString(Say.Culture)} {Word(kind)}" : T($"none {Word(kind)}"),
     };
 
     public static string Word(ChangeKind kind) => kind switch
     {
-        ChangeKind.Added => "added",
-        ChangeKind.Removed => "removed",
-        ChangeKind.Moved => "renamed",
-        ChangeKind.ReRecorded => "re-recorded",
+        ChangeKind.Added => T("added"),
+        ChangeKind.Removed => T("removed"),
+        ChangeKind.Moved => T("renamed"),
+        ChangeKind.ReRecorded => T("re-recorded"),
         ChangeKind.Level => T("louder or softer"),
         ChangeKind.Trimmed => T("trimmed or faded"),
         ChangeKind.Retagged => T("with other tags"),
-        ChangeKind.Remapped => "mapped otherwise",
+        ChangeKind.Remapped => T("mapped otherwise"),
         _ => T("opens in other players"),
     };
 

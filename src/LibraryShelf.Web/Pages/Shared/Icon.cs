@@ -48,12 +48,10 @@ internal static class Icon
 
     public static IHtmlContent Removed { get; } = Line("M3 10h14", "2.4");
 
-    private static readonly HtmlString Free = new($"<span class=\"sign\">{Notch}<span>Free</span></span>");
-
-    private static readonly HtmlString Members = new($"<span class=\"sign\">{Cord}<span>Members</span></span>");
-
     /// <summary>Whom a box is for, as sign and word.</summary>
-    public static IHtmlContent For(Audience audience) => audience == Audience.Free ? Free : Members;
+    public static IHtmlContent For(Audience audience) => audience == Audience.Free ? Sign(Notch, H("Free")) : Sign(Cord, H("Members"));
+
+    private static HtmlString Sign(IHtmlContent icon, IHtmlContent word) => new($"<span class=\"sign\">{icon}<span>{word}</span></span>");
 
     private static HtmlString Line(string path, string width = "2") =>
         Of($"""<path d="{path}" fill="none" stroke="currentColor" stroke-width="{width}"/>""");

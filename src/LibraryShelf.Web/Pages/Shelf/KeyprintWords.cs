@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Packaging.Keyprints;
 using LibraryShelf.Web.Pages.Words;
 
@@ -13,7 +12,11 @@ internal static class KeyprintWords
     /// <summary>"25 keys from C4 to C6, up to 4 loudness layers, up to 2 takes each"; no full stop.</summary>
     public static string Short(Keyprint print)
     {
-        var parts = new List<string> { $"{Plural.Of(print.Keys, "key")}{(print.Lowest == print.Highest ? $", {Notes.Name(print.Lowest)}" : T($" from {Notes.Name(print.Lowest)} to {Notes.Name(print.Highest)}"))}" };
+        var keys = Plural.Of(print.Keys, "key");
+        var parts = new List<string>
+        {
+            print.Lowest == print.Highest ? $"{keys}, {Notes.Name(print.Lowest)}" : T($"{keys} from {Notes.Name(print.Lowest)} to {Notes.Name(print.Highest)}"),
+        };
         if (print.Reeds.Max(r => r.Layers) is > 1 and var layers)
             parts.Add(T($"up to {layers} loudness layers"));
         if (print.Reeds.Max(r => r.Takes) is > 1 and var takes)
@@ -25,7 +28,7 @@ internal static class KeyprintWords
     {
         yield return Short(print) + ".";
         if (print.Highest - print.Lowest + 1 - print.Keys is > 0 and var gaps)
-            yield return T($"{Plural.Of(gaps, "key")} between {(gaps == 1 ? T("has") : T("have"))} no reed of {(gaps == 1 ? T("its") : T("their"))} own.");
+            yield return gaps == 1 ? T("1 key between has no reed of its own.") : T($"{gaps} keys between have no reed of their own.");
         foreach (var sentence in RingWords(print).Concat(ToneWords(print)).Concat(LeftOut(print)))
             yield return sentence;
     }
@@ -34,7 +37,8 @@ internal static class KeyprintWords
     {
         var looped = print.Reeds.Where(r => r.IsLooped).Select(r => r.Key).Distinct().Count();
         if (looped > 0)
-            yield return looped == print.Keys ? T("Every key is looped and sounds as long as it is held.") : T($"{Plural.Of(looped, "key")} {(looped == 1 ? T("is") : T("are"))} looped and {(looped == 1 ? T("sounds") : T("sound"))} as long as held.");
+            yield return looped == print.Keys ? T("Every key is looped and sounds as long as it is held.")
+                : looped == 1 ? T("1 key is looped and sounds as long as held.") : T($"{looped} keys are looped and sound as long as held.");
         var dying = print.Reeds.Where(r => !r.IsLooped).OrderBy(r => r.Key).ThenBy(r => r.Layer).ToList();
         if (dying.Count == 0)
             yield break;
@@ -50,17 +54,19 @@ internal static class KeyprintWords
         if (keys.Count > 1)
             yield return T($"The brightest key is {Notes.Name(keys.MaxBy(k => k.Hz).Key)}, the darkest {Notes.Name(keys.MinBy(k => k.Hz).Key)}.");
         if (print.Reeds.Where(r => r.AttackMs > SlowMs).Select(r => r.Key).Distinct().Count() is > 0 and var slow)
-            yield return $"{(slow == print.Keys ? T("Every key starts") : Plural.Of(slow, "key") + (slow == 1 ? T(" starts") : T(" start")))} slowly.";
+            yield return slow == print.Keys ? T("Every key starts slowly.") : slow == 1 ? T("1 key starts slowly.") : T($"{slow} keys start slowly.");
     }
 
     private static IEnumerable<string> LeftOut(Keyprint print)
     {
-        if (print.OtherRecordings > 0)
-            yield return T($"{Drawn(print)} {Plural.Of(print.OtherRecordings, "other recording")} {(print.OtherRecordings == 1 ? T("is") : T("are"))} not in the picture.");
-        if (print.WithoutKey > 0)
-            yield return T($"{Plural.Of(print.WithoutKey, "recording")} with no key of {(print.WithoutKey == 1 ? T("its") : T("their"))} own {(print.WithoutKey == 1 ? T("is") : T("are"))} not drawn.");
-        if (print.Unmeasured > 0)
-            yield return T($"{Plural.Of(print.Unmeasured, "reed")} {(print.Unmeasured == 1 ? T("is") : T("are"))} left out: the recordings end before they have died away, so how long they ring is not known.");
+        if (print.OtherRecordings is > 0 and var others)
+            yield return $"{Drawn(print)} {(others == 1 ? T("1 other recording is not in the picture.") : T($"{others} other recordings are not in the picture."))}";
+        if (print.WithoutKey is > 0 and var keyless)
+            yield return keyless == 1 ? T("1 recording with no key of its own is not drawn.") : T($"{keyless} recordings with no key of their own are not drawn.");
+        if (print.Unmeasured is > 0 and var unmeasured)
+            yield return unmeasured == 1
+                ? T("1 reed is left out: the recordings end before they have died away, so how long they ring is not known.")
+                : T($"{unmeasured} reeds are left out: the recordings end before they have died away, so how long they ring is not known.");
     }
 
     private static string Drawn(Keyprint print) => (print.Articulation, print.Microphone) switch
@@ -72,10 +78,12 @@ internal static class KeyprintWords
     };
 
     /// <summary>"0.08 s", "0.8 s", "1.4 s", "9 s", "23 s": two figures, one from 2 s to 10.</summary>
-    private static string Seconds(double seconds) => (seconds switch
+    private static string Seconds(double seconds) => T($"{Figures(seconds)} s");
+
+    private static string Figures(double seconds) => seconds switch
     {
-        < 0.1 => Math.Max(0.01, Math.Round(seconds, 2)).ToString("0.##", CultureInfo.InvariantCulture),
-        < 2 => seconds.ToString("0.#", CultureInfo.InvariantCulture),
-        _ => Math.Round(seconds, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture),
-    }) + " s";
+        < 0.1 => Math.Max(0.01, Math.Round(seconds, 2)).ToString("0.##", Say.Culture),
+        < 2 => seconds.ToString("0.#", Say.Culture),
+        _ => Math.Round(seconds, MidpointRounding.AwayFromZero).ToString("0", Say.Culture),
+    };
 }

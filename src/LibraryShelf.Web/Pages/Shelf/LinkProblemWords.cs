@@ -24,7 +24,7 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
             T("This link is not as the shelf made it. A piece of it was changed or lost, perhaps when it was copied."), about is null ? PressAgain : NothingLost),
         LinkTrouble.Unknown => (T("No such link"), T("The shelf knows of no download with this link."), PressAgain),
         LinkTrouble.StartRunOut => (T("Link has run out"), StartWords(about, now), NothingLost),
-        LinkTrouble.ResumeRunOut => (T("Link has run out"), T($"The time to go on with this download is over{Since(about?.FinishBy, now)}."), GoesOn),
+        LinkTrouble.ResumeRunOut => (T("Link has run out"), about?.FinishBy is { } end ? T($"The time to go on with this download is over since {Ago(now - end)}.") : T("The time to go on with this download is over."), GoesOn),
         LinkTrouble.Revoked => (T("Link was closed"), T("The maker has closed this link."), GoesOn),
         LinkTrouble.UsedUp => (T("Link is used up"),
             T("This link has handed over its archive as many times as one link may."), GoesOn),
@@ -32,23 +32,23 @@ internal sealed record LinkProblemWords(string Title, string Happened, string Ke
             T("So many downloads are running through this link that no further one was begun. Those that run go on."),
             T("Wait until some have ended, then try again; the link still works.")),
         LinkTrouble.Withdrawn when about?.Month is { } month => (T("A version was withdrawn"),
-            T($"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)} So {month} is not given out whole any more."),
+            T($"{OffShelf(about)} So {month} is not given out whole any more."),
             T("What you have downloaded stays yours. The other versions of the month are there one by one.")),
         LinkTrouble.Withdrawn => (T("Version was withdrawn"),
-            about is null ? T("The maker has taken this version off the shelf.") : T($"The maker has taken {about.Title} {about.Number} off the shelf{Because(about.WithdrawnBecause)}"),
+            about is null ? T("The maker has taken this version off the shelf.") : OffShelf(about),
             T("What you have downloaded stays yours.")),
         _ => (T("The shelf can’t find its files"),
             T("This link is good, but the shelf can’t find the files behind it. That is a fault of the shelf, not of yours."),
             T("Try again in a while; the link still works. If it stays like this, write to the maker.")),
     };
 
-    private static string Because(string reason) => reason.Length == 0 ? "." : T($", and says why: “{reason}”");
+    private static string OffShelf(LinkAbout about) => about.WithdrawnBecause.Length == 0
+        ? T($"The maker has taken {about.Title} {about.Number} off the shelf.")
+        : T($"The maker has taken {about.Title} {about.Number} off the shelf, and says why: “{about.WithdrawnBecause}”");
 
     private static string StartWords(LinkAbout? about, DateTimeOffset now) => about is null
         ? T("The time to start this download is over.")
         : T($"This link was made {Ago(now - about.MadeAt)} ago and worked for {Plural.Of(Minutes(about.StartBy - about.MadeAt), "minute")}.");
-
-    private static string Since(DateTimeOffset? end, DateTimeOffset now) => end is { } at ? $" since {Ago(now - at)}" : "";
 
     private static string Ago(TimeSpan time) => time switch
     {

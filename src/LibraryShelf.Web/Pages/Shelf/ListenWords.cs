@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Packaging.Listening;
 
@@ -30,9 +29,9 @@ internal static class ListenWords
     private static string Length(double seconds)
     {
         var whole = (int)Math.Max(1, Math.Round(seconds));
-        return whole < 60 ? Words.Plural.Of(whole, "second") : string.Create(CultureInfo.InvariantCulture, $"{whole / 60}:{whole % 60:00} minutes");
+        return whole < 60 ? Words.Plural.Of(whole, "second") : T($"{whole / 60}:{whole % 60:00} minutes");
     }
 
     /// <summary>With a minus, not a hyphen.</summary>
-    private static string Level(double value, string unit, string digits) => $"{value.ToString(digits, CultureInfo.InvariantCulture).Replace('-', '−')}\u00a0{unit}";
+    private static string Level(double value, string unit, string digits) => $"{value.ToString(digits, Say.Culture).Replace('-', '−')}\u00a0{unit}";
 }

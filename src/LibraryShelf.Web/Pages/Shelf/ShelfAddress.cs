@@ -8,8 +8,8 @@ internal static class ShelfAddress
     private static readonly ShelfWish Plain = new();
 
     /// <summary>The choices of keys: up to each usual size of a keyboard, and what is larger.</summary>
-    public static IReadOnlyList<(KeySpan Span, string Words)> KeySpans { get; } =
-        [(new(0, 16), "up to 16"), (new(17, 25), "17 to 25"), (new(26, 37), "26 to 37"), (new(38, 49), "38 to 49"), (new(50, null), "50 and more")];
+    public static IReadOnlyList<(KeySpan Span, string Words)> KeySpans =>
+        [(new(0, 16), T("up to 16")), (new(17, 25), T("17 to 25")), (new(26, 37), T("26 to 37")), (new(38, 49), T("38 to 49")), (new(50, null), T("50 and more"))];
 
     /// <summary>The choices of sizes, 10^6 bytes.</summary>
     public static IReadOnlyList<int> Megabytes { get; } = [250, 500, 1000, 2000, 5000];

@@ -51,7 +51,7 @@ public sealed class SomethingWrongModel(ReadBox readBox, ReportFault report) : P
         switch (await report.RunAsync(slug, new ToldFault(Release, Key, Recording, Words), User.PersonId(), cancellationToken))
         {
             case ReportFaultOutcome.Reported reported:
-                return Redirect($"/boxes/{slug}/something-wrong?told={(reported.IsTold ? T("mail") : T("nobody"))}");
+                return Redirect($"/boxes/{slug}/something-wrong?told=" + (reported.IsTold ? "mail" : "nobody"));
             case ReportFaultOutcome.NotTheirs:
                 Problems = new FormProblems(T("Nothing was sent. What you typed is kept below."),
                     [new Refusal("Release", T("That version is not open to you now. Choose another one in which you heard it."))]);

@@ -19,7 +19,7 @@ public sealed class TroubleModel : PageModel
     /// <summary>What Retry-After says (seconds), in words.</summary>
     public string Wait => int.TryParse(Response.Headers.RetryAfter, CultureInfo.InvariantCulture, out var seconds)
         ? Plural.Of((seconds + 59) / 60, "minute")
-        : "ten minutes";
+        : T("ten minutes");
 
     public void OnGet([FromRoute] int code) => Show(code);
 

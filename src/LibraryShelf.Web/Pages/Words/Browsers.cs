@@ -9,7 +9,7 @@ internal static class Browsers
     /// <summary>Asked in this order, because each later one's mark also stands in those before it.</summary>
     private static readonly (string Mark, string Name)[] Names =
     [
-        ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", T("Samsung Internet")), ("FxiOS/", "Firefox"), ("Firefox/", "Firefox"),
+        ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", "Samsung Internet"), ("FxiOS/", "Firefox"), ("Firefox/", "Firefox"),
         ("CriOS/", "Chrome"), ("Chrome/", "Chrome"), ("Chromium/", "Chrome"), ("Safari/", "Safari"),
     ];
 
@@ -21,8 +21,14 @@ internal static class Browsers
     public static string Of(string? userAgent)
     {
         var said = userAgent ?? "";
-        var name = Array.Find(Names, n => said.Contains(n.Mark, StringComparison.Ordinal)).Name ?? "A browser";
+        var name = Array.Find(Names, n => said.Contains(n.Mark, StringComparison.Ordinal)).Name;
         var machine = Array.Find(Machines, m => said.Contains(m.Mark, StringComparison.Ordinal)).Name;
-        return machine is null ? name : $"{name} on {machine}";
+        return (name, machine) switch
+        {
+            (null, null) => T("A browser"),
+            (null, _) => T($"A browser on {machine}"),
+            (_, null) => name,
+            _ => T($"{name} on {machine}"),
+        };
     }
 }

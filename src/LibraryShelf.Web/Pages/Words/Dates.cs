@@ -6,10 +6,11 @@ namespace LibraryShelf.Web.Pages.Words;
 /// <summary>Days as the shop's own calendar has them: an instant near midnight falls on the day of the shop's time zone.</summary>
 internal static class Dates
 {
-    private static readonly LocalDatePattern Long = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
-    private static readonly LocalDatePattern ThisYear = LocalDatePattern.CreateWithInvariantCulture("d MMMM");
-    private static readonly LocalDatePattern Brief = LocalDatePattern.CreateWithInvariantCulture("d MMM uuuu");
-    private static readonly LocalDateTimePattern Exact = LocalDateTimePattern.CreateWithInvariantCulture("d MMMM uuuu 'at' HH:mm");
+    // Patterns are texts too: other languages have the day elsewhere.
+    private static LocalDatePattern Long => LocalDatePattern.Create(T("d MMMM uuuu"), Say.Culture);
+    private static LocalDatePattern ThisYear => LocalDatePattern.Create(T("d MMMM"), Say.Culture);
+    private static LocalDatePattern Brief => LocalDatePattern.Create(T("d MMM uuuu"), Say.Culture);
+    private static LocalDateTimePattern Exact => LocalDateTimePattern.Create(T("d MMMM uuuu 'at' HH:mm"), Say.Culture);
 
     /// <summary>"14 October 2025".</summary>
     public static string Day(DateTimeOffset instant, DateTimeZone zone) => Long.Format(At(instant, zone).Date);

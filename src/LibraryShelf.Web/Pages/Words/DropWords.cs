@@ -1,4 +1,3 @@
-using System.Globalization;
 using LibraryShelf.Core.Drops;
 using NodaTime;
 using NodaTime.Extensions;
@@ -9,14 +8,12 @@ namespace LibraryShelf.Web.Pages.Words;
 /// <summary>Days, months and places of drops, as people say them.</summary>
 internal static class DropWords
 {
-    private static readonly string[] Which = ["last", "first", "second", "third", "fourth", "fifth"];
-    private static readonly LocalDateTimePattern ThisYear = LocalDateTimePattern.CreateWithInvariantCulture(T("dddd d MMMM, H:mm"));
-    private static readonly LocalDateTimePattern AnyYear = LocalDateTimePattern.CreateWithInvariantCulture(T("dddd d MMMM uuuu, H:mm"));
-
-    private static readonly LocalTimePattern OfDay = LocalTimePattern.CreateWithInvariantCulture("H:mm");
+    private static LocalDateTimePattern ThisYear => LocalDateTimePattern.Create(T("dddd d MMMM, H:mm"), Say.Culture);
+    private static LocalDateTimePattern AnyYear => LocalDateTimePattern.Create(T("dddd d MMMM uuuu, H:mm"), Say.Culture);
+    private static LocalTimePattern OfDay => LocalTimePattern.Create(T("H:mm"), Say.Culture);
 
     /// <summary>Every day that can be chosen for all months, with its words, in groups.</summary>
-    public static IReadOnlyList<(string Group, IReadOnlyList<(string Value, string Words)> Days)> Days { get; } =
+    public static IReadOnlyList<(string Group, IReadOnlyList<(string Value, string Words)> Days)> Days =>
     [
         (T("By number"), [.. Enumerable.Range(1, 31).Select(n => new DropDay.Numbered(n)).Select(Option), Option(new DropDay.Last())]),
         (T("By weekday"), [.. new[] { 1, 2, 3, 4, 5, 0 }.SelectMany(which => Enum.GetValues<IsoDayOfWeek>().Where(d => d != IsoDayOfWeek.None).Select(d => Option(new DropDay.Weekday(which, d))))]),
@@ -34,9 +31,9 @@ internal static class DropWords
     /// <summary>"the 1st", "the last day", "the first Friday", "10 January 2027".</summary>
     public static string Day(DropDay day) => day switch
     {
-        DropDay.Numbered numbered => $"the {Ordinal(numbered.Number)}",
+        DropDay.Numbered numbered => T($"the {Ordinal(numbered.Number)}"),
         DropDay.Last => T("the last day"),
-        DropDay.Weekday weekday => T($"the {Which[weekday.Which]} {weekday.Day}"),
+        DropDay.Weekday weekday => Weekday(weekday.Which, Say.Culture.DateTimeFormat.GetDayName((DayOfWeek)((int)weekday.Day % 7))),
         DropDay.Dated dated => Dates.Day(dated.Date),
         _ => throw new InvalidOperationException(day.ToString()),
     };
@@ -58,19 +55,36 @@ internal static class DropWords
     public static string? Left(DateTimeOffset now, DateTimeOffset due, DateTimeZone zone) => DropWhen.DaysTo(now, due, zone) switch
     {
         _ when due < now => null,
-        0 => "today",
-        var days => $"{Plural.Of(days, "day")} left",
+        0 => T("today"),
+        var days => T($"{Plural.Of(days, "day")} left"),
     };
 
     /// <summary>"Lisbon time", "UTC".</summary>
     public static string Place(DateTimeZone zone) => zone.Id.Split('/') switch
     {
-        [_, .., var city] when !zone.Id.StartsWith("Etc/", StringComparison.Ordinal) => $"{city.Replace('_', ' ')} time",
+        [_, .., var city] when !zone.Id.StartsWith("Etc/", StringComparison.Ordinal) => T($"{city.Replace('_', ' ')} time"),
         [.., var name] => name,
         [] => "UTC",
     };
 
     private static (string Value, string Words) Option(DropDay day) => (day.ToString()!, Day(day));
 
-    private static string Ordinal(int number) => number.ToString(CultureInfo.InvariantCulture) + (number is 1 or 21 or 31 ? "st" : number is 2 or 22 ? "nd" : number is 3 or 23 ? "rd" : "th");
+    private static string Weekday(int which, string day) => which switch
+    {
+        0 => T($"the last {day}"),
+        1 => T($"the first {day}"),
+        2 => T($"the second {day}"),
+        3 => T($"the third {day}"),
+        4 => T($"the fourth {day}"),
+        _ => T($"the fifth {day}"),
+    };
+
+    /// <summary>"1st", "22nd"; <paramref name="number"/> is a day of a month.</summary>
+    public static string Ordinal(int number) => number switch
+    {
+        1 or 21 or 31 => T($"{number}st"),
+        2 or 22 => T($"{number}nd"),
+        3 or 23 => T($"{number}rd"),
+        _ => T($"{number}th"),
+    };
 }

@@ -20,7 +20,7 @@ internal static class Notes
     public static string Range(int? lowest, int? highest) => (lowest, highest) switch
     {
         ({ } low, { } high) when low == high => Name(low),
-        ({ } low, { } high) => $"{Name(low)} to {Name(high)}",
+        ({ } low, { } high) => T($"{Name(low)} to {Name(high)}"),
         _ => "",
     };
 }

@@ -25,7 +25,7 @@ internal static class Plural
 
     private static string Many(string one) => one switch
     {
-        _ when one.EndsWith("way of playing", StringComparison.Ordinal) => one.Replace("way", "ways", StringComparison.Ordinal),
+        _ when one.EndsWith(" of playing", StringComparison.Ordinal) => one.Replace("way", "ways", StringComparison.Ordinal),
         "person" => "people",
         _ when one.EndsWith('x') || one.EndsWith('s') || one.EndsWith("ch", StringComparison.Ordinal) => one + "es",
         _ when one.EndsWith('y') && one.Length > 1 && !"aeiou".Contains(one[^2], StringComparison.Ordinal) => one[..^1] + "ies",

@@ -1,5 +1,3 @@
-using System.Globalization;
-
 namespace LibraryShelf.Web.Pages.Words;
 
 /// <summary>Lengths of time that are only roughly known.</summary>
@@ -14,6 +12,6 @@ internal static class Spans
         if (minutes <= 50)
             return minutes == 1 ? T("about a minute") : T($"about {minutes} minutes");
         var halves = (int)Math.Ceiling(span.TotalHours * 2);
-        return halves <= 2 ? T("about an hour") : string.Create(CultureInfo.InvariantCulture, $"about {halves / 2}{(halves % 2 == 1 ? "½" : "")} hours");
+        return halves <= 2 ? T("about an hour") : halves % 2 == 0 ? T($"about {halves / 2} hours") : T($"about {halves / 2}½ hours");
     }
 }

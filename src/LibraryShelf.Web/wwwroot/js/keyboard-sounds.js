@@ -1,10 +1,12 @@
 // The recordings of a playable set: loaded once, decoded when they are first struck or while nothing else is to be done, played as the mapping says.
+import { Fault } from "./words.js";
+
 const MOST_VOICES = 32;
 const SOFT_STOP = 0.03;
 
 async function ask(url) {
   const answer = await fetch(url);
-  if (!answer.ok) throw new Error(`the shelf answered ${answer.status}`);
+  if (!answer.ok) throw new Fault("answered", answer.status);
   return answer;
 }
 
@@ -20,12 +22,12 @@ async function download(url, size, progress) {
   for (;;) {
     const { done, value } = await reader.read();
     if (done) break;
-    if (at + value.length > size) throw new Error("more came than was announced");
+    if (at + value.length > size) throw new Fault("too-much");
     bytes.set(value, at);
     at += value.length;
     progress(at, size);
   }
-  if (at < size) throw new Error("it broke off");
+  if (at < size) throw new Fault("broken");
   return bytes.buffer;
 }
 

@@ -3,12 +3,11 @@ import { Sounds } from "./keyboard-sounds.js";
 
 const NAMES = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B"];
 const LETTERS = ["KeyA", "KeyW", "KeyS", "KeyE", "KeyD", "KeyF", "KeyT", "KeyG", "KeyY", "KeyH", "KeyU", "KeyJ", "KeyK", "KeyO", "KeyL"];
-const HARD = { 2: ["Soft", "Hard"], 3: ["Soft", "Medium", "Hard"], 4: ["Soft", "Medium", "Firm", "Hard"] };
+const HARD = { 2: ["soft", "hard"], 3: ["soft", "medium", "hard"], 4: ["soft", "medium", "firm", "hard"] };
 const AGAIN_MS = 500;
 
 const isNatural = (key) => NAMES[key % 12].length === 1;
 const nameOf = (key) => `${NAMES[key % 12]}${Math.floor(key / 12) - 1}`;
-const size = (bytes) => `${(bytes / 1e6).toFixed(1)} MB`;
 
 function make(tag, props = {}, ...children) {
   const element = Object.assign(document.createElement(tag), props);
@@ -21,16 +20,16 @@ function choices(legend, name, words, chosen, choose) {
   words.forEach((word, i) => {
     const input = make("input", { type: "radio", name, checked: i === chosen });
     input.addEventListener("change", () => choose(i));
-    set.append(make("label", {}, input, make("span", { textContent: word || "plain" })));
+    set.append(make("label", {}, input, make("span", { textContent: word })));
   });
   return set;
 }
 
 class Keyboard {
-  #sounds; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #held = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
+  #sounds; #words; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #held = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
 
-  constructor(sounds, say) {
-    [this.#sounds, this.#say] = [sounds, say];
+  constructor(sounds, words, say) {
+    [this.#sounds, this.#words, this.#say] = [sounds, words, say];
     const keys = sounds.regions.filter((r) => !r.lift);
     [this.#low, this.#high] = [Math.min(...keys.map((r) => r.low)), Math.max(...keys.map((r) => r.high))];
     this.#keys.setAttribute("role", "group");
@@ -44,17 +43,17 @@ class Keyboard {
       this.#way = way;
       this.#layers = this.#sounds.layers(way);
       this.#layer = Math.floor((this.#layers.length - 1) / 2);
-      const words = HARD[this.#layers.length] ?? this.#layers.map((_, i) => `${i + 1}`);
-      hard.replaceChildren(...(this.#layers.length > 1 ? [choices("How hard", "hard", words, this.#layer, (i) => { this.#layer = i; this.#prepare(); })] : []));
+      const words = HARD[this.#layers.length]?.map((key) => this.#words(key)) ?? this.#layers.map((_, i) => `${i + 1}`);
+      hard.replaceChildren(...(this.#layers.length > 1 ? [choices(this.#words("how-hard"), "hard", words, this.#layer, (i) => { this.#layer = i; this.#prepare(); })] : []));
       this.#draw();
     };
-    if (this.#sounds.ways.length > 1) controls.append(choices("Way of playing", "way", this.#sounds.ways, 0, chooseWay));
-    controls.append(hard, this.#volume(volume), make("button", { type: "button", className: "small", textContent: "Stop all sound", onclick: () => { this.#letAllGo(); this.#sounds.quiet(); } }));
-    if (navigator.requestMIDIAccess) controls.append(make("button", { type: "button", className: "small", textContent: "Use a MIDI keyboard", onclick: (e) => this.#askMidi(e.currentTarget) }));
+    if (this.#sounds.ways.length > 1) controls.append(choices(this.#words("way"), "way", this.#sounds.ways.map((way) => way || this.#words("plain")), 0, chooseWay));
+    controls.append(hard, this.#volume(volume), make("button", { type: "button", className: "small", textContent: this.#words("stop"), onclick: () => { this.#letAllGo(); this.#sounds.quiet(); } }));
+    if (navigator.requestMIDIAccess) controls.append(make("button", { type: "button", className: "small", textContent: this.#words("midi"), onclick: (e) => this.#askMidi(e.currentTarget) }));
     // Disabled outright, the one in focus would lose it at the end of the keys.
     this.#move = (by) => { if ((by < 0 ? this.lower : this.higher).getAttribute("aria-disabled") === "true") return; this.#first += by; this.#draw(); };
-    this.lower = make("button", { type: "button", className: "small", textContent: "Lower", onclick: () => this.#move(-12) });
-    this.higher = make("button", { type: "button", className: "small", textContent: "Higher", onclick: () => this.#move(12) });
+    this.lower = make("button", { type: "button", className: "small", textContent: this.#words("lower"), onclick: () => this.#move(-12) });
+    this.higher = make("button", { type: "button", className: "small", textContent: this.#words("higher"), onclick: () => this.#move(12) });
     stage.replaceChildren(controls, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
     this.#measure();
     chooseWay(0);
@@ -71,7 +70,7 @@ class Keyboard {
       this.#sounds.level = slider.value / 100;
     });
     this.#sounds.level = start;
-    return make("label", { className: "play-volume" }, make("span", { textContent: "Volume" }), slider, percent);
+    return make("label", { className: "play-volume" }, make("span", { textContent: this.#words("volume") }), slider, percent);
   }
 
   /** How many keys there is room for, all wide enough to be hit: a row of 25 or 13, or on a phone two rows of six. */
@@ -86,8 +85,8 @@ class Keyboard {
     this.#letAllGo();
     this.#first = Math.max(this.#low, Math.min(this.#first, this.#high - this.#count + 1));
     const last = Math.min(this.#high, this.#first + this.#count - 1);
-    this.#keys.setAttribute("aria-label", `Keyboard, ${nameOf(this.#first)} to ${nameOf(last)}`);
-    this.#told.textContent = `${nameOf(this.#first)} to ${nameOf(last)}. Each press plays the next take. Letter keys A to L play while the keyboard is in focus, and arrows go from key to key.`;
+    this.#keys.setAttribute("aria-label", this.#words("keys", nameOf(this.#first), nameOf(last)));
+    this.#told.textContent = this.#words("how", nameOf(this.#first), nameOf(last));
     this.#keys.replaceChildren();
     let from = this.#first;
     for (const wide of this.rows) {
@@ -232,14 +231,14 @@ class Keyboard {
       const access = await navigator.requestMIDIAccess();
       const join = () => {
         for (const input of access.inputs.values()) input.onmidimessage = (message) => this.#midi(message.data);
-        this.#say(access.inputs.size ? `${[...access.inputs.values()].map((i) => i.name).join(", ")} plays here.` : "No MIDI keyboard is connected. Connect one: it plays at once.");
+        this.#say(access.inputs.size ? this.#words("midi-plays", [...access.inputs.values()].map((i) => i.name).join(", ")) : this.#words("midi-none"));
       };
       // The one that went away lets go of nothing any more.
       access.onstatechange = () => { this.#letAllGo(); join(); };
       join();
       button.disabled = true;
     } catch {
-      this.#say("The browser did not give access to MIDI keyboards. Pointer and letter keys play as before.");
+      this.#say(this.#words("midi-refused"));
     }
   }
 
@@ -251,18 +250,18 @@ class Keyboard {
   }
 }
 
-/** Loads what is needed and shows the keyboard. */
-export async function show(play, volume, say) {
+/** Loads what is needed and shows the keyboard. words: wordsOf(play); say: where it is told how far it is. */
+export async function show(play, volume, words, say) {
   const sounds = new Sounds();
   let told = 0;
   await sounds.load(play.dataset.play, (at, all) => {
     if (at < all && at - told < all / 4) return;
     told = at;
-    say(`Loading the keyboard: ${size(at)} of ${size(all)}.`);
+    say(words("loading", words.megabytes(at), words.megabytes(all)));
   });
   const stage = play.querySelector('[data-part="stage"]');
-  new Keyboard(sounds, say).show(stage, volume);
+  new Keyboard(sounds, words, say).show(stage, volume);
   stage.hidden = false;
-  say("The keyboard is ready.");
+  say(words("ready"));
   stage.querySelector(".key:not(:disabled)[tabindex='0']")?.focus();
 }

@@ -2,6 +2,7 @@
 // shows. The steps: collect, read (SHA-256), plan, send three at a time by tus 1.0.0, ask for the check, go to the sheet.
 import { canHash, sha256 } from "./hash-files.js";
 import { SendView } from "./send-view.js";
+import { wordsOf } from "./words.js";
 
 const AT_A_TIME = 3;
 const PIECE_BYTES = 8 * 1024 * 1024;
@@ -12,7 +13,8 @@ class Trouble extends Error {}
 class Sender {
   constructor(root) {
     this.root = root;
-    this.view = new SendView(root);
+    this.words = wordsOf(root);
+    this.view = new SendView(root, this.words);
     this.release = root.dataset.release;
     this.sheet = root.dataset.sheet;
     this.token = root.dataset.token;
@@ -38,7 +40,7 @@ class Sender {
     } catch (fault) {
       this.rest();
       this.halt();
-      const words = fault instanceof Trouble ? fault.message : `Something went wrong: ${fault.message}.`;
+      const words = fault instanceof Trouble ? fault.message : this.words("failed", fault.message);
       this.view.trouble(words, Boolean(this.goOn));
     }
   }
@@ -51,7 +53,7 @@ class Sender {
   stop() {
     this.stopped = true;
     this.halt();
-    this.rejectStop?.(new Trouble("Stopped. What was sent is kept."));
+    this.rejectStop?.(new Trouble(this.words("stopped")));
   }
 
   halt() {
@@ -60,7 +62,7 @@ class Sender {
 
   async sendFolder(files) {
     this.goOn = null;
-    if (files.length === 0) throw new Trouble("That folder holds no files. Choose the folder that holds the recordings.");
+    if (files.length === 0) throw new Trouble(this.words("no-files"));
     const total = files.reduce((sum, f) => sum + f.file.size, 0);
     await this.read(files, total);
     const plan = await this.ask("POST", `/api/drafts/${this.release}/folder`,
@@ -81,12 +83,12 @@ class Sender {
   async read(files, total) {
     if (!canHash()) {
       for (const f of files) f.sha256 = null;
-      this.view.note("This page is not on https, so the browser can't tell which files the shelf already has: all are sent.");
+      this.view.note(this.words("all-are-sent"));
       return;
     }
     let done = 0;
     for (const f of files) {
-      if (this.stopped) throw new Trouble("Stopped. Nothing was sent yet.");
+      if (this.stopped) throw new Trouble(this.words("stopped-at-once"));
       this.view.reading(total, done, f.path);
       f.sha256 = await this.hash(f);
       done += f.file.size;
@@ -97,7 +99,7 @@ class Sender {
     try {
       return await sha256(file);
     } catch {
-      throw new Trouble(`${path} can't be read. Nothing was sent. Look whether it is still there, then choose the folder again.`);
+      throw new Trouble(this.words("unreadable", path));
     }
   }
 
@@ -162,14 +164,14 @@ class Sender {
   }
 
   explain(item, fault) {
-    const said = wordsOf(fault.originalResponse?.getBody());
-    return said ?? `${item.path} could not be sent: the shelf can't be reached. What was sent is kept.`;
+    const said = messageOf(fault.originalResponse?.getBody());
+    return said ?? this.words("not-sent", item.path);
   }
 
   /** The sheet's page shows how far the unpacking of a zip is, then the check, and can stop either. */
   async finish() {
     if (this.zipSent) return;
-    this.view.waiting("Everything is here. Asking for the check.");
+    this.view.waiting(this.words("checking"));
     await this.ask("POST", `/api/drafts/${this.release}/check`);
   }
 
@@ -182,17 +184,17 @@ class Sender {
         body: body === undefined ? undefined : JSON.stringify(body),
       });
     } catch {
-      throw new Trouble("The shelf can't be reached. What was sent is kept. Look at the connection, then go on.");
+      throw new Trouble(this.words("unreachable"));
     }
     const text = await answer.text();
     if (answer.ok) return JSON.parse(text);
-    if (answer.status === 401) throw new Trouble("You are signed out. What was sent is kept. Sign in again in another window, then go on.");
-    throw new Trouble(wordsOf(text) ?? `The shelf answered ${answer.status}. What was sent is kept.`);
+    if (answer.status === 401) throw new Trouble(this.words("signed-out"));
+    throw new Trouble(messageOf(text) ?? this.words("answered", answer.status));
   }
 }
 
 /** The message of a refusal, or null. */
-function wordsOf(text) {
+function messageOf(text) {
   try {
     return JSON.parse(text).message ?? null;
   } catch {

@@ -2,17 +2,11 @@
 import { collectDropped, collectChosen, isZip } from "./send-files.js";
 
 const SPEAK_MS = 5000;
-const UNITS = ["bytes", "kB", "MB", "GB", "TB"];
-
-function size(bytes) {
-  let unit = 0;
-  let value = bytes;
-  while (value >= 1000 && unit < UNITS.length - 1) { value /= 1000; unit += 1; }
-  return `${unit === 0 ? value : value.toFixed(value < 10 ? 1 : 0)} ${UNITS[unit]}`;
-}
 
 export class SendView {
-  constructor(root) {
+  /** words: wordsOf(root). */
+  constructor(root, words) {
+    this.words = words;
     this.part = (name) => root.querySelector(`[data-part="${name}"]`);
     this.spokenAt = 0;
     for (const part of root.querySelectorAll("[data-with-script]")) part.hidden = false;
@@ -59,7 +53,7 @@ export class SendView {
 
   reading(total, done, path) {
     this.bar(total, done);
-    this.say(`Reading the folder: ${size(done)} of ${size(total)}.`);
+    this.say(this.words("reading", this.words.size(done), this.words.size(total)));
     this.now(path);
   }
 
@@ -80,7 +74,7 @@ export class SendView {
 
   saySent(atOnce = false) {
     this.bar(this.total, this.here);
-    this.say(`${size(this.here)} of ${size(this.total)} on the shelf, ${this.filesHere} of ${this.files} ${this.files === 1 ? "file" : "files"}.`, atOnce);
+    this.say(this.words(this.files === 1 ? "sent-of-one" : "sent", this.words.size(this.here), this.words.size(this.total), this.filesHere, this.files), atOnce);
   }
 
   now(path) { this.part("now").textContent = path; }

@@ -1,8 +1,12 @@
 // The shelf, better with script: choosing, typing and sorting hide and move what the page has already, and a box stays pulled until another is.
 // The page always carries every box; the address says what is wished for, with script and without, and the server reads it the same way.
+import { wordsOf } from "./words.js";
+
 const form = document.getElementById("shelf-choice");
 const table = document.getElementById("shelf-list");
 const shelf = document.getElementById("shelf");
+
+const say = form && wordsOf(form);
 
 const slugOf = (link) => link.getAttribute("href");
 const boxes = shelf ? [...shelf.querySelectorAll(".board")].flatMap((board) => {
@@ -124,9 +128,8 @@ function show(event) {
   pull(boxes.find((box) => box.item.classList.contains("pulled") && !box.item.hidden) ?? boxes.find((box) => !box.item.hidden));
   table.hidden = shown === 0;
   document.getElementById("nothing").hidden = shown > 0;
-  document.getElementById("nothing-show").textContent = { free: " free", members: " members’" }[wish.get("show")] ?? "";
-  document.getElementById("nothing-find").textContent = wish.get("find") ? `matches “${wish.get("find")}”` : "is like that";
-  document.getElementById("list-count").textContent = shown === rows.length ? `All ${shown} shown` : `${shown} of ${rows.length} shown`;
+  document.getElementById("nothing-words").textContent = say(["nothing", wish.get("find") && "found", wish.get("show")].filter(Boolean).join("-"), wish.get("find"));
+  document.getElementById("list-count").textContent = shown === rows.length ? say("all", shown) : say("some", shown, rows.length);
   markOrder(order, wish);
   const address = addressOf(wish);
   keepAddress(address, event?.target.name === "find");

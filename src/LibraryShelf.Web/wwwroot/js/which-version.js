@@ -2,11 +2,13 @@
 import { collectChosen, collectDropped, isZip } from "./send-files.js";
 import { canHash, sha256 } from "./hash-files.js";
 import { expand, heldUpdate, locate, match, mayBeNote, readNote } from "./match-version.js";
-import { NotOurZip, readZip } from "./read-zip.js";
-import { folderAnswer, looseAnswer, updateAnswer } from "./which-version-answer.js";
+import { readZip } from "./read-zip.js";
+import { Answer } from "./which-version-answer.js";
+import { Fault, wordsOf } from "./words.js";
 
 const SPEAK_MS = 5000;
 const root = document.getElementById("which-version");
+const say = wordsOf(root);
 const part = (name) => root.querySelector(`[data-part="${name}"]`);
 const table = fetch(root.dataset.table).then((answer) => {
   if (!answer.ok) throw new Error(`answered ${answer.status}`);
@@ -14,7 +16,6 @@ const table = fetch(root.dataset.table).then((answer) => {
 }).then((json) => ({ versions: expand(json), title: json.title }));
 table.catch(() => {});
 
-class Trouble extends Error {}
 let turn = 0;
 
 function show(name, is) { part(name).hidden = !is; }
@@ -41,25 +42,25 @@ async function run(collect, isLoose) {
   for (const name of ["trouble", "answer"]) show(name, false);
   show("progress", true);
   part("bar").value = 0;
-  part("words").textContent = "Looking at what you chose.";
+  part("words").textContent = say("looking");
   try {
-    const { versions, title } = await table.catch(() => { throw new Trouble("The list of versions could not be fetched. Look at the connection and load this page again."); });
+    const { versions, title } = await table.catch(() => { throw new Fault("no-list"); });
     let files = await collect();
     let loose = isLoose;
     let note = null;
     if (files.length === 1 && isZip(files[0].file)) { files = await readZip(files[0].file); loose = false; note = await noteIn(files); }
-    if (files.length === 0) throw new Trouble("There are no files in it. Choose the folder that holds the recordings.");
+    if (files.length === 0) throw new Fault("no-files");
     const found = await read(files, () => mine !== turn);
     if (mine !== turn) return;
     show("progress", false);
-    const nodes = note ? updateAnswer(heldUpdate(versions, note, found), title, root.dataset.box)
-      : loose ? looseAnswer(locate(versions, found), title) : folderAnswer(match(versions, found), title, root.dataset.box);
+    const answer = new Answer(say, title, root.dataset.box);
+    const nodes = note ? answer.ofUpdate(heldUpdate(versions, note, found)) : loose ? answer.ofFiles(locate(versions, found)) : answer.ofFolder(match(versions, found));
     part("answer").replaceChildren(...nodes);
     show("answer", true);
     part("answer").focus();
   } catch (fault) {
     if (mine !== turn) return;
-    trouble(fault instanceof Trouble || fault instanceof NotOurZip ? fault.message : "Something went wrong while reading. Nothing was altered. Choose the folder again.");
+    trouble(fault instanceof Fault ? say.fault(fault) : say("failed"));
   }
 }
 
@@ -71,7 +72,7 @@ async function read(files, isOver) {
   part("bar").max = Math.max(1, total);
   for (const { path, file } of files) {
     if (isOver()) return [];
-    const words = `Reading file ${found.length + 1} of ${files.length}.`;
+    const words = say("reading", found.length + 1, files.length);
     part("words").textContent = words;
     if (performance.now() - spokenAt > SPEAK_MS) { part("spoken").textContent = words; spokenAt = performance.now(); }
     try {
@@ -84,7 +85,7 @@ async function read(files, isOver) {
       if (hash === null) return [];
       found.push({ path, size: file.size, sha256: hash });
     } catch {
-      throw new Trouble(`${path} can’t be read. Look whether it is still there, then choose the folder again.`);
+      throw new Fault("unreadable", path);
     }
   }
   return found;
@@ -92,7 +93,7 @@ async function read(files, isOver) {
 
 function begin() {
   for (const it of root.querySelectorAll("[data-without-script]")) it.hidden = true;
-  if (!canHash()) { trouble("Browsers compute fingerprints of files only on https. Ask the maker for the shelf’s https address, or use one of the ways below."); return; }
+  if (!canHash()) { trouble(say("no-https")); return; }
   for (const it of root.querySelectorAll("[data-with-script]")) it.hidden = false;
   // Phones choose files, not folders.
   show("choose-folder", "webkitdirectory" in HTMLInputElement.prototype && !matchMedia("(pointer: coarse) and (hover: none)").matches);
@@ -107,7 +108,7 @@ function begin() {
       if (chosen.length > 0) run(() => chosen, name === "files");
     });
   }
-  part("stop").addEventListener("click", () => { turn += 1; show("progress", false); part("spoken").textContent = "Stopped."; part("choose-files").focus(); });
+  part("stop").addEventListener("click", () => { turn += 1; show("progress", false); part("spoken").textContent = say("stopped"); part("choose-files").focus(); });
   const drop = part("drop");
   const over = (event, is) => { event.preventDefault(); drop.classList.toggle("over", is); };
   drop.addEventListener("dragenter", (event) => over(event, true));

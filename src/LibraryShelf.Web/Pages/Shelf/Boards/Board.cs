@@ -32,7 +32,7 @@ internal sealed record Board(string? Heading, IReadOnlyList<BoardBox> Boxes, IRe
     /// <summary>Usual sizes of keyboards, and the whole one.</summary>
     private static readonly int[] Keyboards = [16, 25, 37, 49, 61, 88];
 
-    private static readonly string[] Months = CultureInfo.InvariantCulture.DateTimeFormat.MonthNames;
+    private static string NameOf(int month) => Say.Culture.DateTimeFormat.GetMonthName(month);
 
     /// <param name="boxes">All of the shelf, newest first.</param>
     /// <param name="zone">Whose days the shop keeps.</param>
@@ -57,8 +57,8 @@ internal sealed record Board(string? Heading, IReadOnlyList<BoardBox> Boxes, IRe
     private static string HeadingOf(List<ShelfBox> part, bool isWholeYear, DateTimeZone zone)
     {
         var (from, to) = (DayOf(part[^1], zone), DayOf(part[0], zone));
-        var months = from.Month == to.Month ? Months[to.Month - 1] : $"{Months[from.Month - 1]} to {Months[to.Month - 1]}";
-        return (isWholeYear ? "" : months + " ") + to.Year.ToString(CultureInfo.InvariantCulture);
+        return isWholeYear ? to.Year.ToString(CultureInfo.InvariantCulture)
+            : from.Month == to.Month ? to.ToString(T("MMMM uuuu"), Say.Culture) : T($"{NameOf(from.Month)} to {NameOf(to.Month)} {to.Year}");
     }
 
     private static LocalDate DayOf(ShelfBox box, DateTimeZone zone) => Instant.FromDateTimeOffset(box.Latest.PublishedAt).InZone(zone).Date;
