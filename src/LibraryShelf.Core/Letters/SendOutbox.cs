@@ -25,7 +25,7 @@ public sealed record OutboxRound(int Sent, int PutOff, int GivenUp, DateTimeOffs
 /// Sends every mail that is due, as many an hour as the settings allow. A mail is taken by one sender at a time (the row says so before the wire is
 /// touched); a sender that dies half-way leaves it to be tried again, so a mail may arrive twice, with the same Message-ID, but is never lost. What
 /// somebody waits for (a sign-in mail) goes first, whatever waits and however many, and is never held. While the mail server is away no letter loses a
-/// try: it goes back, and the round ends, however long that lasts. A shelf that is only there to try a backup sends nothing at all. A fault with one mail keeps no other from going.
+/// try: it goes back, and the round ends, however long that lasts. A shelf that is only there to try a backup sends nothing at all. What the maker stopped (<see cref="Runs.StopMails"/>) waits. A fault with one mail keeps no other from going.
 /// </summary>
 public sealed class SendOutbox(
     ShelfDb db, IMailer mailer, TimeProvider clock, IOptions<ShelfSettings> settings, ILogger<SendOutbox> log)
@@ -118,7 +118,7 @@ public sealed class SendOutbox(
             : IsOver(mail, trouble) ? round with { GivenUp = round.GivenUp + 1 } : round with { PutOff = round.PutOff + 1 };
     }
 
-    private IQueryable<OutboxMail> Open() => db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null);
+    private IQueryable<OutboxMail> Open() => db.Outbox.AsNoTracking().Where(m => m.SentAt == null && m.GaveUpAt == null).NotStopped(db);
 
     private Task<bool> IsHeldAsync(CancellationToken cancellationToken) => ShelfHold.IsHeldAsync(db, cancellationToken);
 
@@ -147,7 +147,8 @@ public sealed class SendOutbox(
     private async Task<bool> TakeAsync(OutboxMail mail, CancellationToken cancellationToken)
     {
         var until = clock.GetUtcNow() + Held;
-        return await db.Outbox
+        // Stopped since it was read: it waits with the others.
+        return await db.Outbox.NotStopped(db)
             .Where(m => m.Id == mail.Id && m.SentAt == null && m.GaveUpAt == null && m.Attempts == mail.Attempts && m.NextTryAt == mail.NextTryAt)
             .ExecuteUpdateAsync(s => s
                 .SetProperty(m => m.Attempts, m => m.Attempts + 1)

@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 
@@ -16,4 +17,11 @@ public sealed class MailHold
 public sealed class MailHoldConfiguration : IEntityTypeConfiguration<MailHold>
 {
     public void Configure(EntityTypeBuilder<MailHold> builder) => builder.HasKey(h => h.Begins);
+}
+
+public static class MailHoldQuestions
+{
+    /// <summary>Those that the maker has not stopped.</summary>
+    public static IQueryable<OutboxMail> NotStopped(this IQueryable<OutboxMail> mails, ShelfDb db) =>
+        mails.Where(m => m.AboutId == null || !db.MailHolds.Any(h => h.AboutId == m.AboutId && m.Cause.StartsWith(h.Begins)));
 }

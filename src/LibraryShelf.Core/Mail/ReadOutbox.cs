@@ -12,7 +12,7 @@ public sealed class ReadOutbox(ShelfDb db)
     {
         return new(
             await LinesAsync(db.Outbox, cancellationToken), await LinesAsync(db.Outbox.Where(m => m.GaveUpAt != null && m.Attempts > 0), cancellationToken),
-            await db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken),
+            await db.Outbox.NotStopped(db).CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken),
             await db.MailSuppressions.AsNoTracking().OrderByDescending(s => s.At).ThenByDescending(s => s.Id).Take(Most).ToListAsync(cancellationToken),
             await db.Shops.Select(s => s.HeldSince).SingleOrDefaultAsync(cancellationToken));
     }
@@ -27,7 +27,7 @@ public sealed class ReadOutbox(ShelfDb db)
 
 /// <param name="Lines">Newest first.</param>
 /// <param name="GivenUp">Those that failed for good; newest first.</param>
-/// <param name="Waiting">How many are still to be sent, of all.</param>
+/// <param name="Waiting">How many are still to be sent, of all, without those that were stopped.</param>
 /// <param name="Suppressions">Mailboxes that refused for good; newest first.</param>
 /// <param name="HeldSince">Since when nothing but sign-in mails is sent; null: nothing is held.</param>
 public sealed record OutboxPage(IReadOnlyList<OutboxLine> Lines, IReadOnlyList<OutboxLine> GivenUp, int Waiting, IReadOnlyList<MailSuppression> Suppressions, DateTimeOffset? HeldSince);

@@ -19,6 +19,9 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
     /// <summary>A message that comes again is known by its name for so long; after that it would only be looked at once more.</summary>
     public static readonly TimeSpan MessagesKept = TimeSpan.FromDays(365);
 
+    /// <summary>How far a work was that a kill ended and nobody began again; the longest work is done in less.</summary>
+    public static readonly TimeSpan ProgressKept = TimeSpan.FromDays(7);
+
     /// <summary>Rows removed in one statement, so that no other writer waits long.</summary>
     internal int Batch { get; init; } = 5_000;
 
@@ -26,12 +29,13 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var (tickets, joinings, messages, deletions) = (now - TicketsKept, now - JoiningsKept, now - MessagesKept, now - KeepDeletions.Kept);
+        var (tickets, joinings, messages, deletions, progress) = (now - TicketsKept, now - JoiningsKept, now - MessagesKept, now - KeepDeletions.Kept, now - ProgressKept);
         return await db.SignInTickets.Where(t => t.ExpiresAt < tickets).ExecuteDeleteAsync(cancellationToken)
             + await db.LeaveTickets.Where(t => db.PaidMemberships.Any(m => m.Id == t.PaidMembershipId && m.EndedAt < tickets)).ExecuteDeleteAsync(cancellationToken)
             + await db.Joinings.Where(j => j.PaidAt == null && j.AgreedAt < joinings).ExecuteDeleteAsync(cancellationToken)
             + await db.PaymentEvents.Where(e => e.DoneAt < messages).ExecuteDeleteAsync(cancellationToken)
             + await db.Deletions.Where(d => d.At < deletions).ExecuteDeleteAsync(cancellationToken)
+            + await db.WorkProgress.Where(p => p.At < progress).ExecuteDeleteAsync(cancellationToken)
             + await DropSightingsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken)
             + await DropEventsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken);
     }

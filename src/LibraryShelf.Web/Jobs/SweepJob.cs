@@ -7,6 +7,7 @@ using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Letters.Weekly;
+using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Sealing.Listening;
@@ -122,6 +123,6 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
     private Task<bool> MailsDueAsync(CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        return db.Outbox.AnyAsync(m => m.SentAt == null && m.GaveUpAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
+        return db.Outbox.NotStopped(db).AnyAsync(m => m.SentAt == null && m.GaveUpAt == null && (m.NextTryAt == null || m.NextTryAt <= now), cancellationToken);
     }
 }

@@ -12,7 +12,8 @@ public sealed class StopCheckTests
     public async Task What_was_measured_is_kept_and_the_next_check_measures_only_the_others()
     {
         await using var bench = await MakeAsync();
-        var id = await bench.DraftAsync("1.0.0", [.. Enumerable.Range(1, 40).Select(i => ($"{i}.wav", Wav((short)i, 900, -900)))]);
+        // More than can be measured before what was measured first is written: fifty wait for that at most.
+        var id = await bench.DraftAsync("1.0.0", [.. Enumerable.Range(1, 120).Select(i => ($"{i}.wav", Wav((short)i, 900, -900)))]);
         await bench.AskAsync(id);
         var stops = 0;
         bench.Store.Opening = _ =>
@@ -25,21 +26,21 @@ public sealed class StopCheckTests
         Assert.Equal(1, stops);
 
         var release = await bench.ReleaseAsync(id);
-        Assert.Equal((ReleaseState.Draft, null, 40), (release.State, release.CheckAskedAt, release.CheckTotal));
+        Assert.Equal((ReleaseState.Draft, null, 120), (release.State, release.CheckAskedAt, release.CheckTotal));
         Assert.Contains("The check of 1.0.0 was stopped.", release.Trouble, StringComparison.Ordinal);
-        Assert.Contains($"{release.CheckDone} of 40 recordings", release.Trouble, StringComparison.Ordinal);
+        Assert.Contains($"{release.CheckDone} of 120 recordings", release.Trouble, StringComparison.Ordinal);
         Assert.Empty(await bench.SheetAsync(id));
         await using var db = bench.Open();
         var measured = await db.Measurements.CountAsync();
-        // At least what it said, and all that was begun on but what lies on the two threads.
-        Assert.InRange(measured, Math.Max(8, release.CheckDone), 39);
+        // At least what it said.
+        Assert.InRange(measured, Math.Max(1, release.CheckDone), 119);
 
         // Nothing is woken by a wish that is gone.
         Assert.IsType<CheckReleaseOutcome.NothingToDo>(await bench.RunAsync(id));
         var before = bench.Store.Opened.Count;
         bench.Store.Opening = _ => { };
         await bench.CheckAsync(id);
-        Assert.Equal(40 - measured, bench.Store.Opened.Count - before);
+        Assert.Equal(120 - measured, bench.Store.Opened.Count - before);
         Assert.Null((await bench.ReleaseAsync(id)).Trouble);
     }
 

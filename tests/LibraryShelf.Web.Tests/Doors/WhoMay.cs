@@ -257,6 +257,8 @@ internal static class WhoMay
         GET     /workbench/outbox                                  | maker
         POST    /workbench/outbox?handler=Lift                     | maker
         POST    /workbench/outbox?handler=TryAgain                 | maker
+        POST    /workbench/outbox?handler=Stop                     | maker
+        POST    /workbench/outbox?handler=SendOn                   | maker
         GET     /workbench/tokens                                  | maker
         POST    /workbench/tokens                                  | maker
         POST    /workbench/tokens?handler=Revoke                   | maker

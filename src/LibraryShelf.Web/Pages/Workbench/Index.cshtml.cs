@@ -2,6 +2,7 @@ using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Letters;
+using LibraryShelf.Core.Letters.Runs;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
@@ -15,7 +16,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ShopView shop, IOptions<ShelfSettings> settings) : PageModel
+public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ListStoppedMails stopped, ShopView shop, IOptions<ShelfSettings> settings) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
 
@@ -34,6 +35,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
 
     /// <summary>What this restored shelf holds back; null: nothing is held.</summary>
     public Hold? Held { get; private set; }
+
+    /// <summary>Mails to many that she stopped, lest they be forgotten.</summary>
+    public IReadOnlyList<StoppedMails> StoppedMails { get; private set; } = [];
 
     public DateTimeZone Zone { get; private set; } = DateTimeZone.Utc;
 
@@ -54,6 +58,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         var months = await readDrops.RunAsync(cancellationToken);
         (NextDrop, LacksPostalAddress, Now) = (months.IsUsed ? months.Next : null, months.LacksPostalAddressSoon, months.Now);
         Held = await hold.RunAsync(cancellationToken);
+        StoppedMails = await stopped.RunAsync(cancellationToken);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
     }
 

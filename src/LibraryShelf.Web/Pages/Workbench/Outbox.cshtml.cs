@@ -1,5 +1,6 @@
 using LibraryShelf.Adapters.Mail;
 using LibraryShelf.Core.Letters;
+using LibraryShelf.Core.Letters.Runs;
 using LibraryShelf.Core.Mail;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
@@ -11,11 +12,14 @@ namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>Where every mail stands; where no mail server is set, the mails themselves.</summary>
 [ResponseCache(NoStore = true)]
-internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxFolder folder, IOptions<ShelfSettings> settings) : PageModel
+internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, ListStoppedMails stopped, OutboxFolder folder, IOptions<ShelfSettings> settings) : PageModel
 {
     public bool HasServer => settings.Value.Mail.SmtpHost.Length > 0;
 
     public OutboxPage Outbox { get; private set; } = null!;
+
+    /// <summary>Mails to many that the maker stopped.</summary>
+    public IReadOnlyList<StoppedMails> Stopped { get; private set; } = [];
 
     /// <summary>Why mail programs can't stop letters with one click; null: they can.</summary>
     public string? OneClickTrouble => OneClick.TroubleOf(settings.Value);
@@ -37,6 +41,7 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxF
             return Open is null ? NotFound() : Page();
         }
         Outbox = await read.RunAsync(cancellationToken);
+        Stopped = await stopped.RunAsync(cancellationToken);
         Kept = await folder.ListAsync(cancellationToken);
         return Page();
     }
@@ -49,6 +54,38 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, OutboxF
         TempData[outcome == TryMailAgainOutcome.Waits ? "Said" : "Warned"] = MailText.TriedAgain(outcome);
         return Redirect("/workbench/outbox");
     }
+
+    /// <param name="kind">Which mails to many.</param>
+    /// <param name="about">What they are about.</param>
+    /// <param name="back">Where she pressed it.</param>
+    /// <param name="stop">The verb.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public async Task<IActionResult> OnPostStopAsync(MailRunKind kind, long about, string? back, [FromServices] StopMails stop, CancellationToken cancellationToken)
+    {
+        var run = new MailRun(kind, about);
+        // Where it led to, a notice says how many have gone.
+        if (await stop.RunAsync(run, cancellationToken) is not StopMailsOutcome.NoneWaits none)
+            return BackTo(back, "#mails-" + MailRunWords.Name(run));
+        TempData["Said"] = MailRunWords.NoneWaits(none.Gone);
+        return BackTo(back);
+    }
+
+    /// <inheritdoc cref="OnPostStopAsync"/>
+    public async Task<IActionResult> OnPostSendOnAsync(MailRunKind kind, long about, string? back, [FromServices] SendMailsOn on, [FromServices] JobChain jobs, CancellationToken cancellationToken)
+    {
+        if (await on.RunAsync(new(kind, about), cancellationToken) is { } gone)
+        {
+            jobs.MailSoon();
+            TempData["Said"] = MailRunWords.GoOn(gone);
+        }
+        else
+        {
+            TempData["Said"] = T("They were not stopped any more: they go out, or have gone.");
+        }
+        return BackTo(back);
+    }
+
+    private RedirectResult BackTo(string? back, string part = "") => Redirect(back is not null && Url.IsLocalUrl(back) ? back + part : "/workbench/outbox");
 
     public async Task<IActionResult> OnPostLiftAsync(long id, CancellationToken cancellationToken)
     {

@@ -1,0 +1,104 @@
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Letters;
+using LibraryShelf.Core.Mail;
+using LibraryShelf.Web.Jobs;
+using LibraryShelf.Web.Tests.Pages.Shelf;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+/// <summary>Mails to many say how many have gone, are stopped by a button and sent on by another, without script.</summary>
+public sealed class MailRunTests
+{
+    private static readonly DateTimeOffset Today = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
+
+    [Fact]
+    public async Task A_drops_letters_are_stopped_and_sent_on_and_the_drop_stays_out()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        var drop = new Drop { Month = new YearMonth(2026, 11), Title = "Salt", State = DropState.Sent, SentAt = Today, DueAt = Today };
+        await host.WithDbAsync(async db =>
+        {
+            db.Drops.Add(drop);
+            await db.SaveChangesAsync();
+            // Four have gone, one of them nowhere; five wait for their turn.
+            for (var i = 1; i <= 9; i++)
+                db.Outbox.Add(new OutboxMail
+                {
+                    Cause = $"drop:{drop.Id}:{i}", AboutId = drop.Id, CreatedAt = Today, SentAt = i <= 3 ? Today : null, GaveUpAt = i == 4 ? Today : null, NextTryAt = i > 4 ? Today.AddHours(1) : null,
+                });
+            await db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync("/workbench/drops/2026-11");
+        Assert.Equal("4 of 9 mails have gone. You may close this page.", page.QuerySelector("[data-far=mails-drop]")!.Words());
+        Assert.Equal(("4", "9"), (page.QuerySelector("progress")!.GetAttribute("value"), page.QuerySelector("progress")!.GetAttribute("max")));
+        Assert.Contains("See how far it is now", page.QuerySelector("main noscript")!.InnerHtml, StringComparison.Ordinal);
+        // Words may be typed there: it must not be opened anew under them.
+        Assert.DoesNotContain("refresh", page.QuerySelector("head")!.InnerHtml, StringComparison.Ordinal);
+
+        page = await maker.PressAndFollowAsync(page, "Stop the 5 that wait");
+        Assert.StartsWith("You stopped them on 25 November 2026 at ", page.QuerySelector("#mails-drop p")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("4 of 9 mails have gone. 5 wait here until you send them. What has gone can’t be called back, and what it is about stays as it is.", page.QuerySelector("#mails-drop")!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.QuerySelector("[data-far]"));
+        Assert.Equal(DropState.Sent, await host.AskDbAsync(db => db.Drops.Select(d => d.State).SingleAsync()));
+        Assert.Contains("The letters of the drop of November 2026: you stopped them. 5 wait here", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
+        var outbox = await maker.PageAsync("/workbench/outbox");
+        Assert.DoesNotContain("mails wait to be sent", outbox.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal("The letters of the drop of November 2026", outbox.QuerySelector("#stopped + h3")!.Words());
+
+        var late = await maker.PageAsync("/workbench/drops/2026-11");
+        page = await maker.PressAndFollowAsync(outbox, "Send the other 5");
+        Assert.Contains("The 5 mails that waited go out now, one after the other.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.GetElementById("stopped"));
+        Assert.Empty(await host.AskDbAsync(db => db.MailHolds.ToListAsync()));
+        // Pressed in another window before.
+        Assert.Contains("They were not stopped any more", (await maker.PressAndFollowAsync(late, "Send the other 5")).Body!.Words(), StringComparison.Ordinal);
+
+        var before = await maker.PageAsync("/workbench/drops/2026-11");
+        await host.WithDbAsync(db => db.Outbox.ExecuteUpdateAsync(s => s.SetProperty(m => m.SentAt, m => m.GaveUpAt == null ? Today : null)));
+        page = await maker.PressAndFollowAsync(before, "Stop the 5 that wait");
+        Assert.Contains("There was nothing to stop any more. 8 mails were sent. 1 was left out", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Empty(await host.AskDbAsync(db => db.MailHolds.ToListAsync()));
+    }
+
+    [Fact]
+    public async Task A_versions_mails_and_a_letters_say_so_on_their_pages()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Tin Roof", Audience.Free, "struck", "1.0.0"));
+        var (slug, id) = ("tin-roof", await host.AskDbAsync(db => db.Releases.Select(r => r.Id).SingleAsync()));
+        var seal = $"/workbench/releases/{id}/seal";
+        Assert.StartsWith("Its mails are being written.", (await maker.PageAsync(seal)).QuerySelector("[data-far=mails-version]")!.Words(), StringComparison.Ordinal);
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.TellAskedAt, (DateTimeOffset?)null)));
+        Assert.Null((await maker.PageAsync(seal)).QuerySelector("[data-far=mails-version]"));
+        await host.WithDbAsync(db =>
+        {
+            db.Outbox.AddRange(new OutboxMail { Cause = $"version:{id}:1", AboutId = id, SentAt = Today }, new OutboxMail { Cause = $"follow:{id}:1", AboutId = id }, new OutboxMail { Cause = $"behind:{id}:1", AboutId = id });
+            db.BehindLetters.Add(new BehindLetter { ReleaseId = id, Written = 1, AskedAt = Today, DoneAt = Today });
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync(seal);
+        Assert.StartsWith("1 of 2 mails has gone.", page.QuerySelector("[data-far=mails-version]")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Stop the one that waits");
+        Assert.Contains("1 waits here until you send it.", page.QuerySelector("#mails-version")!.Words(), StringComparison.Ordinal);
+
+        page = await maker.PageAsync($"/workbench/numbers/versions/{slug}/letter");
+        Assert.StartsWith("None of 1 mail has gone.", page.QuerySelector("[data-far=mails-letter]")!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Stop the one that waits");
+        Assert.NotNull(page.QuerySelector("#mails-letter"));
+
+        // While all is stopped nothing is due, so the sweep wakes nobody for it.
+        await host.RunAsync(async (IServiceProvider services) =>
+        {
+            await ActivatorUtilities.CreateInstance<MailJob>(services).RunAsync(CancellationToken.None);
+            return true;
+        });
+        Assert.Equal(2, await host.AskDbAsync(db => db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null)));
+        Assert.Equal(2, (await maker.PageAsync("/workbench/outbox")).QuerySelectorAll("#stopped ~ h3").Length);
+    }
+}
