@@ -99,6 +99,8 @@ public sealed class Language
         if (!root.TryGetProperty(name, out var list))
             return null;
         string[] names = [.. list.EnumerateArray().Select(n => n.GetString() ?? "")];
+        if (names.Length == 0)
+            return null;
         return names.Length == count && names.All(n => n.Length > 0) ? names : throw new FormatException($"“{name}” must have {count} names.");
     }
 }

@@ -8,6 +8,9 @@ namespace LibraryShelf.Web.Tests;
 /// <summary>Reads pages and sends their forms as a browser without script does: every field of the form, token included.</summary>
 public static class Forms
 {
+    /// <summary>Behind each letter of a text in the language of tests (Language.Tests).</summary>
+    private const string Mark = "\u0301";
+
     /// <summary>Gets a page that must answer 200.</summary>
     public static async Task<IDocument> PageAsync(this HttpClient client, string url)
     {
@@ -70,9 +73,9 @@ public static class Forms
         return await ParseAsync(await response.Content.ReadAsStringAsync(), new Uri(page.Url).PathAndQuery);
     }
 
-    /// <summary>An element's words with single spaces.</summary>
+    /// <summary>An element's words with single spaces; in English, where the shelf speaks the language of tests.</summary>
     public static string Words(this IElement element) =>
-        string.Join(' ', element.TextContent.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries));
+        string.Join(' ', element.TextContent.Replace(Mark, "", StringComparison.Ordinal).Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries));
 
     private static List<KeyValuePair<string, string>> Fields(IHtmlFormElement form)
     {

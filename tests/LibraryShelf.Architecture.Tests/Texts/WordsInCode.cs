@@ -18,15 +18,18 @@ internal static partial class WordsInCode
     private static readonly string[] English =
     [
         "/Archives/ArchiveTexts.cs", "/Archives/UpdateArchive.cs", "/Archives/UpdateBetween.cs", "/Archives/InstallReading.cs", "/Archives/RecipeText.cs", "/Archives/OsDroppings.cs",
-        "/Drops/DropDay.cs", "/Statistics/TakeBackProbes.cs",
+        "/Drops/DropDay.cs", "/Statistics/TakeBackProbes.cs", "/Catalog/ReadFeed.cs", "/Admin/",
         "/Setup/Demo/", "/Setup/LanguageSetup.cs", "/Shared/ShelfSettings.cs", "/LibraryShelf.Data.Postgres/PostgresSetup.cs", "/Endpoints/PaymentEndpoints.cs", "/Endpoints/Serving/ArchiveBody.cs",
         "/Practice/Ask.cs", "/Practice/Billing.cs", "/Practice/Renewals.cs", "/Practice/StandInAnswers.cs", "/Practice/StandInEndpoints.cs", "/Practice/WayHome.cs",
     ];
 
+    /// <summary>Names, the same in every language; and what tells English mails from others.</summary>
+    private static readonly string[] Names = ["GNU General Public License 3.0 or later", "SIL Open Font License 1.1", "You get this mail"];
+
     public static IEnumerable<(string File, int Line, string Words)> Unsaid(IEnumerable<string> files) => files.Where(f => !English.Any(e => f.Contains(e, StringComparison.Ordinal))).AsParallel().AsOrdered().SelectMany(file =>
         CSharpSyntaxTree.ParseText(File.ReadAllText(file)).GetRoot().DescendantNodes()
             .Where(n => n is InterpolatedStringExpressionSyntax || n.IsKind(SyntaxKind.StringLiteralExpression))
-            .Where(n => IsSentence(TextOf(n)) || IsChosen(n)).Where(n => !Machines().IsMatch(TextOf(n)) && !IsForOthers(n))
+            .Where(n => IsSentence(TextOf(n)) || IsChosen(n)).Where(n => !Names.Contains(TextOf(n)) && !Machines().IsMatch(TextOf(n)) && !IsForOthers(n))
             .Select(n => (Path.GetRelativePath(Repository.Root, file), n.GetLocation().GetLineSpan().StartLinePosition.Line + 1, TextOf(n)))).ToList();
 
     private static string TextOf(SyntaxNode node) => node is InterpolatedStringExpressionSyntax filled
@@ -59,6 +62,6 @@ internal static partial class WordsInCode
     private static partial Regex NoWord();
 
     /// <summary>SQL, HTML, CSS, patterns, policies of the browser.</summary>
-    [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|d MMM|default-src|GET |POST )|;\s*(q=|path=)|SQLite Error|ON CONFLICT| IS NOT NULL$|^(TRUE|FALSE)$|^margin:| FROM | WHERE |-src '")]
+    [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|d MMM|default-src|GET |POST )|;\s*(q=|path=)|SQLite Error|ON CONFLICT| IS NOT NULL$|^(TRUE|FALSE)$|^margin:| FROM | WHERE | UNION ALL |CAST\(|-src '")]
     private static partial Regex Machines();
 }

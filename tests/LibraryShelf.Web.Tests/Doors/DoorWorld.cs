@@ -40,9 +40,12 @@ internal sealed class DoorWorld : IAsyncDisposable
     public (string Slug, long ReleaseId) Free { get; private set; }
     public (string Slug, long ReleaseId) ForMembers { get; private set; }
 
-    public static async Task<DoorWorld> MakeAsync()
+    /// <param name="language">What it speaks; null: English.</param>
+    public static async Task<DoorWorld> MakeAsync(string? language = null)
     {
         var world = new DoorWorld();
+        if (language is not null)
+            world.Host.Settings["Shelf:Language"] = language;
         await world.Host.ClaimAsync();
         await world.Host.PersonAsync(ShelfHost.MakerEmail, isMaker: true, Password);
         world.Maker = await world.Host.MakerAsync();

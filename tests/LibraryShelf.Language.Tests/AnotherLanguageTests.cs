@@ -1,0 +1,85 @@
+using System.Text.RegularExpressions;
+using AngleSharp;
+using AngleSharp.Dom;
+using LibraryShelf.Web.Tests;
+using LibraryShelf.Web.Tests.Doors;
+using Xunit.Abstractions;
+
+namespace LibraryShelf.Language.Tests;
+
+/// <summary>The whole shelf in a language that is a file: what stands on its pages is said, or is somebody's own words.</summary>
+public sealed partial class AnotherLanguageTests(ITestOutputHelper output)
+{
+    private static readonly string[] ReadAttributes = ["aria-label", "title", "alt", "placeholder", "data-label", "label", "aria-description"];
+
+    /// <summary>The same in every language: names, units, currencies, formats, column names that are typed.</summary>
+    private static readonly HashSet<string> OfNoLanguage = new(StringComparer.Ordinal)
+    {
+        "zip", "wav", "flac", "ogg", "opus", "csv", "json", "txt", "sfz", "svg", "png", "WAV", "FLAC", "AIFF", "CSV", "JSON", "SFZ", "ZIP", "RIFF", "SHA", "SemVer", "Markdown", "Atom", "MIDI",
+        "KB", "MB", "GB", "TB", "kHz", "Hz", "bit", "dBFS", "LUFS", "dB", "ms", "UTC", "GMT", "http", "https", "www", "MRR", "LibraryShelf", "Stripe", "Europe", "Lisbon", "NaN", "ID", "LICENCE",
+        "EUR", "AUD", "CHF", "CZK", "DKK", "GBP", "NOK", "NZD", "RON", "SEK", "USD", "email", "until", "consent",
+        "Apache License", "GNU General Public License", "or later", "MIT License", "SIL Open Font License", "The Unlicense",
+    };
+
+    /// <summary>But for the queue’s own pages, which the job library makes.</summary>
+    [Fact]
+    public async Task Every_page_is_in_the_shelfs_language()
+    {
+        MarkedLanguage.Write();
+        await using var world = await DoorWorld.MakeAsync(MarkedLanguage.Tag);
+        var knocks = new Knocks(world);
+        var (unsaid, pages) = (new SortedSet<string>(StringComparer.Ordinal), 0);
+        foreach (var row in WhoMay.Rows.Where(r => r.Method == HttpMethod.Get && !r.Path.StartsWith("/workbench/jobs/queue", StringComparison.Ordinal)))
+        {
+            foreach (var who in new[] { Who.Visitor, Who.Member, Who.Maker }.Where(row.May.Contains))
+            {
+                var client = await world.ClientAsync(who);
+                using var request = (await knocks.ForAsync(row)).With(null);
+                using var answer = await client.SendAsync(request);
+                if (answer.Content.Headers.ContentType?.MediaType != "text/html")
+                    continue;
+                pages++;
+                if ((int)answer.StatusCode >= 500)
+                    unsaid.Add($"{row.Name}, {who}: {FaultsInAnswers.Describe(answer)}");
+                var html = await answer.Content.ReadAsStringAsync();
+                var page = await BrowsingContext.New().OpenAsync(r => r.Content(html));
+                if (page.DocumentElement.GetAttribute("lang") is var tag && tag != MarkedLanguage.Tag)
+                    unsaid.Add($"{row.Name}: the language “{tag}” {page.Title}, {(int)answer.StatusCode}");
+                var own = await OwnWordsAsync(world);
+                foreach (var words in Read(page).SelectMany(t => Plain().Matches(t).Select(m => m.Value)).Where(w => !OfNoLanguage.Contains(w) && !own.Contains(w, StringComparison.OrdinalIgnoreCase)))
+                    unsaid.Add($"{row.Endpoint}: {words}");
+            }
+        }
+        foreach (var line in unsaid)
+            output.WriteLine(line);
+        Assert.True(pages > 100, $"Only {pages} pages were read.");
+        Assert.True(unsaid.Count == 0, $"{unsaid.Count} words are in no language's file:\n" + string.Join('\n', unsaid.Take(300)));
+    }
+
+    /// <summary>What was typed, sent or written down: all the database holds.</summary>
+    private static async Task<string> OwnWordsAsync(DoorWorld world)
+    {
+        var own = new System.Text.StringBuilder();
+        await ShelfState.ForEachRowAsync(world.Host, (_, row) => row.ToList().ForEach(c => own.Append(c.Value).Append('\n')));
+        return own.ToString();
+    }
+
+    /// <summary>What a person reads or hears of it: texts, but for what is typed as it stands, and the attributes that are read out.</summary>
+    private static IEnumerable<string> Read(IDocument page)
+    {
+        foreach (var element in page.All)
+        {
+            if (element.Closest("code, pre, kbd, samp, script, style, [translate=no], textarea, option[value*='/']") is not null)
+                continue;
+            foreach (var text in element.ChildNodes.OfType<IText>())
+                yield return text.Data;
+            foreach (var name in ReadAttributes)
+                if (element.GetAttribute(name) is { } value)
+                    yield return value;
+        }
+    }
+
+    /// <summary>Two letters or more without a mark, and the words that go on after them.</summary>
+    [GeneratedRegex(@"(?<![\p{L}\u0301@./#-])[A-Za-z]{2,}(?!\u0301)(?:['’]?[ ]?[A-Za-z]+(?!\u0301))*")]
+    private static partial Regex Plain();
+}
