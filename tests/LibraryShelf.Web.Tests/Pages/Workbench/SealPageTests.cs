@@ -136,8 +136,9 @@ public sealed class SealPageTests
         Assert.Contains("will be made in a moment", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
         await FarAsync(host, $"listen:{id}", things: 80);
         Assert.Contains("40 of 80 sounds", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
-        await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None));
-        Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far]"));
+        Assert.IsType<MakeListeningOutcome.Made>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
+        // Of the seal nothing is left to wait for; the mails about the version go their own way.
+        Assert.Equal(["mails-version"], (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelectorAll("[data-far]").Select(f => f.GetAttribute("data-far")));
 
         // Half of it is done.
         static Task FarAsync(ShelfHost host, string name, long bytes = 0, int things = 0) => host.WithDbAsync(db =>
