@@ -7,7 +7,7 @@ namespace LibraryShelf.Architecture.Tests.Texts;
 /// <summary>What a script says stands in its page, in the shelf's language (docs/texts.md): scripts have the keys.</summary>
 public sealed partial class ScriptsTests
 {
-    /// <summary>Not said to anybody: folders of an operating system, a question to the browser.</summary>
+    /// <summary>Not said to anybody: folders of an operating system.</summary>
     private static readonly string[] NoSentences = ["system volume information"];
 
     /// <summary>By the script that begins with them, the words that it and those it loads use.</summary>
