@@ -9,6 +9,20 @@ namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
 public sealed class ReleasePagesTests
 {
+    // WCAG 2.2, 2.4.2 Page Titled: a title says which page this is.
+    [Fact]
+    public async Task Each_page_of_a_release_has_its_own_title()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        foreach (var (page, title) in new[] { ("", "folder"), ("/sheet", "check sheet"), ("/changes", "what changed"), ("/words", "words"), ("/seal", "seal") })
+        {
+            var shown = await maker.PageAsync($"/workbench/releases/{id}{page}");
+            Assert.StartsWith($"{shown.QuerySelector("h1")!.Words()}, {title} · ", shown.Title, StringComparison.Ordinal);
+        }
+    }
+
     [Fact]
     public async Task The_folder_says_what_is_here_and_what_is_on_its_way_and_checks_only_when_all_is_here()
     {

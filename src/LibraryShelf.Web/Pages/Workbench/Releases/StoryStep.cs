@@ -28,15 +28,17 @@ public sealed record StoryStep(ReleaseStory Story, StoryPage Shown)
         _ => T("Seal"),
     };
 
-    /// <summary>The page's own title: "Rushes 1.2.0, check sheet".</summary>
-    /// <param name="release">The library's title and the release's number.</param>
-    public string TitleOf(string release) => Shown switch
+    /// <summary>The library's title and the release's number.</summary>
+    public string Name => $"{Story.Release.Library.Title} {Story.Release.Number}";
+
+    /// <summary>The page's own title: "Rushes 1.2.0, check sheet". The page itself sets it: what a partial sets does not reach the head.</summary>
+    public string PageTitle => Shown switch
     {
-        StoryPage.Folder => T($"{release}, folder"),
-        StoryPage.Sheet => T($"{release}, check sheet"),
-        StoryPage.Changes => T($"{release}, what changed"),
-        StoryPage.Words => T($"{release}, words"),
-        _ => T($"{release}, seal"),
+        StoryPage.Folder => T($"{Name}, folder"),
+        StoryPage.Sheet => T($"{Name}, check sheet"),
+        StoryPage.Changes => T($"{Name}, what changed"),
+        StoryPage.Words => T($"{Name}, words"),
+        _ => T($"{Name}, seal"),
     };
 
     public string Address(StoryPage page) => Address(Story.Release.Id, page);
