@@ -36,6 +36,8 @@ internal sealed class SmallDisk : IDisposable
         // A log that somebody wrote to meanwhile would be overwritten in place, and a full disk not be met.
         for (var log = new FileInfo(shelf.Paths.Database + "-wal"); ;)
         {
+            // Emptied into the database, which may have to grow for it: on a disk that is full already that fails.
+            Clear();
             await EmptyLogAsync(shelf);
             await FillAsync(leave);
             log.Refresh();
