@@ -169,10 +169,12 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
         var maker = await claimed.MakerPageAsync();
         await Walk.PublishAsync(maker, claimed.Shelf, title, claimed.Folder, "Free: everyone");
         var address = new Uri(claimed.Shelf.Address, "/boxes/" + title.ToLowerInvariant().Replace(' ', '-')).ToString();
+        // On a page of its own: the maker's opens itself anew when something of the release is done.
+        var visited = await maker.Context.NewPageAsync();
         await Waiting.UntilAsync(async () =>
         {
-            await maker.GotoAsync(address);
-            return await maker.Locator("#listening").CountAsync() > 0;
+            await visited.GotoAsync(address);
+            return await visited.Locator("#listening").CountAsync() > 0;
         });
         return address;
     }

@@ -197,6 +197,7 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         // A cookie needs the proof; an upload token is one by itself.
         var proof = await ProofAsync(client);
         var isMachine = who is Who.Token or Who.NumbersToken or Who.RevokedToken && knock.Fields is null && knock.Zip is null;
+        var handsBytes = row.Path.StartsWith("/get/", StringComparison.Ordinal);
         var before = await ShelfState.ReadAsync(world.Host);
         using var answer = await client.SendAsync(knock.With(isMachine || row.IsLook ? null : proof));
         var status = (int)answer.StatusCode;
@@ -204,11 +205,11 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         if (status >= 500)
             return $"broke with {FaultsInAnswers.Describe(answer)}";
         if (!row.May.Contains(who))
-            return IsRefused(answer, row) ? await ChangedAsync(world, before) is { } change ? $"was refused and changed {change}" : null : $"was let in with {status} {answer.Headers.Location}";
+            return IsRefused(answer, row) ? await ChangedAsync(world, before, handsBytes) is { } change ? $"was refused and changed {change}" : null : $"was let in with {status} {answer.Headers.Location}";
         if (knock.Answers is { } expected ? status != expected : status >= 400 || IsLedToSignIn(answer, row))
             return $"was refused with {status} {answer.Headers.Location}";
-        var mayChange = !row.IsLook || row.Path.StartsWith("/get/", StringComparison.Ordinal);
-        var changed = await ChangedAsync(world, before);
+        var mayChange = !row.IsLook || handsBytes;
+        var changed = await ChangedAsync(world, before, handsBytes);
         if (changed is not null)
             return mayChange ? null : $"only looked and changed {changed}";
         return mayChange && knock.MustChange ? "was let in, and nothing was changed: there is nothing behind this knock" : null;
@@ -227,9 +228,13 @@ public sealed class WhoMayTests(ITestOutputHelper output)
     private static async Task<string> ProofAsync(HttpClient client) =>
         (await client.PageAsync("/sign-out")).QuerySelector("main input[name=__RequestVerificationToken]")!.GetAttribute("value")!;
 
-    private static async Task<string?> ChangedAsync(DoorWorld world, SortedSet<string> before)
+    /// <param name="world">As it is now.</param>
+    /// <param name="before">What was remembered.</param>
+    /// <param name="seesBytes">False at doors that hand none over: what an earlier knock was handed is written down a moment later.</param>
+    private static async Task<string?> ChangedAsync(DoorWorld world, SortedSet<string> before, bool seesBytes = false)
     {
         var after = await ShelfState.ReadAsync(world.Host);
-        return before.SetEquals(after) ? null : string.Join("\n  ", after.Except(before).Concat(before.Except(after)));
+        var changes = after.Except(before).Concat(before.Except(after)).Where(c => seesBytes || !c.StartsWith("DownloadEvents: ", StringComparison.Ordinal)).ToList();
+        return changes.Count == 0 ? null : string.Join("\n  ", changes);
     }
 }

@@ -62,7 +62,7 @@ public sealed class TwoTabsTests
         var page = await maker.PressAndStayAsync(await maker.PageAsync(address), "Publish 1.0.0");
         Assert.Contains("It was not published. Its archive can't be read through", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
         page = await maker.PressAndFollowAsync(await maker.PageAsync(address), "Read it through again");
-        Assert.Contains("Being read through", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("Its archive will be read through for its checksum.", page.Body!.Words(), StringComparison.Ordinal);
     }
 
     private static Task<string> NotesAsync(ShelfHost host) => host.AskDbAsync<string>(db => db.Releases.Select(r => r.Notes).SingleAsync());
