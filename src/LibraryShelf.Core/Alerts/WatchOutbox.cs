@@ -52,10 +52,10 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
             await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
     }
 
-    /// <summary>What is held waits for its maker's word, not for the mail server, whatever stands at it from the time before the backup.</summary>
+    /// <summary>What is held, or stopped, waits for its maker's word, not for the mail server, whatever stands at it from the time before.</summary>
     private async Task<IQueryable<OutboxMail>> GoingAsync(CancellationToken cancellationToken)
     {
-        var mails = db.Outbox.AsNoTracking();
+        var mails = db.Outbox.AsNoTracking().NotStopped(db);
         if (await ShelfHold.IsTrialAsync(db, cancellationToken))
             return mails.Where(_ => false);
         return await ShelfHold.IsHeldAsync(db, cancellationToken) ? mails.Where(MailKinds.IsWaitedFor) : mails;

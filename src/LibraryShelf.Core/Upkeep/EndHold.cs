@@ -27,6 +27,7 @@ public sealed class EndHold(ShelfDb db, TimeProvider clock)
     /// Mails that waited when the backup was made are not sent, letters that would be composed on sending among them, and those that were still to be written are
     /// not written. Each stays as a line of the outbox, so that it is not written again; the last mail to somebody deleted goes with its line. Mails about a change
     /// of price are sent all the same: without them the new price would never be anybody's, or somebody would wait for one that was called off.
+    /// Mails to many that she had stopped stay stopped.
     /// </param>
     /// <param name="cancellationToken">Stops it.</param>
     public async Task<EndHoldOutcome> RunAsync(bool throwAway, CancellationToken cancellationToken)

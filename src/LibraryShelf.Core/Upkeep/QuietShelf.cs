@@ -9,7 +9,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Upkeep;
 
 /// <param name="Deleted">People who were deleted again.</param>
-/// <param name="Mails">Mails that wait, held.</param>
+/// <param name="Mails">Mails that wait, held, without those that the maker had stopped.</param>
 /// <param name="Tokens">Upload tokens that were revoked.</param>
 /// <param name="Stops">Stops of mails that were not in the backup.</param>
 internal sealed record Quieted(int Deleted, int Mails, int Tokens, int Stops = 0);
@@ -39,7 +39,7 @@ internal sealed class QuietShelf(ShelfDb db, DateTimeOffset now)
         }
         var deleted = await new DeleteAgain(db).RunAsync(deletions, cancellationToken);
         var stopped = stops is null ? 0 : await stops.ReplayAsync(db, cancellationToken);
-        return new(deleted, await db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken), tokens, stopped);
+        return new(deleted, await db.Outbox.NotStopped(db).CountAsync(m => m.SentAt == null && m.GaveUpAt == null, cancellationToken), tokens, stopped);
     }
 
     private async Task CloseLinksAsync(CancellationToken cancellationToken)

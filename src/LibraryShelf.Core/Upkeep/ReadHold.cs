@@ -37,7 +37,7 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         if (await db.Shops.AsNoTracking().SingleOrDefaultAsync(cancellationToken) is not { HeldSince: { } since } shop)
             return null;
         var now = clock.GetUtcNow();
-        var waiting = db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null);
+        var waiting = db.Outbox.NotStopped(db).Where(m => m.SentAt == null && m.GaveUpAt == null);
         var drops = await db.Drops.AsNoTracking().Where(d => d.State == DropState.Planned && d.DueAt <= now).OrderBy(d => d.DueAt)
             .Select(d => new HeldDrop(d.Month, d.Title, d.DueAt, d.AsksSince != null)).ToListAsync(cancellationToken);
         var old = OldMails(db, since);
@@ -51,6 +51,6 @@ public sealed class ReadHold(ShelfDb db, TimeProvider clock)
         };
     }
 
-    /// <summary>Those that waited when the backup was made.</summary>
-    internal static IQueryable<OutboxMail> OldMails(ShelfDb db, DateTimeOffset since) => db.Outbox.Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since);
+    /// <summary>Those that waited when the backup was made. What the maker had stopped waits on for a word of its own, however the hold ends.</summary>
+    internal static IQueryable<OutboxMail> OldMails(ShelfDb db, DateTimeOffset since) => db.Outbox.NotStopped(db).Where(m => m.SentAt == null && m.GaveUpAt == null && m.CreatedAt < since);
 }

@@ -10,7 +10,7 @@ public abstract record RestoreOutcome
     /// <param name="Manifest">What it was made of.</param>
     /// <param name="Without">Blobs that are not there: the backup's own copy was damaged or gone, and it was to go on without.</param>
     /// <param name="DeletedAgain">People who had themselves deleted after it was made.</param>
-    /// <param name="Mails">Mails that wait, held.</param>
+    /// <param name="Mails">Mails that wait, held, without those that the maker had stopped.</param>
     public sealed record Restored(string Name, BackupManifest Manifest, IReadOnlyList<string> Without, int DeletedAgain, int Mails) : RestoreOutcome
     {
         /// <summary>Upload tokens that were revoked.</summary>

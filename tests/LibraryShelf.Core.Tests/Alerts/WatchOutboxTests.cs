@@ -85,6 +85,22 @@ public sealed class WatchOutboxTests
     }
 
     [Fact]
+    public async Task What_its_maker_stopped_is_no_trouble_of_the_mail_server_until_it_is_let_go()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using var db = shelf.Open();
+        db.AddRange(
+            new MailHold { Begins = "drop:1:", AboutId = 1, At = shelf.Clock.GetUtcNow() },
+            new OutboxMail { Cause = "drop:1:1", AboutId = 1, PersonId = 1, CreatedAt = shelf.Clock.GetUtcNow().AddDays(-1), LastError = "Connection refused", Attempts = 1 });
+        await db.SaveChangesAsync();
+        await WatchAsync(shelf);
+        Assert.Empty(await db.Alerts.ToListAsync());
+        await db.MailHolds.ExecuteDeleteAsync();
+        await WatchAsync(shelf);
+        Assert.Null((await OnlyAsync(shelf)).SettledAt);
+    }
+
+    [Fact]
     public async Task What_was_put_away_does_not_come_back_with_the_next_one()
     {
         await using var shelf = await TempShelf.MakeAsync();

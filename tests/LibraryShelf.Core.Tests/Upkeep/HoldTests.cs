@@ -66,6 +66,22 @@ public sealed class HoldTests
     }
 
     [Fact]
+    public async Task Mails_that_were_stopped_are_not_counted_with_those_that_are_sent_and_are_not_thrown_away_with_them()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        var now = shelf.Clock.GetUtcNow();
+        await using var db = shelf.Open();
+        db.AddRange(
+            new Shop { HeldSince = now.AddHours(-1) }, new MailHold { Begins = "drop:1:", AboutId = 1, At = now.AddDays(-1) }, new MailHold { Begins = "version:2:", AboutId = 2, At = now },
+            new OutboxMail { Cause = "old", To = "wren@post.example", Text = "Hello.", CreatedAt = now.AddDays(-1) },
+            new OutboxMail { Cause = "drop:1:1", AboutId = 1, CreatedAt = now.AddDays(-1) }, new OutboxMail { Cause = "version:2:1", AboutId = 2, CreatedAt = now });
+        await db.SaveChangesAsync();
+        Assert.Equal((1, 0), await new ReadHold(db, shelf.Clock).RunAsync(default) is { } hold ? (hold.OldMails, hold.NewMails) : default);
+        await new EndHold(db, shelf.Clock).RunAsync(throwAway: true, default);
+        Assert.Equal(["drop:1:1", "version:2:1"], (await db.Outbox.Where(m => m.GaveUpAt == null).Select(m => m.Cause).ToListAsync()).Order(StringComparer.Ordinal));
+    }
+
+    [Fact]
     public async Task What_was_given_up_in_earnest_stands_also_after_old_mails_are_thrown_away()
     {
         await using var shelf = await TempShelf.MakeAsync();
