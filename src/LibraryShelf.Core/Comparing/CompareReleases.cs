@@ -128,7 +128,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         }
         finally
         {
-            await DiskTrouble.TryAsync(notes.EndAsync);
+            await notes.EndAsync();
         }
     }
 

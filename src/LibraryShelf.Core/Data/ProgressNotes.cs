@@ -1,3 +1,4 @@
+using System.Data.Common;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Data;
@@ -12,6 +13,7 @@ public sealed record Progress(int Done, int Total, long DoneBytes, long TotalByt
 
 /// <summary>
 /// Writes down how far one work is, at most some times a second, each time in a statement of its own: the work's own rows say what is done, this says how far it is.
+/// What the database does not take (it is busy, its disk is full) is not told, and the work goes on.
 /// </summary>
 internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
 {
@@ -28,8 +30,6 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
     public static string Listen(long releaseId) => $"listen:{releaseId}";
 
     public static string Digest(long archiveId) => $"digest:{archiveId}";
-
-    public const string Backup = "backup";
 
     /// <returns>Null: nothing is noted of this work.</returns>
     public static async Task<Progress?> ReadAsync(ShelfDb db, string name, CancellationToken cancellationToken) =>
@@ -51,7 +51,8 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
         using var over = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         try
         {
-            while (!work.IsCompleted)
+            // The delay is over at once when it is cancelled: without this it would not wait any more, but spin until the work has noticed too.
+            while (!work.IsCompleted && !cancellationToken.IsCancellationRequested)
             {
                 if (now() is { } at and not { Total: 0, TotalBytes: 0 } && at != written)
                     await WriteAsync(at, cancellationToken);
@@ -68,17 +69,29 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
     }
 
     /// <summary>The work is over, however it ended.</summary>
-    public Task EndAsync() => db.WorkProgress.Where(p => p.Name == name).ExecuteDeleteAsync(CancellationToken.None);
+    public Task EndAsync() => TryAsync(() => db.WorkProgress.Where(p => p.Name == name).ExecuteDeleteAsync(CancellationToken.None));
 
-    private async Task WriteAsync(Progress now, CancellationToken cancellationToken)
+    private Task WriteAsync(Progress now, CancellationToken cancellationToken)
     {
         var at = clock.GetUtcNow().ToUnixTimeMilliseconds();
         (written, writtenAt) = (now, clock.GetTimestamp());
-        await db.Database.ExecuteSqlAsync($"""
+        return TryAsync(() => db.Database.ExecuteSqlAsync($"""
             INSERT INTO "WorkProgress" ("Name", "Done", "Total", "DoneBytes", "TotalBytes", "At")
             VALUES ({name}, {now.Done}, {now.Total}, {now.DoneBytes}, {now.TotalBytes}, {at})
             ON CONFLICT ("Name") DO UPDATE SET "Done" = excluded."Done", "Total" = excluded."Total", "DoneBytes" = excluded."DoneBytes",
                 "TotalBytes" = excluded."TotalBytes", "At" = excluded."At"
-            """, cancellationToken);
+            """, cancellationToken));
+    }
+
+    private static async Task TryAsync(Func<Task> write)
+    {
+        try
+        {
+            await write();
+        }
+        catch (Exception e) when (e is DbException or { InnerException: DbException })
+        {
+            // How far a work is, is not worth the work; the database's own log has what it said.
+        }
     }
 }

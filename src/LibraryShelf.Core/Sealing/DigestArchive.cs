@@ -82,7 +82,7 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
         }
         finally
         {
-            await DiskTrouble.TryAsync(notes.EndAsync);
+            await notes.EndAsync();
         }
 
         async Task<string> ReadAsync()

@@ -73,7 +73,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         }
         finally
         {
-            await DiskTrouble.TryAsync(notes.EndAsync);
+            await notes.EndAsync();
         }
     }
 
