@@ -89,7 +89,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         }
         finally
         {
-            await DiskTrouble.TryAsync(notes.EndAsync);
+            await notes.EndAsync();
         }
     }
 
@@ -221,7 +221,9 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         db.ChangeTracker.Clear();
         var words = T($"{FolderRules.Shown(upload.Path)} was not unpacked, and the draft is as it was. {why}");
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
-        await db.Uploads.Where(u => u.Id == upload.Id).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken);
+        // Stopped meanwhile: the words that say so stay.
+        if (await db.Uploads.Where(u => u.Id == upload.Id && u.Trouble == null).ExecuteUpdateAsync(u => u.SetProperty(x => x.Trouble, words), cancellationToken) == 0)
+            return await EndedAsync(upload.Id, cancellationToken);
         // On the release too, where the maker reads it until the contents change.
         await db.Releases.Where(r => r.Id == upload.ReleaseId && r.SealedAt == null)
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken);
@@ -235,11 +237,13 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         db.ChangeTracker.Clear();
         var words = T($"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
             + $"The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.");
-        // A full disk may refuse these words too; the row still says waiting, and the next try says them.
+        // A full disk may refuse these words too; the row still says waiting, and the next try says them. Stopped meanwhile, the words that say so stay.
         await DiskTrouble.TryAsync(() => db.Releases
-            .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words))
+            .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words) && db.Uploads.Any(u => u.Id == upload.Id && u.Trouble == null))
             .ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken));
-        return new UnpackOutcome.Waiting(words);
+        var isWaiting = true;
+        await DiskTrouble.TryAsync(async () => isWaiting = await db.Uploads.AnyAsync(u => u.Id == upload.Id && u.Trouble == null, cancellationToken));
+        return isWaiting ? new UnpackOutcome.Waiting(words) : await EndedAsync(upload.Id, cancellationToken);
     }
 }
 

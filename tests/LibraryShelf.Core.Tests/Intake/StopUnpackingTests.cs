@@ -89,6 +89,25 @@ public sealed class StopUnpackingTests : IDisposable
         Assert.Equal(4, (await bench.ManifestAsync()).Count);
     }
 
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Stopped_while_it_comes_to_grief_it_is_stopped_and_says_so(bool isDiskFull)
+    {
+        var id = await ZipAsync();
+        bench.Store = new TellingStore(bench.Store, async () =>
+        {
+            await StopAsync();
+            // ENOSPC (errno.h), or what a damaged file in a zip throws.
+            throw isDiskFull ? new IOException("No space left on device", 28) : new InvalidDataException();
+        });
+        Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
+        await using var db = bench.Db();
+        var words = (await db.Uploads.SingleAsync(u => u.Id == id)).Trouble;
+        Assert.StartsWith("The unpacking of kettle.zip was stopped", words, StringComparison.Ordinal);
+        Assert.Equal(words, (await bench.ReleaseAsync()).Trouble);
+    }
+
     [Fact]
     public async Task One_that_waits_is_stopped_before_it_begins()
     {
