@@ -48,8 +48,9 @@ public sealed class StopCheck(ShelfDb db)
 
     private static string Kept(Release release) => (release.CheckDone, release.CheckTotal) switch
     {
-        (_, 0) => T("Nothing was measured yet."),
+        (0, _) or (_, 0) => T("Nothing was measured yet."),
         (1, 1) => T("Its one recording is measured, and that is kept."),
+        var (done, all) when done >= all => T($"All {all} recordings are measured, and that is kept."),
         (1, var all) => T($"1 of {all} recordings is measured, and that is kept: the next check measures only the others."),
         var (done, all) => T($"{done} of {all} recordings are measured, and that is kept: the next check measures only the others."),
     };

@@ -34,7 +34,7 @@ public sealed class StopCheckTests
         var release = await bench.ReleaseAsync(id);
         Assert.Equal((ReleaseState.Draft, null, 120), (release.State, release.CheckAskedAt, release.CheckTotal));
         Assert.Contains("The check of 1.0.0 was stopped.", release.Trouble, StringComparison.Ordinal);
-        Assert.Contains($"{release.CheckDone} of 120 recordings", release.Trouble, StringComparison.Ordinal);
+        Assert.Contains(release.CheckDone == 0 ? "Nothing was measured yet." : $"{release.CheckDone} of 120 recordings", release.Trouble, StringComparison.Ordinal);
         Assert.Empty(await bench.SheetAsync(id));
         await using var db = bench.Open();
         var measured = await db.Measurements.CountAsync();
@@ -65,6 +65,24 @@ public sealed class StopCheckTests
         Assert.Contains("had ended before", Assert.IsType<StopCheckOutcome.NotRunning>(await bench.StopAsync(id)).Message, StringComparison.Ordinal);
         Assert.Equal((ReleaseState.Checked, null), ((await bench.ReleaseAsync(id)).State, (await bench.ReleaseAsync(id)).Trouble));
         Assert.IsType<StopCheckOutcome.NoSuchRelease>(await bench.StopAsync(id + 1));
+    }
+
+    [Theory]
+    [InlineData(0, 0, "Nothing was measured yet. The folder")]
+    [InlineData(0, 3, "Nothing was measured yet. The folder")]
+    [InlineData(1, 1, "Its one recording is measured, and that is kept. The folder")]
+    [InlineData(1, 3, "1 of 3 recordings is measured, and that is kept: the next check measures only the others. The folder")]
+    [InlineData(2, 3, "2 of 3 recordings are measured, and that is kept: the next check measures only the others. The folder")]
+    [InlineData(3, 3, "All 3 recordings are measured, and that is kept. The folder")]
+    public async Task It_says_how_much_is_kept(int done, int all, string words)
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2, 3)));
+        await bench.AskAsync(id);
+        await using (var db = bench.Open())
+            await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.CheckDone, done).SetProperty(r => r.CheckTotal, all));
+        Assert.IsType<StopCheckOutcome.Stopped>(await bench.StopAsync(id));
+        Assert.StartsWith("The check of 1.0.0 was stopped. " + words, (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
     }
 
     [Fact]
