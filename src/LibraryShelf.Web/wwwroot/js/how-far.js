@@ -1,5 +1,6 @@
 // Follows long work from a page that says <div data-far="…"> (the partial _HowFar): asks for the same page again and puts its bars and sentences in the old ones' place. When the
-// page speaks of other work, or of none, it is opened anew; never under somebody who types, or sends a folder. Without script the page looks again by itself, or has a link.
+// page speaks of other work, or of none, it is opened anew; never while a folder is sent from it, nor under somebody who typed: then it says that the work has ended, and has a link
+// (data-far-over). Without script the page looks again by itself, or has a link.
 const PAUSE_MS = 2000;
 const SPEAK_MS = 15000;
 const places = (page) => new Map(Array.from(page.querySelectorAll("[data-far]"), (place) => [place.dataset.far, place]));
@@ -30,15 +31,32 @@ function show(place, next) {
   speak(place);
 }
 
+/** In the place of a bar that would stand still for ever. */
+function showOver(place, isOver) {
+  const over = place.nextElementSibling;
+  if (place.hidden === isOver) return;
+  place.hidden = isOver;
+  over.hidden = !isOver;
+  if (isOver) over.nextElementSibling.textContent = over.textContent;
+}
+
 /** False: there is nothing more to follow. */
 async function look() {
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
   if (!answer.ok) return true;
   const next = places(new DOMParser().parseFromString(await answer.text(), "text/html"));
   const here = places(document);
-  for (const [work, place] of here) if (next.has(work)) show(place, next.get(work));
+  for (const [work, place] of here) {
+    if (!next.has(work)) continue;
+    show(place, next.get(work));
+    showOver(place, false);
+  }
   const isSame = here.size === next.size && [...here.keys()].every((work) => next.has(work));
-  if (isSame || isTyping || document.querySelector("[data-busy]")) return isSame || next.size > 0;
+  if (isSame || document.querySelector("[data-busy]")) return true;
+  if (isTyping) {
+    for (const [work, place] of here) if (!next.has(work)) showOver(place, true);
+    return next.size > 0;
+  }
   location.reload();
   return false;
 }
