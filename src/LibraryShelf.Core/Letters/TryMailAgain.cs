@@ -9,6 +9,8 @@ public enum TryMailAgainOutcome
 {
     /// <summary>It waits in the outbox again, with all its tries: wake the job that sends.</summary>
     Waits,
+    /// <summary>It is back in the same way, but the maker stopped it with others about the same thing, and it waits until they are let go.</summary>
+    WaitsStopped,
     /// <summary>It is not given up (any more): it waits already, was sent, or was left out. Nothing was changed; nor for the outcomes below.</summary>
     NotGivenUp,
     /// <summary>Its text is not kept: mails to sign in, and those given up long ago.</summary>
@@ -51,6 +53,6 @@ public sealed class TryMailAgain(ShelfDb db, TimeProvider clock)
         // The ticket of a new link to leave, if it has one.
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return TryMailAgainOutcome.Waits;
+        return await db.Outbox.NotStopped(db).AnyAsync(m => m.Id == id, cancellationToken) ? TryMailAgainOutcome.Waits : TryMailAgainOutcome.WaitsStopped;
     }
 }

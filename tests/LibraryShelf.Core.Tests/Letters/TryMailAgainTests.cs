@@ -58,6 +58,22 @@ public sealed class TryMailAgainTests
     }
 
     [Fact]
+    public async Task One_of_many_that_were_stopped_waits_with_them()
+    {
+        await using var bench = await LetterBench.MakeAsync();
+        var wren = await bench.Bench.PersonAsync("wren@post.example");
+        var drop = await bench.SentDropAsync([await bench.Bench.PublishedAsync("1.0.0")], wren);
+        await bench.Bench.WithAsync(db => db.Outbox.ExecuteUpdateAsync(s => s.SetProperty(m => m.GaveUpAt, DateTimeOffset.UnixEpoch).SetProperty(m => m.Attempts, 8)));
+        await bench.AddAsync(new MailHold { Begins = $"drop:{drop}:", AboutId = drop, At = DateTimeOffset.UnixEpoch });
+        var id = (await bench.RowAsync($"drop:{drop}:{wren}")).Id;
+        Assert.Equal(TryMailAgainOutcome.WaitsStopped, await AgainAsync(bench, id));
+        Assert.Equal(TryMailAgainOutcome.NotGivenUp, await AgainAsync(bench, id));
+        Assert.Equal(0, (await bench.SendAsync()).Sent);
+        await bench.Bench.WithAsync(db => db.MailHolds.ExecuteDeleteAsync());
+        Assert.Equal(1, (await bench.SendAsync()).Sent);
+    }
+
+    [Fact]
     public async Task A_notice_to_a_closed_mailbox_keeps_its_text_and_a_mail_that_signs_in_does_not()
     {
         await using var bench = await LetterBench.MakeAsync();

@@ -17,6 +17,7 @@ internal static partial class MailText
     public static string TriedAgain(TryMailAgainOutcome outcome) => outcome switch
     {
         TryMailAgainOutcome.Waits => T("It is in the outbox again, and goes out by itself."),
+        TryMailAgainOutcome.WaitsStopped => T("It is in the outbox again, and waits with the others that you stopped until you let them go."),
         TryMailAgainOutcome.TextGone => T("It can’t be tried again: its text is not kept. Whoever wanted to sign in asks for another."),
         TryMailAgainOutcome.NobodyThere => T("It was not put back: whom it was for is not there any more."),
         TryMailAgainOutcome.Refused => T("It was not put back: they have said that they want no mails of this kind."),

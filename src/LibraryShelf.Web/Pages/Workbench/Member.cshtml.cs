@@ -93,7 +93,7 @@ internal sealed class MemberModel(ReadMember read, PublicAddress address, JobCha
         var outcome = await again.RunAsync(mail, cancellationToken);
         if (outcome == TryMailAgainOutcome.Waits)
             jobs.MailSoon();
-        return Say(outcome == TryMailAgainOutcome.Waits ? "Said" : "Warned", MailText.TriedAgain(outcome));
+        return Say(outcome is TryMailAgainOutcome.Waits or TryMailAgainOutcome.WaitsStopped ? "Said" : "Warned", MailText.TriedAgain(outcome));
     }
 
     /// <param name="payment">The provider's name for it.</param>

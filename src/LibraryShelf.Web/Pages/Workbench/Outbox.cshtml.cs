@@ -51,7 +51,7 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, ListSto
         var outcome = await again.RunAsync(id, cancellationToken);
         if (outcome == TryMailAgainOutcome.Waits)
             jobs.MailSoon();
-        TempData[outcome == TryMailAgainOutcome.Waits ? "Said" : "Warned"] = MailText.TriedAgain(outcome);
+        TempData[outcome is TryMailAgainOutcome.Waits or TryMailAgainOutcome.WaitsStopped ? "Said" : "Warned"] = MailText.TriedAgain(outcome);
         return Redirect("/workbench/outbox");
     }
 

@@ -25,7 +25,7 @@ public sealed class MailRunTests
         {
             db.Drops.Add(drop);
             await db.SaveChangesAsync();
-            // Four have gone, one of them nowhere; five wait for their turn.
+            // Three have gone, one was left out; five wait for their turn.
             for (var i = 1; i <= 9; i++)
                 db.Outbox.Add(new OutboxMail
                 {
@@ -34,18 +34,20 @@ public sealed class MailRunTests
             await db.SaveChangesAsync();
         });
         var page = await maker.PageAsync("/workbench/drops/2026-11");
-        Assert.Equal("4 of 9 mails have gone. You may close this page.", page.QuerySelector("[data-far=mails-drop]")!.Words());
+        Assert.Equal("3 of 9 mails have gone. 1 was left out, not wanted or not needed any more when its turn came. You may close this page.", page.QuerySelector("[data-far=mails-drop]")!.Words());
         Assert.Equal(("4", "9"), (page.QuerySelector("progress")!.GetAttribute("value"), page.QuerySelector("progress")!.GetAttribute("max")));
         Assert.Contains("See how far it is now", page.QuerySelector("main noscript")!.InnerHtml, StringComparison.Ordinal);
+        Assert.Equal("/workbench/drops/2026-11", page.QuerySelector("[data-far] + [data-far-over][hidden] a")!.GetAttribute("href"));
+        Assert.NotNull(page.QuerySelector("[data-far-over] + [data-far-spoken]"));
         // Words may be typed there: it must not be opened anew under them.
         Assert.DoesNotContain("refresh", page.QuerySelector("head")!.InnerHtml, StringComparison.Ordinal);
 
         page = await maker.PressAndFollowAsync(page, "Stop the 5 that wait");
         Assert.StartsWith("You stopped them on 25 November 2026 at ", page.QuerySelector("#mails-drop p")!.Words(), StringComparison.Ordinal);
-        Assert.Contains("4 of 9 mails have gone. 5 wait here until you send them. What has gone can’t be called back, and what it is about stays as it is.", page.QuerySelector("#mails-drop")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("3 of 9 mails have gone. 1 was left out, not wanted or not needed any more when its turn came. 5 wait here until you send them. What has gone can’t be called back, and what it is about stays as it is.", page.QuerySelector("#mails-drop")!.Words(), StringComparison.Ordinal);
         Assert.Null(page.QuerySelector("[data-far]"));
         Assert.Equal(DropState.Sent, await host.AskDbAsync(db => db.Drops.Select(d => d.State).SingleAsync()));
-        Assert.Contains("The letters of the drop of November 2026: you stopped them. 5 wait here", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("You stopped the letters of the drop of November 2026. 5 wait here", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
         var outbox = await maker.PageAsync("/workbench/outbox");
         Assert.DoesNotContain("mails wait to be sent", outbox.Body!.Words(), StringComparison.Ordinal);
         Assert.Equal("The letters of the drop of November 2026", outbox.QuerySelector("#stopped + h3")!.Words());
@@ -88,7 +90,7 @@ public sealed class MailRunTests
         Assert.Contains("1 waits here until you send it.", page.QuerySelector("#mails-version")!.Words(), StringComparison.Ordinal);
 
         page = await maker.PageAsync($"/workbench/numbers/versions/{slug}/letter");
-        Assert.StartsWith("None of 1 mail has gone.", page.QuerySelector("[data-far=mails-letter]")!.Words(), StringComparison.Ordinal);
+        Assert.StartsWith("The one mail has not gone.", page.QuerySelector("[data-far=mails-letter]")!.Words(), StringComparison.Ordinal);
         page = await maker.PressAndFollowAsync(page, "Stop the one that waits");
         Assert.NotNull(page.QuerySelector("#mails-letter"));
 
