@@ -18,7 +18,7 @@ public static class FullArchive
     public const string ChangesName = "CHANGES.md";
     public const string LicenceName = "LICENCE.txt";
     public const string InstallName = "INSTALL.txt";
-    public const string ChecksumsName = "CHECKSUMS.sha256";
+    public static string ChecksumsName => "CHECKSUMS.sha256";
 
     /// <summary>The recipe. RecipeException, in words for the maker, when her files can't be an archive.</summary>
     public static Recipe Build(FullArchiveInput input)

@@ -9,7 +9,7 @@ namespace LibraryShelf.Packaging.CheckSheets;
 /// </summary>
 public static class LimitsText
 {
-    public const string Schema = "libraryshelf/limits/1";
+    public static string Schema => "libraryshelf/limits/1";
 
     /// <summary>Reads <paramref name="json"/> ("" is all defaults). False with one sentence when it is not of this schema, or a limit is unknown or out of bounds.</summary>
     public static bool TryRead(string json, out LibraryLimits limits, out string why)

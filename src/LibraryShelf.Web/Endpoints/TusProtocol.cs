@@ -8,7 +8,6 @@ namespace LibraryShelf.Web.Endpoints;
 /// <summary>Headers of the tus resumable upload protocol 1.0.0 (https://tus.io/protocols/resumable-upload), read and written.</summary>
 internal static class TusProtocol
 {
-    public const string Version = "1.0.0";
     public const string Resumable = "Tus-Resumable";
     public const string Offset = "Upload-Offset";
     public const string Length = "Upload-Length";
@@ -17,11 +16,14 @@ internal static class TusProtocol
     public const string Expires = "Upload-Expires";
     public const string Checksum = "Upload-Checksum";
     public const string MaxSize = "Tus-Max-Size";
-    public const string ContentType = "application/offset+octet-stream";
     public const string Extensions = "creation,creation-with-upload,checksum,expiration,termination";
-    public const string Algorithms = "sha1,sha256";
     /// <summary>The checksum extension's own status, "Checksum Mismatch".</summary>
     public const int ChecksumMismatch = 460;
+
+    // They stand in sentences that are said: a constant in a hole is no hole (docs/texts.md).
+    public static string Version => "1.0.0";
+    public static string ContentType => "application/offset+octet-stream";
+    public static string Algorithms => "sha1,sha256";
 
     /// <summary>Says until when the upload may be gone on with, as an HTTP date (RFC 9110, 5.6.7); nothing when it does not expire.</summary>
     public static void SetExpires(HttpResponse response, DateTimeOffset? at)

@@ -15,7 +15,7 @@ internal sealed record TextInCode(string Key, bool IsNoun, string Place, string?
 /// <summary>Finds what is said by T(…), H(…), Noun(…) and Plural.…(…) in C# and in pages.</summary>
 internal static partial class TextsInCode
 {
-    private static readonly string[] Rooms = ["Audio", "Packaging", "Core", "Data.Sqlite", "Data.Postgres", "Adapters", "Web"];
+    public static readonly string[] Rooms = ["Audio", "Packaging", "Core", "Data.Sqlite", "Data.Postgres", "Adapters", "Web"];
 
     public static IEnumerable<string> Files(string pattern) => Rooms.SelectMany(room => Repository.FilesUnder($"src/LibraryShelf.{room}", pattern))
         .Where(f => !f.Contains("/Migrations/", StringComparison.Ordinal));

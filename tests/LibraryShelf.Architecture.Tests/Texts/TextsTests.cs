@@ -12,6 +12,15 @@ public sealed class TextsTests(ITestOutputHelper output)
         Assert.Empty(TextsInCode.All().Where(t => t.Fault is not null).Select(t => $"{t.Place}: {t.Fault}"));
 
     [Fact]
+    public void What_is_compiled_as_a_plain_text_is_a_key()
+    {
+        var keys = TextsInCode.All().Where(t => t.Fault is null).Select(t => t.Key).ToHashSet(StringComparer.Ordinal);
+        var plain = TextsCompiled.Plain().ToList();
+        Assert.True(plain.Count > 1000, $"Only {plain.Count} plain texts were found.");
+        Assert.Empty(plain.Where(p => !keys.Contains(p.Text)).Select(p => $"{p.Place}: “{p.Text}” is no key: the compiler put constants into its holes."));
+    }
+
+    [Fact]
     public void Pages_say_their_words()
     {
         var unsaid = WordsOnPages.Unsaid(typeof(LibraryShelf.Web.Pages.Words.PageText).Assembly.Location).Select(w => $"{w.Page}: {w.Words}").Where(IsAsked).ToList();
