@@ -10,7 +10,7 @@ namespace LibraryShelf.Core.Checking;
 /// <summary>
 /// Writes a release's sheet anew. An excuse goes on holding for the same code and bytes, also from an earlier version of the same library:
 /// at the same path, or where the recording was moved to or renamed, unless the finding is about its name. One about a mapping stays with
-/// its path; one about the whole library holds within its release while the finding reads the same.
+/// its path; one about the whole library holds within its release while the finding says the same, in whatever language.
 /// </summary>
 internal static class SheetWriting
 {
@@ -61,18 +61,29 @@ internal static class SheetWriting
 
     /// <summary>
     /// Several findings may share code, path and bytes (lines of one mapping): then, and for the whole library, the message must be
-    /// the same too.
+    /// the same too, or say the same in another language: as many with the same numbers and names, one after the other.
     /// </summary>
     private static void Carry(List<SheetEntry> excused, List<SheetEntry> entries)
     {
         foreach (var entry in entries)
         {
             var isOnly = entries.Count == 1 && entry.ContentSha256 is not null && excused.Select(e => e.Message).Distinct(StringComparer.Ordinal).Count() == 1;
-            if (excused.Find(e => isOnly || e.Message == entry.Message) is not { } excuse)
-                continue;
-            entry.ExcuseReason = excuse.ExcuseReason;
-            entry.ExcusedAt = excuse.ExcusedAt;
+            if (excused.Find(e => isOnly || e.Message == entry.Message) is { } excuse)
+                Carry(excuse, entry);
         }
+        var left = excused.Where(e => !entries.Exists(n => n.Message == e.Message)).ToLookup(e => SaidOtherwise.FactsOf(e.Message), StringComparer.Ordinal);
+        foreach (var same in entries.Where(e => e.ExcuseReason is null).GroupBy(e => SaidOtherwise.FactsOf(e.Message), StringComparer.Ordinal))
+        {
+            var before = left[same.Key].GroupBy(e => e.ReleaseId).Select(g => g.OrderBy(e => e.Order).ToList()).FirstOrDefault(g => g.Count == same.Count());
+            foreach (var (excuse, entry) in (before ?? []).Zip(same))
+                Carry(excuse, entry);
+        }
+    }
+
+    private static void Carry(SheetEntry excuse, SheetEntry entry)
+    {
+        entry.ExcuseReason = excuse.ExcuseReason;
+        entry.ExcusedAt = excuse.ExcusedAt;
     }
 
     private static (string Code, string? Path, string? Content) KeyOf(SheetEntry entry) => (entry.Code, entry.Path, entry.ContentSha256);

@@ -119,6 +119,48 @@ public sealed class ExcuseFindingTests
         Assert.Equal("comes later", (await bench.SheetAsync(id)).Single(e => e.Message.Contains("c.wav", StringComparison.Ordinal)).ExcuseReason);
     }
 
+    [Theory]
+    [InlineData("b.wav", 2)]
+    [InlineData("c.wav", 3)]
+    public async Task An_excuse_stays_with_its_line_of_a_mapping_when_the_shelf_speaks_another_language(string file, int line)
+    {
+        await using var bench = await MakeAsync();
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2)), ("x.sfz", Text("<region> sample=A3.wav\n<region> sample=b.wav\n<region> sample=c.wav")));
+        await bench.CheckAsync(id);
+        var entry = (await bench.SheetAsync(id)).Single(e => e.Message.Contains(file, StringComparison.Ordinal));
+        await bench.ExcuseAsync(id, entry.Id, "comes later");
+        await SayAsync(bench, entry.Id, $"In der Zeile {line} wird „{file}“ gespielt; diese Aufnahme fehlt.");
+        await bench.ReopenAsync(id);
+        Assert.Equal(1, (await bench.CheckAsync(id)).MustFix);
+        Assert.Equal("comes later", (await bench.SheetAsync(id)).Single(e => e.Message.Contains(file, StringComparison.Ordinal)).ExcuseReason);
+    }
+
+    [Theory]
+    [InlineData("Abtastraten sind verschieden: 44100 Hz in 2 Aufnahmen; 48000 Hz in 1 Aufnahme (C3.wav).", true)]
+    [InlineData("Abtastraten sind verschieden: 44100 Hz in 3 Aufnahmen; 48000 Hz in 1 Aufnahme (C3.wav).", false)]
+    [InlineData("Abtastraten sind verschieden: 44100 Hz in 2 Aufnahmen; 48000 Hz in 1 Aufnahme (D3.wav).", false)]
+    public async Task One_about_the_whole_library_holds_while_the_same_is_said_in_whatever_language(string before, bool holds)
+    {
+        await using var bench = await MakeAsync();
+        var other = Wav(1, 2);
+        BitConverter.TryWriteBytes(other.AsSpan(24), 48000);
+        var id = await bench.DraftAsync("1.0.0", ("A3.wav", Wav(1, 2)), ("B3.wav", Wav(1, 3)), ("C3.wav", other));
+        await bench.CheckAsync(id);
+        var entry = (await bench.SheetAsync(id)).Single(e => e.Code == FindingCodes.RatesDiffer);
+        await bench.ExcuseAsync(id, entry.Id, "meant so");
+        await SayAsync(bench, entry.Id, before);
+        await bench.ReopenAsync(id);
+        await bench.CheckAsync(id);
+        Assert.Equal(holds ? "meant so" : null, (await bench.SheetAsync(id)).Single(e => e.Code == FindingCodes.RatesDiffer).ExcuseReason);
+    }
+
+    /// <summary>As it would stand there if the shelf had spoken another language.</summary>
+    private static async Task SayAsync(CheckBench bench, long entryId, string message)
+    {
+        await using var db = bench.Open();
+        await db.SheetEntries.Where(e => e.Id == entryId).ExecuteUpdateAsync(e => e.SetProperty(x => x.Message, message));
+    }
+
     private static async Task<(long Id, SheetEntry Entry)> CheckedAsync(CheckBench bench)
     {
         var id = await bench.DraftAsync("1.0.0", ("A3.wav", Silence));
