@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 
 namespace LibraryShelf.Texts;
 
@@ -8,7 +9,7 @@ namespace LibraryShelf.Texts;
 /// week from Sunday), "decimal" and "thousands" (signs), and "texts": by the English key a sentence, or one for each plural category, with "by" naming the hole that counts.
 /// docs/texts.md tells how to make one.
 /// </summary>
-public sealed class Language
+public sealed partial class Language
 {
     private readonly Dictionary<string, Wording> _texts = new(StringComparer.Ordinal);
 
@@ -18,6 +19,8 @@ public sealed class Language
     public PluralRules Plurals { get; }
     public CultureInfo Culture { get; }
     public int Count => _texts.Count;
+
+    internal IEnumerable<KeyValuePair<string, Wording>> Texts => _texts;
 
     internal Wording? Find(string key) => _texts.GetValueOrDefault(key);
 
@@ -43,12 +46,14 @@ public sealed class Language
     {
         if (root.ValueKind != JsonValueKind.Object || !root.TryGetProperty("language", out var tag) || tag.GetString() is not { Length: > 0 } name)
             throw new FormatException("It has no “language”, such as \"de\".");
+        if (!TagForm().IsMatch(name))
+            throw new FormatException($"“language” is “{name}”, which is no language tag, such as \"de\".");
         var rules = root.TryGetProperty("plurals", out var plurals) ? plurals.EnumerateObject().Select(p => KeyValuePair.Create(p.Name, p.Value.GetString() ?? "")) : [];
         var language = new Language(name, new PluralRules(rules), CultureOf(root));
         if (root.TryGetProperty("texts", out var texts))
             foreach (var text in texts.EnumerateObject())
                 if (language.WordingOf(text) is { } wording)
-                    language._texts[text.Name] = wording;
+                    language._texts[text.Name] = Checked(text.Name, wording);
         return language;
     }
 
@@ -76,6 +81,19 @@ public sealed class Language
             ? throw new FormatException($"“{text.Name}” has a form “{unknown}”, which no rule of “plurals” names.")
             : new Wording(this, forms, by);
     }
+
+    /// <exception cref="FormatException">It has a hole that its key has not, which nothing would fill.</exception>
+    private static Wording Checked(string key, Wording wording)
+    {
+        var holes = Wording.HolesOf(key);
+        foreach (var hole in wording.Forms.Values.SelectMany(Wording.HolesOf).Where(h => !holes.Contains(h)))
+            throw new FormatException($"“{key}” has no hole {{{hole}}}, but its text in this language has one.");
+        return wording.By is { } by && !holes.Contains(by) ? throw new FormatException($"“by” of “{key}” names the hole {{{by}}}, which it has not.") : wording;
+    }
+
+    /// <summary>As much of a tag's form (RFC 5646, 2.1) as pages and file names need.</summary>
+    [GeneratedRegex(@"\A[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*\z")]
+    private static partial Regex TagForm();
 
     private static CultureInfo CultureOf(JsonElement root)
     {

@@ -23,7 +23,10 @@ internal static class LanguageSetup
         try
         {
             using var file = File.OpenRead(path);
-            Say.Speak(Language.Read(file));
+            var language = Language.Read(file);
+            if (DayPatterns.WhyWrong(language) is { } wrong)
+                return Refuse($"{path} can’t be read. {wrong}");
+            Say.Speak(language);
             return true;
         }
         catch (Exception fault) when (fault is FormatException or IOException or UnauthorizedAccessException)

@@ -52,17 +52,24 @@ public sealed class LanguageTests
     }
 
     [Fact]
-    public void By_names_another_hole_and_a_hole_that_is_not_there_counts_as_nothing()
+    public void By_names_another_hole()
     {
         var german = Read("""
             { "language": "de", "plurals": { "one": "i = 1 and v = 0" }, "texts": {
-              "{0} of {1} files": { "one": "{0} von einer Datei", "other": "{0} von {1} Dateien", "by": 1 },
-              "{0} files": { "one": "eine Datei", "other": "{0} Dateien", "by": 4 } } }
+              "{0} of {1} files": { "one": "{0} von einer Datei", "other": "{0} von {1} Dateien", "by": 1 } } }
             """);
         var files = german.Find("{0} of {1} files")!;
         Assert.Equal("1 von 3 Dateien", files.Fill(["1", "3"], [1, 3]));
         Assert.Equal("1 von einer Datei", files.Fill(["1", "1"], [1, 1L]));
-        Assert.Equal("1 Dateien", german.Find("{0} files")!.Fill(["1"], [1]));
+    }
+
+    [Fact]
+    public void Without_a_number_the_form_is_other_and_not_that_of_nothing()
+    {
+        var polish = Read($$$"""{ "language": "pl", {{{Polish}}}, "texts": { "{0} of {1}": { "one": "jeden", "few": "kilka", "many": "wiele", "other": "{0} z {1}", "by": 1 } } }""").Find("{0} of {1}")!;
+        Assert.Equal("5 z 7 plików", polish.Fill(["5", "7 plików"], [5, "7 plików"]));
+        Assert.Equal("5 z ", polish.Fill(["5"], [5]));
+        Assert.Equal("wiele", polish.Fill(["5", "0"], [5, 0]));
     }
 
     [Fact]
@@ -100,6 +107,13 @@ public sealed class LanguageTests
     [InlineData("[]", "It has no “language”, such as \"de\".")]
     [InlineData("{}", "It has no “language”, such as \"de\".")]
     [InlineData("""{ "language": "" }""", "It has no “language”, such as \"de\".")]
+    [InlineData("""{ "language": "german language" }""", "“language” is “german language”, which is no language tag, such as \"de\".")]
+    [InlineData("""{ "language": "de-" }""", "“language” is “de-”, which is no language tag, such as \"de\".")]
+    [InlineData("""{ "language": "d", "texts": {} }""", "“language” is “d”, which is no language tag, such as \"de\".")]
+    [InlineData("""{ "language": "de", "texts": { "{0} files": "{0} von {1} Dateien" } }""", "“{0} files” has no hole {1}, but its text in this language has one.")]
+    [InlineData("""{ "language": "de", "texts": { "{{1}} and {0}": "{1}" } }""", "“{{1}} and {0}” has no hole {1}, but its text in this language has one.")]
+    [InlineData("""{ "language": "de", "texts": { "file": { "other": "{0} Dateien" } } }""", "“file” has no hole {0}, but its text in this language has one.")]
+    [InlineData("""{ "language": "de", "texts": { "{0} files": { "other": "{0} Dateien", "by": 1 } } }""", "“by” of “{0} files” names the hole {1}, which it has not.")]
     [InlineData("""{ "language": "de", "plurals": { "one": "k = 1" } }""", "The rule of “one” can’t be read: k = 1")]
     [InlineData("""{ "language": "de", "months": ["Januar"] }""", "“months” must have 12 names.")]
     [InlineData("""{ "language": "de", "shortMonths": ["1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", ""] }""", "“shortMonths” must have 12 names.")]

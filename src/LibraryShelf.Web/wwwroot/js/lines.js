@@ -1,8 +1,13 @@
 // Draws the lines of a <figure data-line> with uPlot, in the place and the scale of the SVG that stands there without script, and says the figures under the pointer.
 // Words, first and last day and the last point stay as they were. Who uses no pointer has the table beneath, which says all of it.
 const DAY_S = 86_400;
-const language = document.documentElement.lang;
-const days = new Intl.DateTimeFormat(language === "en" ? "en-GB" : language, { timeZone: "UTC", day: "numeric", month: "long", year: "numeric" });
+const days = daysOf(document.documentElement.lang);
+
+/** English ones where the browser does not know the tag. */
+function daysOf(tag) {
+  const parts = { timeZone: "UTC", day: "numeric", month: "long", year: "numeric" };
+  try { return new Intl.DateTimeFormat(tag === "en" ? "en-GB" : [tag, "en-GB"], parts); } catch { return new Intl.DateTimeFormat("en-GB", parts); }
+}
 const ink = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 const LINES = [{ stroke: ink("--ink"), width: 2.5 }, { stroke: ink("--t3"), width: 2 }];
 

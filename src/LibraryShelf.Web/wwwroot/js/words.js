@@ -1,7 +1,11 @@
 // What a script says is given by its page, in the shelf's language: data-words is a JSON object, by key a sentence with the holes {0}, {1}, or a noun with its form for each
 // plural category. Scripts have the keys alone (Pages/Words/Scripts has the words).
-const language = document.documentElement.lang || "en";
-const plurals = new Intl.PluralRules(language);
+const plurals = pluralsOf(document.documentElement.lang || "en");
+
+/** Of English where the browser does not know the tag: a shelf's file may name a language that no browser has. */
+function pluralsOf(tag) {
+  try { return new Intl.PluralRules([tag, "en"]); } catch { return new Intl.PluralRules("en"); }
+}
 
 /** A fault that the page has words for: its message is their key. */
 export class Fault extends Error {
