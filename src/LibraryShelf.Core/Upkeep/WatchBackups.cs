@@ -4,6 +4,7 @@ using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
+using NodaTime;
 
 namespace LibraryShelf.Core.Upkeep;
 
@@ -29,7 +30,7 @@ public sealed class WatchBackups(ShelfDb db, TimeProvider clock, IOptions<ShelfS
                 await new SettleAlert(db, clock).RunAsync(AlertKind.BackupOld, "", cancellationToken);
             return false;
         }
-        var words = T($"The newest whole backup is of {newest.At.UtcDateTime.ToString(T("d MMMM yyyy, HH:mm"), Say.Culture)} UTC, more than two days ago. What came since would be lost with the shelf’s disk. "
+        var words = T($"The newest whole backup is of {LocalDateTime.FromDateTime(newest.At.UtcDateTime).ToString(T("d MMMM uuuu, HH:mm"), Say.Culture)} UTC, more than two days ago. What came since would be lost with the shelf’s disk. "
             + $"A backup is tried each hour; why it fails stands under Jobs. See that the disk of {root} is mounted, has room and can be written to, and press Run now there.");
         if (stands?.Words != words)
             await new RaiseAlert(db, clock).RunAsync(AlertKind.BackupOld, "", words, cancellationToken);

@@ -26,7 +26,7 @@ internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
     {
         "day" => ShortDay(bar.Day),
         "week" => T($"week of {ShortDay(bar.Day)}"),
-        _ => bar.Day.ToString("MMM uuuu", Say.Culture),
+        _ => bar.Day.ToString(T("MMM uuuu"), Say.Culture),
     };
 
     /// <summary>For a table's row.</summary>
@@ -34,7 +34,7 @@ internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
     {
         "day" => Dates.Day(bar.Day),
         "week" => T($"week of {Dates.Day(bar.Day)}"),
-        _ => bar.Day.ToString("MMMM uuuu", Say.Culture),
+        _ => bar.Day.ToString(T("MMMM uuuu"), Say.Culture),
     };
 
     /// <summary>"Day", "Week", "Month".</summary>
@@ -51,7 +51,7 @@ internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
         _ => T($"A bar a month from {first} to {last}."),
     };
 
-    private static string ShortDay(LocalDate day) => day.ToString("d MMM", Say.Culture);
+    private static string ShortDay(LocalDate day) => day.ToString(T("d MMM"), Say.Culture);
 
     private static List<DayFigures> By(IReadOnlyList<DayFigures> days, Func<LocalDate, LocalDate> first) =>
         [.. days.GroupBy(d => first(d.Day)).Select(g => new DayFigures(g.Key, g.Sum(d => d.Started), g.Sum(d => d.Finished)))];

@@ -64,7 +64,7 @@ internal sealed class InAndOutBars
     }
 
     /// <summary>With its year where one begins, and in the first place unless that comes right after it.</summary>
-    private static string NameOf(YearMonth month, bool isFirst) => month.ToString(isFirst || month.Month == 1 ? "MMM ''yy" : "MMM", Say.Culture);
+    private static string NameOf(YearMonth month, bool isFirst) => month.ToString(isFirst || month.Month == 1 ? T("MMM ''yy") : "MMM", Say.Culture);
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }

@@ -92,7 +92,7 @@ internal sealed class LinePlot
     /// <summary>For the script: a line after another, days without a value empty.</summary>
     public string Values => string.Join(';', Series.Select(s => string.Join(',', s.Values.Select(v => v?.ToString("0.##", CultureInfo.InvariantCulture)))));
 
-    private string Name(int day) => first.PlusDays(day).ToString(days > 365 ? "d MMM uuuu" : "d MMM", Say.Culture);
+    private string Name(int day) => first.PlusDays(day).ToString(days > 365 ? T("d MMM uuuu") : T("d MMM"), Say.Culture);
 
     private int Y(double value) => (int)Math.Round(Height - (value / Top * (Height - HeadRoom)));
 

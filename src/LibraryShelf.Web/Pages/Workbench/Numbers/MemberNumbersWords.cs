@@ -10,10 +10,10 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 internal static class MemberNumbersWords
 {
     /// <summary>"November 2026".</summary>
-    public static string Month(YearMonth month) => month.ToString("MMMM uuuu", Say.Culture);
+    public static string Month(YearMonth month) => DayWords.Month(month);
 
     /// <summary>"Nov 2026", for tables.</summary>
-    public static string ShortMonth(YearMonth month) => month.ToString("MMM uuuu", Say.Culture);
+    public static string ShortMonth(YearMonth month) => month.ToString(T("MMM uuuu"), Say.Culture);
 
     /// <summary>"November", where its year is known.</summary>
     public static string MonthOfYear(YearMonth month) => month.ToString("MMMM", Say.Culture);
