@@ -30,7 +30,7 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
         ArgumentNullException.ThrowIfNull(wish);
         var root = settings.Value.Backup.Directory;
         if (root.Length == 0 || !Directory.Exists(root))
-            return Refuse(T($"There is no folder with backups{(root.Length == 0 ? "" : T($" at {root}"))}. Name it with --Shelf:Backup:Directory=FOLDER."));
+            return Refuse($"There is no folder with backups{(root.Length == 0 ? "" : $" at {root}")}. Name it with --Shelf:Backup:Directory=FOLDER.");
         if (WhyNotEmpty() is { } full)
             return Refuse(full);
         var folder = new BackupFolder(root);
@@ -42,12 +42,12 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
             if (WhyNotReadable(manifest) is { } why)
                 return Refuse(why);
             if (!copies.IsDatabase && !wish.DatabaseIsRestored)
-                return Refuse(T($"The database comes first, by PostgreSQL's own program, into an empty database: pg_restore --no-owner --exit-on-error --dbname=… {Path.Combine(folder.PathOf(name), manifest.Database.Path)}\nThen run this again with --database-is-restored."));
+                return Refuse($"The database comes first, by PostgreSQL's own program, into an empty database: pg_restore --no-owner --exit-on-error --dbname=… {Path.Combine(folder.PathOf(name), manifest.Database.Path)}\nThen run this again with --database-is-restored.");
             return await RestoreAsync(folder, name, manifest, wish, cancellationToken);
         }
         catch (Exception fault) when (fault is JsonException || DiskTrouble.WordsOf(fault) is not null)
         {
-            return Refuse(T($"It was not restored: {fault.Message.TrimEnd('.')}. The backup is as it was, and the data directory is no shelf yet. Put that right, and run it again: it begins anew."));
+            return Refuse($"It was not restored: {fault.Message.TrimEnd('.')}. The backup is as it was, and the data directory is no shelf yet. Put that right, and run it again: it begins anew.");
         }
     }
 
@@ -59,12 +59,12 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
         if (!Directory.Exists(paths.Root))
             return null;
         if (RestoredFolder.IsWhole(paths))
-            return T($"A backup is restored into {paths.Root} already; only the end of that was cut off. Nothing was done. Start the shelf.");
+            return $"A backup is restored into {paths.Root} already; only the end of that was cut off. Nothing was done. Start the shelf.";
         var isUnfinished = RestoredFolder.IsCutOff(paths) && !File.Exists(paths.Database);
         // What a file system puts at its own top.
         var there = Directory.EnumerateFileSystemEntries(paths.Root).Select(e => Path.GetFileName(e)).Where(e => e != "lost+found").ToList();
         return there.Count == 0 || isUnfinished ? null
-            : T($"The data directory {paths.Root} is not empty: it holds {string.Join(", ", there.Order(StringComparer.Ordinal).Take(5))}. Nothing was done. Move it away, or name another with --Shelf:DataDirectory=FOLDER.");
+            : $"The data directory {paths.Root} is not empty: it holds {string.Join(", ", there.Order(StringComparer.Ordinal).Take(5))}. Nothing was done. Move it away, or name another with --Shelf:DataDirectory=FOLDER.";
     }
 
     /// <summary>The named one, or the latest. One that a clock set ahead has named after a day to come is the latest only where there is no other.</summary>
@@ -77,15 +77,15 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
     private static string NoneWords(BackupFolder folder, string? name)
     {
         var whole = folder.All().Where(b => b.IsWhole).Select(b => b.Name).ToList();
-        return whole.Count == 0 ? T($"{folder.Root} holds no whole backup. Nothing was done.")
-            : T($"{folder.Root} holds no whole backup called {name}. Nothing was done. There are: {string.Join(", ", whole)}.");
+        return whole.Count == 0 ? $"{folder.Root} holds no whole backup. Nothing was done."
+            : $"{folder.Root} holds no whole backup called {name}. Nothing was done. There are: {string.Join(", ", whole)}.";
     }
 
     private string? WhyNotReadable(BackupManifest manifest) =>
         manifest.Format != BackupManifest.Current || (manifest.Migration is { } last && !db.Database.GetMigrations().Contains(last, StringComparer.Ordinal))
-            ? T($"This backup was made by a later program ({manifest.Program}). Nothing was done. Install that one, or a later one, and restore with it.")
+            ? $"This backup was made by a later program ({manifest.Program}). Nothing was done. Install that one, or a later one, and restore with it."
             : manifest.Database.Path != copies.FileName
-                ? T($"This backup holds {manifest.Database.Path}, which the settings’ kind of database can’t be made from ({copies.FileName} can). Nothing was done. Look at Shelf:Database:Provider.")
+                ? $"This backup holds {manifest.Database.Path}, which the settings’ kind of database can’t be made from ({copies.FileName} can). Nothing was done. Look at Shelf:Database:Provider."
                 : null;
 
     private async Task<RestoreOutcome> RestoreAsync(BackupFolder folder, string name, BackupManifest manifest, RestoreWish wish, CancellationToken cancellationToken)
@@ -96,13 +96,13 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
             Directory.CreateDirectory(made);
         var damaged = await CopyFilesAsync(folder.PathOf(name), manifest, aside, cancellationToken);
         if (damaged.Count > 0)
-            return Undo(T($"Nothing was restored: {string.Join(", ", damaged)} of the backup {name} is not what it was when it was made. The disk with the backups may be failing. Take an earlier backup: shelf-admin restore NAME."));
+            return Undo($"Nothing was restored: {string.Join(", ", damaged)} of the backup {name} is not what it was when it was made. The disk with the backups may be failing. Take an earlier backup: shelf-admin restore NAME.");
         var without = await CopyBlobsAsync(blobFolders.At(folder.Paths), blobFolders.At(aside), manifest, cancellationToken);
         if (without.Count > 0 && !wish.WithoutDamaged)
-            return Undo(T($"Nothing was restored: {without.Count} of {manifest.Blobs.Count} files in the backup’s blobs folder are not what they were, or gone. The disk with the backups may be failing; another copy of that folder may have them. "
-                + $"To restore all the rest, add --without-damaged: versions with such a file can’t be downloaded until it is sent again. They are:\n{string.Join('\n', without)}"));
+            return Undo($"Nothing was restored: {without.Count} of {manifest.Blobs.Count} files in the backup’s blobs folder are not what they were, or gone. The disk with the backups may be failing; another copy of that folder may have them. "
+                + $"To restore all the rest, add --without-damaged: versions with such a file can’t be downloaded until it is sent again. They are:\n{string.Join('\n', without)}");
         if (await copies.OpenAsync(aside.Database, cancellationToken) is not { } restored)
-            return Undo(T("Nothing was restored: the database of the settings is empty. Restore it first, as docs/operating.md says, and run this again."));
+            return Undo("Nothing was restored: the database of the settings is empty. Restore it first, as docs/operating.md says, and run this again.");
         Quieted quieted;
         await using (restored)
         {

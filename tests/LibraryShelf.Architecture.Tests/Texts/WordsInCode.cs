@@ -13,13 +13,13 @@ internal static partial class WordsInCode
 
     /// <summary>
     /// These speak English alone: what goes into an archive's bytes or is read out of them, words that rows keep and programs read, names that systems give; the practice shop, what is
-    /// said before a language is chosen, answers to the payment provider's machine, and a fault that only the log shows.
+    /// said before a language is chosen, answers to the payment provider's machine, what only shelf-admin shows, and a fault that only the log shows.
     /// </summary>
     private static readonly string[] English =
     [
         "/Archives/ArchiveTexts.cs", "/Archives/UpdateArchive.cs", "/Archives/UpdateBetween.cs", "/Archives/InstallReading.cs", "/Archives/RecipeText.cs", "/Archives/OsDroppings.cs",
-        "/Drops/DropDay.cs", "/Statistics/TakeBackProbes.cs", "/Catalog/ReadFeed.cs", "/Admin/",
-        "/Setup/Demo/", "/Setup/LanguageSetup.cs", "/Shared/ShelfSettings.cs", "/LibraryShelf.Data.Postgres/PostgresSetup.cs", "/Endpoints/PaymentEndpoints.cs", "/Endpoints/Serving/ArchiveBody.cs",
+        "/Drops/DropDay.cs", "/Statistics/TakeBackProbes.cs", "/Catalog/ReadFeed.cs", "/Admin/", "/Upkeep/RestoreBackup.cs",
+        "/Setup/Demo/", "/Setup/LanguageSetup.cs", "/Setup/DayPatterns.cs", "/Shared/ShelfSettings.cs", "/LibraryShelf.Data.Postgres/PostgresSetup.cs", "/Endpoints/PaymentEndpoints.cs", "/Endpoints/Serving/ArchiveBody.cs",
         "/Practice/Ask.cs", "/Practice/Billing.cs", "/Practice/Renewals.cs", "/Practice/StandInAnswers.cs", "/Practice/StandInEndpoints.cs", "/Practice/WayHome.cs",
     ];
 
@@ -62,6 +62,6 @@ internal static partial class WordsInCode
     private static partial Regex NoWord();
 
     /// <summary>SQL, HTML, CSS, patterns, policies of the browser.</summary>
-    [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|d MMM|default-src|GET |POST )|;\s*(q=|path=)|SQLite Error|ON CONFLICT| IS NOT NULL$|^(TRUE|FALSE)$|^margin:| FROM | WHERE | UNION ALL |CAST\(|-src '")]
+    [GeneratedRegex(@"^\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|PRAGMA|VACUUM|SET|WITH|BEGIN|\(|<|@|default-src|GET |POST )|;\s*(q=|path=)|SQLite Error|ON CONFLICT| IS NOT NULL$|^(TRUE|FALSE)$|^margin:| FROM | WHERE | UNION ALL |CAST\(|-src '")]
     private static partial Regex Machines();
 }
