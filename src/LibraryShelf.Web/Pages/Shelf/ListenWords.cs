@@ -12,8 +12,11 @@ internal static class ListenWords
 
     public static string Of(Excerpt excerpt)
     {
-        var words = excerpt.IsSoftToHard ? T("One key, from soft to hard, each take in turn") : T("Up through its keys, from soft to hard");
-        return excerpt.Way.Length == 0 ? words : $"{char.ToUpperInvariant(excerpt.Way[0])}{excerpt.Way[1..]}: {char.ToLowerInvariant(words[0])}{words[1..]}";
+        if (excerpt.Way.Length == 0)
+            return excerpt.IsSoftToHard ? T("One key, from soft to hard, each take in turn") : T("Up through its keys, from soft to hard");
+        // The maker's own word.
+        var way = char.ToUpperInvariant(excerpt.Way[0]) + excerpt.Way[1..];
+        return excerpt.IsSoftToHard ? T($"{way}: one key, from soft to hard, each take in turn") : T($"{way}: up through its keys, from soft to hard");
     }
 
     public static string About(Excerpt excerpt) => Facts(excerpt.Seconds, excerpt.LoudnessLufs, excerpt.TruePeakDbtp);
