@@ -32,9 +32,12 @@ internal static partial class MarkedLanguage
 
     private static string Marked(string text)
     {
-        // How days are written is a text too, in letters that stand for the day's parts.
-        if (DayPattern().IsMatch(text))
-            return text;
+        // How days are written is a text too, in letters that stand for the day's parts; those between ' stand for themselves.
+        return DayPattern().IsMatch(text) ? Quoted().Replace(text, q => Lettered(q.Value)) : Lettered(text);
+    }
+
+    private static string Lettered(string text)
+    {
         var marked = new StringBuilder(text.Length * 2);
         var from = 0;
         foreach (Match kept in Kept().Matches(text))
@@ -59,6 +62,9 @@ internal static partial class MarkedLanguage
 
     [GeneratedRegex("^(?=.*(MMM|uuuu|HH|H:mm))([dMuyHms]+|'[^']*'|[ ,.:-])+$")]
     private static partial Regex DayPattern();
+
+    [GeneratedRegex("'[^']*'")]
+    private static partial Regex Quoted();
 
     [GeneratedRegex("<[a-z/][^<>]*>|&#?[A-Za-z0-9]+;|\\{\\d+\\}")]
     private static partial Regex Kept();
