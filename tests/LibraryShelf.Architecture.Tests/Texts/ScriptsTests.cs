@@ -48,6 +48,7 @@ public sealed partial class ScriptsTests
         Assert.DoesNotContain(given, key => !literals.Contains(key) && key is not ("decimal" or "byte" or "units") && !key.StartsWith("nothing-", StringComparison.Ordinal));
         var asked = Asked().Matches(code).Select(m => m.Groups["key"].Value).ToList();
         Assert.NotEmpty(given);
+        Assert.NotEmpty(asked);
         Assert.DoesNotContain(asked, key => !given.Contains(key));
     }
 
