@@ -1,6 +1,5 @@
 using System.Globalization;
 using System.Text.Json;
-using System.Text.RegularExpressions;
 
 namespace LibraryShelf.Texts;
 
@@ -9,7 +8,7 @@ namespace LibraryShelf.Texts;
 /// week from Sunday), "decimal" and "thousands" (signs), and "texts": by the English key a sentence, or one for each plural category, with "by" naming the hole that counts.
 /// docs/texts.md tells how to make one.
 /// </summary>
-public sealed partial class Language
+public sealed class Language
 {
     private readonly Dictionary<string, Wording> _texts = new(StringComparer.Ordinal);
 
@@ -46,7 +45,7 @@ public sealed partial class Language
     {
         if (root.ValueKind != JsonValueKind.Object || !root.TryGetProperty("language", out var tag) || tag.GetString() is not { Length: > 0 } name)
             throw new FormatException("It has no “language”, such as \"de\".");
-        if (!TagForm().IsMatch(name))
+        if (!IsTag(name))
             throw new FormatException($"“language” is “{name}”, which is no language tag, such as \"de\".");
         var rules = root.TryGetProperty("plurals", out var plurals) ? plurals.EnumerateObject().Select(p => KeyValuePair.Create(p.Name, p.Value.GetString() ?? "")) : [];
         var language = new Language(name, new PluralRules(rules), CultureOf(root));
@@ -92,8 +91,8 @@ public sealed partial class Language
     }
 
     /// <summary>As much of a tag's form (RFC 5646, 2.1) as pages and file names need.</summary>
-    [GeneratedRegex(@"\A[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*\z")]
-    private static partial Regex TagForm();
+    private static bool IsTag(string name) => name.Split('-') is [var first, .. var rest] && first.Length is >= 2 and <= 8 && first.All(char.IsAsciiLetter)
+        && rest.All(part => part.Length is >= 1 and <= 8 && part.All(char.IsAsciiLetterOrDigit));
 
     private static CultureInfo CultureOf(JsonElement root)
     {

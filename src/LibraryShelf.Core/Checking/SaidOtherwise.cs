@@ -9,12 +9,12 @@ internal static partial class SaidOtherwise
     public static string FactsOf(string message) =>
         string.Join(' ', Piece().Matches(WithinNumber().Replace(message, "")).Select(p => p.Value.Trim('.')).Where(p => Fact().IsMatch(p)).Order(StringComparer.Ordinal));
 
-    [GeneratedRegex(@"[^\s,;:!?()\[\]""“”„‟«»‹›]+")]
+    [GeneratedRegex(@"[^\s,;:!?()\[\]""“”„‟«»‹›]+", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex Piece();
 
-    [GeneratedRegex(@"(?<=[0-9])[.,'’\u00a0\u202f](?=[0-9])")]
+    [GeneratedRegex(@"(?<=[0-9])[.,'’\u00a0\u202f](?=[0-9])", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex WithinNumber();
 
-    [GeneratedRegex(@"[0-9]|[^.][./_][^.]")]
+    [GeneratedRegex(@"[0-9]|[^.][./_][^.]", RegexOptions.CultureInvariant, 1000)]
     private static partial Regex Fact();
 }

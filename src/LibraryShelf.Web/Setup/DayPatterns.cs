@@ -41,6 +41,6 @@ internal static partial class DayPatterns
         };
     }
 
-    [GeneratedRegex(@"\A(?=.*(MMM|uuuu|HH|H:mm))([dMuyHms]+|'[^']*'|[ ,.:-])+\z")]
+    [GeneratedRegex(@"\A(?=.*(MMM|uuuu|HH|H:mm))([dMuyHms ,.:-]|'[^']*')+\z", RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, 1000)]
     private static partial Regex Form();
 }

@@ -3,11 +3,15 @@
 // (data-far-over). Without script the page looks again by itself, or has a link.
 const PAUSE_MS = 2000;
 const SPEAK_MS = 15000;
+const LEAVING_MS = 10000;
 const places = (page) => new Map(Array.from(page.querySelectorAll("[data-far]"), (place) => [place.dataset.far, place]));
 let spokenAt = performance.now();
 let isTyping = false;
+let leftAt = -Infinity;
 
 addEventListener("input", () => { isTyping = true; });
+// Whoever follows a link just now is not brought back; a download began in the same way, and the page stays.
+addEventListener("beforeunload", () => { leftAt = performance.now(); });
 
 /** Told aloud now and then, not at every change. */
 function speak(place) {
@@ -52,7 +56,7 @@ async function look() {
     showOver(place, false);
   }
   const isSame = here.size === next.size && [...here.keys()].every((work) => next.has(work));
-  if (isSame || document.querySelector("[data-busy]")) return true;
+  if (isSame || document.querySelector("[data-busy]") || performance.now() - leftAt < LEAVING_MS) return true;
   if (isTyping) {
     for (const [work, place] of here) if (!next.has(work)) showOver(place, true);
     return next.size > 0;
