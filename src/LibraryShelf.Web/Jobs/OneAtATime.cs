@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using Hangfire;
+using Hangfire.Client;
 using Hangfire.Common;
 using Hangfire.Server;
 using Hangfire.States;
@@ -18,6 +19,10 @@ internal sealed class OneAtATime : JobFilterAttribute, IServerFilter, IJobFilter
 
     /// <summary>Said outright: left to itself the queue takes the process's own, which log to whichever host was set up last, gone or not.</summary>
     private static readonly JobFilterAttributeFilterProvider OfItsClass = new();
+
+    /// <summary>Made with the host: whatever of the queue's library is made later asks the process for its log, which may be that of a host that is gone.</summary>
+    private readonly BackgroundJobFactory again = new(OfItsClass);
+    private readonly BackgroundJobStateChanger moved = new(OfItsClass);
 
     /// <summary>What runs; true: it was woken again meanwhile.</summary>
     private readonly ConcurrentDictionary<string, bool> running = new(StringComparer.Ordinal);
@@ -39,7 +44,7 @@ internal sealed class OneAtATime : JobFilterAttribute, IServerFilter, IJobFilter
 
     public void OnPerformed(PerformedContext context)
     {
-        if (context.Items.TryGetValue(Turn, out var turn) && running.TryRemove((string)turn, out var again) && again)
-            new BackgroundJobClient(context.Storage, OfItsClass).Create(context.BackgroundJob.Job, new EnqueuedState());
+        if (context.Items.TryGetValue(Turn, out var turn) && running.TryRemove((string)turn, out var isWoken) && isWoken)
+            new BackgroundJobClient(context.Storage, again, moved).Create(context.BackgroundJob.Job, new EnqueuedState());
     }
 }
