@@ -39,7 +39,7 @@ internal static class SheetWriting
         var moved = excuses.Where(e => MayMove(e) && hashes.GetValueOrDefault(e.Path!) != e.ContentSha256).ToLookup(e => (e.Code, e.ContentSha256));
         foreach (var entry in entries.Where(e => e.ExcuseReason is null && MayMove(e)))
             Carry(moved[(entry.Code, entry.ContentSha256)].ToList(), [entry]);
-        db.SheetEntries.AddRange(entries);
+        await db.AddManyAsync(entries, cancellationToken);
         return entries;
     }
 
