@@ -19,7 +19,7 @@ public sealed class KeepKeyprints(ShelfDb db)
             .OrderByDescending(r => r.Id).Select(r => r.Id).Take(AtOnce).ToListAsync(cancellationToken);
         foreach (var id in missing)
         {
-            var made = await SealedKeyprint.MakeAsync(db, id, cancellationToken);
+            var made = await SealedKeyprint.MakeAsync(db, id, null, cancellationToken);
             // Another program on the same database may make up the same row at this moment.
             await FreshEyes.LookAsync(db, () => WriteAsync(id, made, cancellationToken), FreshEyes.Never<bool>);
         }

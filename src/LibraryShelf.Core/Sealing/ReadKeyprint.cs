@@ -41,7 +41,7 @@ public sealed class ReadKeyprint(ShelfDb db, KnownKeyprints known, TimeProvider 
     private async Task<Keyprint> FindAsync(long releaseId, CancellationToken cancellationToken)
     {
         var row = await db.SealedKeyprints.AsNoTracking().SingleOrDefaultAsync(k => k.ReleaseId == releaseId, cancellationToken);
-        var print = row?.Read() ?? await SealedKeyprint.MakeAsync(db, releaseId, cancellationToken);
+        var print = row?.Read() ?? await SealedKeyprint.MakeAsync(db, releaseId, null, cancellationToken);
         // What is not drawn now may be, once it is measured.
         if (print.Reeds.Count > 0)
             known.Keep(releaseId, print);

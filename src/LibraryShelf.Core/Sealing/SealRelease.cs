@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Packaging.Archives;
@@ -27,7 +28,7 @@ public abstract record SealReleaseOutcome
 /// Seals a release whose maker asked for it: makes the recipe of its archive, stores it, and freezes the release in one
 /// transaction. A release that is sealed already answers with the archive it has, so a second run after a crash goes on.
 /// </summary>
-public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock)
+public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock, KnownFacts? known = null)
 {
     public async Task<SealReleaseOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
@@ -85,7 +86,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
             FileName = FullArchive.FileName(input.Title, input.Number), CreatedAt = now,
         };
         db.Archives.Add(archive);
-        db.SealedKeyprints.Add(SealedKeyprint.Of(release.Id, await SealedKeyprint.MakeAsync(db, release.Id, cancellationToken)));
+        db.SealedKeyprints.Add(SealedKeyprint.Of(release.Id, await SealedKeyprint.MakeAsync(db, release.Id, known, cancellationToken)));
         release.Trouble = null;
         release.Library.FolderName ??= recipe.TopFolder;
         release.MoveTo(ReleaseState.Sealed, now);

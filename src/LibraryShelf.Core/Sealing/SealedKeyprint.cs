@@ -1,5 +1,6 @@
 using System.Text.Json;
 using LibraryShelf.Audio;
+using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Packaging.Keyprints;
 using Microsoft.EntityFrameworkCore;
@@ -28,17 +29,32 @@ public sealed class SealedKeyprint
     };
 
     /// <summary>Made from the check sheet's places and what was measured of the recordings.</summary>
-    internal static async Task<Keyprint> MakeAsync(ShelfDb db, long releaseId, CancellationToken cancellationToken)
+    /// <param name="db">The database.</param>
+    /// <param name="releaseId">The version.</param>
+    /// <param name="known">Facts lately read, which need not be read again; null: none.</param>
+    /// <param name="cancellationToken">Ends the reading.</param>
+    internal static async Task<Keyprint> MakeAsync(ShelfDb db, long releaseId, KnownFacts? known, CancellationToken cancellationToken)
     {
         var sheet = await db.ReleaseSheets.AsNoTracking().SingleOrDefaultAsync(s => s.ReleaseId == releaseId, cancellationToken);
         var places = sheet?.ReadPlaces().ToDictionary(p => p.Path, StringComparer.Ordinal) ?? [];
-        if (places.Count == 0)
-            return KeyprintReading.Of([]);
-        var measured = await (from file in db.ReleaseFiles
-                              join row in db.Measurements on file.Sha256 equals row.Sha256
-                              where file.ReleaseId == releaseId
-                              select new { file.Path, row.Facts }).ToListAsync(cancellationToken);
-        return KeyprintReading.Of(measured.Where(m => places.ContainsKey(m.Path)).Select(m => (places[m.Path], JsonSerializer.Deserialize<RecordingFacts>(m.Facts)!)));
+        return places.Count == 0 ? KeyprintReading.Of([])
+            : KeyprintReading.Of((await FactsAsync(db, releaseId, known, cancellationToken)).Where(m => places.ContainsKey(m.Path)).Select(m => (places[m.Path], m.Facts)));
+    }
+
+    private static async Task<IEnumerable<(string Path, RecordingFacts Facts)>> FactsAsync(ShelfDb db, long releaseId, KnownFacts? known, CancellationToken cancellationToken)
+    {
+        var measured = from file in db.ReleaseFiles
+                       join row in db.Measurements on file.Sha256 equals row.Sha256
+                       where file.ReleaseId == releaseId
+                       select new { file.Path, row.Sha256, row.Facts };
+        if (known is not null)
+        {
+            var hashes = await measured.Select(m => new { m.Path, m.Sha256 }).ToListAsync(cancellationToken);
+            var facts = hashes.ConvertAll(m => (m.Path, Facts: known.Of(m.Sha256)));
+            if (facts.TrueForAll(f => f.Facts is not null))
+                return facts.Select(f => (f.Path, f.Facts!));
+        }
+        return (await measured.ToListAsync(cancellationToken)).Select(m => (m.Path, JsonSerializer.Deserialize<RecordingFacts>(m.Facts)!));
     }
 }
 

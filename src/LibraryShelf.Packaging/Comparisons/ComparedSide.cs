@@ -10,6 +10,7 @@ internal sealed class ComparedSide
 {
     private readonly ComparedFolder folder;
     private readonly List<SfzMapping> mappings;
+    private readonly bool sameMappings;
     private readonly Dictionary<string, int[]> keys;
     private readonly Dictionary<string, RecordingPlace> places;
 
@@ -20,6 +21,7 @@ internal sealed class ComparedSide
         this.folder = folder;
         Files = folder.Files.ToDictionary(f => f.Path, StringComparer.Ordinal);
         mappings = like is not null && HasTextsOf(like) ? like.mappings : Parse();
+        sameMappings = like is not null && mappings == like.mappings;
         Included = mappings.SelectMany(m => m.Includes).ToHashSet(StringComparer.Ordinal);
         Programs = mappings.FindAll(m => !Included.Contains(m.Path) && m.Regions.Any(r => r.SampleText is not null));
         var ways = Articulations.NamesOf(Programs.ConvertAll(p => p.Path));
@@ -63,6 +65,14 @@ internal sealed class ComparedSide
     public RecordingFacts? FactsOf(ComparedFile file) => folder.Recordings.GetValueOrDefault(file.Sha256);
 
     public Func<Stream> Opener(ComparedFile file) => () => folder.Open(file.Sha256);
+
+    /// <summary>
+    /// Surely plays as the side it was read beside: the same mappings, which name the same recordings, or new takes of them, and leave no key to what a
+    /// recording says of itself. False says nothing.
+    /// </summary>
+    /// <param name="oldNameOf">See <see cref="MappingComparison"/>.</param>
+    public bool SurelyPlaysTheSame(Func<string, string> oldNameOf) =>
+        sameMappings && keys.Keys.All(path => oldNameOf(path) == path) && !Programs.Exists(p => p.Regions.Any(r => r.Opcodes.GetValueOrDefault("pitch_keycenter") == "sample"));
 
     public RecordingPlace? PlaceOf(string path) => places.GetValueOrDefault(path);
 

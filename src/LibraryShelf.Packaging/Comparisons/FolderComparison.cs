@@ -22,11 +22,14 @@ public static class FolderComparison
         changes.AddRange(added.Select(f => Of(ChangeKind.Added, f, newer)));
         RecordingReasons.Say(older, newer, pairs, removed, added, reasons);
         var names = pairs.ToDictionary(p => p.New.Path, p => p.Old.Path, StringComparer.Ordinal);
-        MappingComparison.Compare(older, newer, path => names.GetValueOrDefault(path) ?? (newer.Files.ContainsKey(path) ? "new " + path : path), changes, reasons);
+        if (!newer.SurelyPlaysTheSame(OldNameOf))
+            MappingComparison.Compare(older, newer, OldNameOf, changes, reasons);
         OtherFiles.Compare(older, newer, changes, reasons);
         PlayerComparison.Compare(old.Players, next.Players, changes, reasons);
         return new Comparison(
             [.. changes.OrderBy(c => c.Kind).ThenBy(c => c.Path, StringComparer.Ordinal)], NumberRule.Propose(oldNumber, reasons));
+
+        string OldNameOf(string path) => names.GetValueOrDefault(path) ?? (newer.Files.ContainsKey(path) ? "new " + path : path);
     }
 
     private static Change Of(ChangeKind kind, ComparedFile file, ComparedSide side) =>

@@ -11,7 +11,7 @@ namespace LibraryShelf.Benchmarks.Sending;
 /// <summary>The maker's own doing: her command line with an upload token, and the seal button in her browser.</summary>
 internal sealed partial class MakerAtWork : IDisposable
 {
-    private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(5);
+    private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(2);
     private readonly Shelf shelf;
     private readonly ProgramUnderTest server;
     private readonly string cache;

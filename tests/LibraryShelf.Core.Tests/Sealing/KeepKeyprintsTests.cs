@@ -58,6 +58,24 @@ public sealed class KeepKeyprintsTests
         Assert.NotEqual("", await WithAsync(bench, db => db.SealedKeyprints.Select(k => k.Print).SingleAsync()));
     }
 
+    [Fact]
+    public async Task Facts_that_are_remembered_give_the_picture_that_those_in_the_database_give_and_are_not_read_again()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", "a"));
+        await MeasureAsync(bench, id, ringMs: 900);
+        var known = new KnownFacts();
+        var read = await MakeAsync();
+        Assert.Equal(0.9, Assert.Single(read.Reeds).RingSeconds);
+        var row = await WithAsync(bench, db => db.Measurements.AsNoTracking().SingleAsync());
+        known.Keep(row.Sha256, JsonSerializer.Deserialize<RecordingFacts>(row.Facts)!);
+        Assert.Equal(Drawn(read), Drawn(await MakeAsync()));
+        await WithAsync(bench, db => db.Measurements.ExecuteUpdateAsync(m => m.SetProperty(x => x.Facts, "no facts")));
+        Assert.Equal(Drawn(read), Drawn(await MakeAsync()));
+
+        Task<Keyprint> MakeAsync() => WithAsync(bench, db => SealedKeyprint.MakeAsync(db, id, known, default));
+    }
+
     private static async Task<T> WithAsync<T>(SealBench bench, Func<ShelfDb, Task<T>> work)
     {
         await using var db = bench.Shelf.Open();
