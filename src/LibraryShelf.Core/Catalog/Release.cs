@@ -53,6 +53,8 @@ public sealed class Release
     public string? Trouble { get; set; }
     public DateTimeOffset? SealedAt { get; set; }
     public DateTimeOffset? PublishedAt { get; set; }
+    /// <summary>The maker does not want what can be heard of it made now; null: it is made when it is its turn.</summary>
+    public DateTimeOffset? ListenHeldAt { get; set; }
     public DateTimeOffset? WithdrawnAt { get; set; }
     /// <summary>Why it was withdrawn, in the maker's words, shown on the box's page; "" otherwise.</summary>
     public string WithdrawnBecause { get; set; } = "";

@@ -42,6 +42,8 @@ public sealed class Shop
     /// Null: nothing is held.
     /// </summary>
     public DateTimeOffset? HeldSince { get; set; }
+    /// <summary>When the maker last stopped a backup that was being made; null: she never did.</summary>
+    public DateTimeOffset? BackupStoppedAt { get; set; }
     /// <summary>Restored to see whether a backup is of use: held for good, without a mail, and makes no backups.</summary>
     public bool IsTrial { get; set; }
     public bool IsDemo { get; set; }

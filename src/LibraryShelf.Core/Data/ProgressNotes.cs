@@ -31,6 +31,13 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
 
     public static string Digest(long archiveId) => $"digest:{archiveId}";
 
+    public static string Music(long libraryId) => $"music:{libraryId}";
+
+    /// <summary>New pieces of downloads.</summary>
+    public const string Count = "count";
+
+    public const string Backup = "backup";
+
     /// <returns>Null: nothing is noted of this work.</returns>
     public static async Task<Progress?> ReadAsync(ShelfDb db, string name, CancellationToken cancellationToken) =>
         await db.WorkProgress.Where(p => p.Name == name).Select(p => new { p.Done, p.Total, p.DoneBytes, p.TotalBytes }).FirstOrDefaultAsync(cancellationToken) is { } row
@@ -45,8 +52,33 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
         return true;
     }
 
+    /// <summary>The same of work that whoever waits for it can stop, and that is over when this is.</summary>
+    /// <param name="work">Begun here; ends soon after its token is cancelled.</param>
+    /// <param name="now">How far it is.</param>
+    /// <param name="goesOn">Asked of the database some times a second: false stops the work.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="WorkStoppedException">It was stopped.</exception>
+    public async Task<T> FollowAsync<T>(Func<CancellationToken, Task<T>> work, Func<Progress> now, Func<CancellationToken, Task<bool>> goesOn, CancellationToken cancellationToken)
+    {
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        try
+        {
+            var done = await FollowAsync(work(stop.Token), now, cancellationToken, () => TryAsync(async () =>
+            {
+                if (!await goesOn(cancellationToken))
+                    await stop.CancelAsync();
+            }));
+            // It may not have noticed.
+            return stop.IsCancellationRequested ? throw new WorkStoppedException(name) : done;
+        }
+        catch (OperationCanceledException) when (stop.IsCancellationRequested && !cancellationToken.IsCancellationRequested)
+        {
+            throw new WorkStoppedException(name);
+        }
+    }
+
     /// <summary>While <paramref name="work"/> runs on a thread of its own, and uses the database for nothing, writes down what <paramref name="now"/> says.</summary>
-    public async Task<T> FollowAsync<T>(Task<T> work, Func<Progress> now, CancellationToken cancellationToken)
+    public async Task<T> FollowAsync<T>(Task<T> work, Func<Progress> now, CancellationToken cancellationToken, Func<Task>? look = null)
     {
         using var over = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         try
@@ -56,6 +88,8 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
             {
                 if (now() is { } at and not { Total: 0, TotalBytes: 0 } && at != written)
                     await WriteAsync(at, cancellationToken);
+                if (look is not null)
+                    await look();
                 await Task.WhenAny(work, Task.Delay(Pause, clock, over.Token));
             }
         }
@@ -95,3 +129,6 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
         }
     }
 }
+
+/// <summary>Whoever waits for a work said that it is not to go on.</summary>
+internal sealed class WorkStoppedException(string message) : Exception(message);

@@ -14,14 +14,14 @@ public sealed record DropCandidate(long ReleaseId, string Library, string Number
 /// <param name="Revision">Of the drop; null: the month has none.</param>
 /// <param name="Candidates">Not published, in no drop, of libraries that have no version in this one; by title.</param>
 /// <param name="FreeMonths">To which it can be moved.</param>
-/// <param name="Told">How many letters about it were written, and how many of these are sent.</param>
-/// <param name="SlipTold">The same of the letters about the last telling that it slips.</param>
+/// <param name="Told">How many letters about it were written.</param>
+/// <param name="SlipTold">How many about the last telling that it slips were written, and how many of these are sent.</param>
 /// <param name="IsCredited">The month was credited to those who paid for it.</param>
 /// <param name="MaySlip">Its members expect it: it is this month's, the next one's, or one of the last twelve, and is not out.</param>
 /// <param name="IsHeld">The shelf was restored and is quiet.</param>
 /// <param name="Now">The instant all of this is told of.</param>
 public sealed record DropPage(
-    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, (int Written, int Sent) Told, (int Written, int Sent) SlipTold, bool IsCredited, bool MaySlip, bool IsHeld, DateTimeOffset Now)
+    DropMonth Month, DropForm Form, int? Revision, IReadOnlyList<DropCandidate> Candidates, IReadOnlyList<YearMonth> FreeMonths, int Told, (int Written, int Sent) SlipTold, bool IsCredited, bool MaySlip, bool IsHeld, DateTimeOffset Now)
 {
     /// <summary>No postal address is set, which every letter to members has to carry. The drop goes out all the same.</summary>
     public bool LacksPostalAddress { get; init; }
@@ -43,7 +43,7 @@ public sealed class ReadDrop(ShelfDb db, TimeProvider clock)
             drop is null ? new DropForm("", "", shop.DropDay, shop.DropTime, shop.TimeZone) : DropForm.Of(drop), drop?.Revision,
             drop is { State: DropState.Planned } ? await CandidatesAsync(drop.Id, cancellationToken) : [],
             drop is { State: DropState.Planned } ? await FreeMonthsAsync(thisMonth, cancellationToken) : [],
-            drop is null ? (0, 0) : await ToldAsync($"drop:{drop.Id}:", "", cancellationToken),
+            drop is null ? 0 : (await ToldAsync($"drop:{drop.Id}:", "", cancellationToken)).Written,
             drop?.SlippedAt is null ? (0, 0) : await ToldAsync($"slip:{drop.Id}:", ":" + drop.SlipMark, cancellationToken),
             await db.MonthCredits.AnyAsync(c => c.Month == month, cancellationToken),
             drop?.State != DropState.Sent && month >= thisMonth.PlusMonths(-DropWhen.MonthsBack) && month <= thisMonth.PlusMonths(1), shop.HeldSince is not null, now) { LacksPostalAddress = string.IsNullOrWhiteSpace(shop.PostalAddress) };

@@ -19,10 +19,10 @@ public sealed class ReadOutbox(ShelfDb db)
 
     private async Task<List<OutboxLine>> LinesAsync(IQueryable<OutboxMail> mails, CancellationToken cancellationToken) =>
         (await mails.AsNoTracking().OrderByDescending(m => m.Id).Take(Most)
-            .Select(m => new { Mail = m, Now = db.Users.Where(p => p.Id == m.PersonId).Select(p => p.Email).FirstOrDefault() }).ToListAsync(cancellationToken))
+            .Select(m => new { Mail = m, IsStopped = db.MailHolds.Any(h => h.AboutId == m.AboutId && m.Cause.StartsWith(h.Begins)), Now = db.Users.Where(p => p.Id == m.PersonId).Select(p => p.Email).FirstOrDefault() }).ToListAsync(cancellationToken))
         .ConvertAll(r => new OutboxLine(
             r.Mail.Id, r.Mail.To.Length > 0 ? r.Mail.To : r.Now ?? "", r.Mail.Subject, MailKinds.Of(r.Mail.Cause), r.Mail.CreatedAt, r.Mail.SentAt, r.Mail.GaveUpAt, r.Mail.NextTryAt,
-            r.Mail.Attempts, r.Mail.LastError, r.Mail.IsLeftOut, r.Mail.CanBeTriedAgain));
+            r.Mail.Attempts, r.Mail.LastError, r.Mail.IsLeftOut, r.Mail.CanBeTriedAgain) { IsStopped = r.IsStopped });
 }
 
 /// <param name="Lines">Newest first.</param>
@@ -37,4 +37,8 @@ public sealed record OutboxPage(IReadOnlyList<OutboxLine> Lines, IReadOnlyList<O
 /// <param name="CanBeTriedAgain">It was given up, and can be put back.</param>
 public sealed record OutboxLine(
     long Id, string To, string Subject, MailKind Kind, DateTimeOffset CreatedAt, DateTimeOffset? SentAt, DateTimeOffset? GaveUpAt,
-    DateTimeOffset? NextTryAt, int Attempts, string? LastError, bool IsLeftOut, bool CanBeTriedAgain);
+    DateTimeOffset? NextTryAt, int Attempts, string? LastError, bool IsLeftOut, bool CanBeTriedAgain)
+{
+    /// <summary>The maker stopped it with others (<see cref="MailHold"/>), sent since or not.</summary>
+    public bool IsStopped { get; init; }
+}

@@ -13,7 +13,11 @@ namespace LibraryShelf.Core.Payments;
 /// <param name="PayIt">Whose next renewal costs the new price, or has.</param>
 /// <param name="Wait">Who will, unless they leave or it is called off.</param>
 /// <param name="Untold">Whose mail about it was given up: the old price holds for them until it is sent.</param>
-public sealed record PriceChangeLook(PriceChange Change, Plan From, Plan To, int Told, int PayIt, int Wait, int Untold);
+public sealed record PriceChangeLook(PriceChange Change, Plan From, Plan To, int Told, int PayIt, int Wait, int Untold)
+{
+    /// <summary>Mails about it are being written, or wait to go.</summary>
+    public bool IsBeingTold { get; init; }
+}
 
 /// <param name="Plan">A plan with how many would be told of another price.</param>
 public sealed record PricePlan(Plan Plan, int Payers);
@@ -36,11 +40,13 @@ public sealed class ReadPrices(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
             PayIt = db.PriceChangeLines.Count(l => l.PriceChangeId == c.Id && l.AppliedAt != null),
             Wait = db.PriceChangeLines.Count(l => l.PriceChangeId == c.Id && l.AppliedAt == null && l.SkippedAt == null),
         }).ToListAsync(cancellationToken);
-        var untold = new Dictionary<long, int>();
+        var (untold, waits) = (new Dictionary<long, int>(), new HashSet<long>());
         foreach (var change in changes)
         {
             var cause = TellPriceChanges.CauseOf(change.Change.Id, null);
             untold[change.Change.Id] = await db.Outbox.CountAsync(m => m.Cause.StartsWith(cause) && m.GaveUpAt != null, cancellationToken);
+            if (change.Change is { ToldAllAt: null, CalledOffAt: null } || await db.Outbox.AnyAsync(m => m.Cause.StartsWith(cause) && m.SentAt == null && m.GaveUpAt == null, cancellationToken))
+                waits.Add(change.Change.Id);
         }
         var lines = new List<PricePlan>();
         foreach (var plan in plans)
@@ -48,7 +54,7 @@ public sealed class ReadPrices(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
         var days = settings.Value.Membership.PriceNoticeDays;
         var zone = ReadShop.ZoneOf(await db.Shops.Select(s => s.TimeZone).SingleAsync(cancellationToken));
         // The day after the one in which the time is over begins when it is.
-        return new(lines, [.. changes.Select(c => new PriceChangeLook(c.Change, byId[c.Change.FromPlanId], byId[c.Change.ToPlanId], c.Told, c.PayIt, c.Wait, untold[c.Change.Id]))],
+        return new(lines, [.. changes.Select(c => new PriceChangeLook(c.Change, byId[c.Change.FromPlanId], byId[c.Change.ToPlanId], c.Told, c.PayIt, c.Wait, untold[c.Change.Id]) { IsBeingTold = waits.Contains(c.Change.Id) })],
             now.AddDays(days).ToInstant().InZone(zone).Date.PlusDays(1), days);
     }
 }

@@ -17,6 +17,9 @@ public sealed record SealStanding(Readiness? Readiness, Archive? Archive, Audien
     /// <summary>What can be heard of it on its library's page is still to be made.</summary>
     public bool IsUnheard { get; init; }
 
+    /// <summary>The maker does not want that made now; null: she said nothing of it, or it is made.</summary>
+    public DateTimeOffset? ListenHeldAt { get; init; }
+
     /// <summary>How far the making of that is, in sounds; null: it has not begun.</summary>
     public Progress? Listening { get; init; }
 }
@@ -38,6 +41,7 @@ public sealed class ReadSealing(ShelfDb db, TimeProvider clock)
         {
             Reading = archive is { Sha256: null } ? await ProgressNotes.ReadAsync(db, ProgressNotes.Digest(archive.Id), cancellationToken) : null,
             IsUnheard = isUnheard,
+            ListenHeldAt = release.State == ReleaseState.Published && !await FindUnheard.IsDoneAsync(db, releaseId, clock.GetUtcNow(), cancellationToken) ? release.ListenHeldAt : null,
             Listening = isUnheard ? await ProgressNotes.ReadAsync(db, ProgressNotes.Listen(releaseId), cancellationToken) : null,
         };
     }

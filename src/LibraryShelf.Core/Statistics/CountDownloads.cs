@@ -11,7 +11,7 @@ namespace LibraryShelf.Core.Statistics;
 /// Adds up new download events into tallies. Running it again, or from nothing, gives the same rows: a tally depends on the
 /// download's events alone, and a finish is dated by the event that completed it.
 /// </summary>
-public sealed class CountDownloads(ShelfDb db)
+public sealed class CountDownloads(ShelfDb db, TimeProvider? clock = null)
 {
     /// <summary>So many events at first, and no more than so many, are looked at in one transaction.</summary>
     private const int FirstPage = 2_000, LargestPage = 8_000, SmallestPage = 250;
@@ -27,6 +27,19 @@ public sealed class CountDownloads(ShelfDb db)
     {
         db.IsWide = true;
         await new TakeBackProbes(db).RunAsync(cancellationToken);
+        var far = new CountingNotes(db, clock ?? TimeProvider.System);
+        try
+        {
+            return await CountAllAsync(far, cancellationToken);
+        }
+        finally
+        {
+            await far.EndAsync();
+        }
+    }
+
+    private async Task<int> CountAllAsync(CountingNotes far, CancellationToken cancellationToken)
+    {
         var (counted, size) = (0, PageSize ?? FirstPage);
         // Both databases let one writer at a time through (Data.Postgres/OneWriter), so events become visible in the order of their
         // ids, gaps or none, and pages are counted in order: the highest id in any tally is the last event counted.
@@ -41,6 +54,8 @@ public sealed class CountDownloads(ShelfDb db)
             await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
+            if (page.Count == size)
+                await far.SayAsync(counted, page[^1].Id, cancellationToken);
             size = PageSize ?? After(size, Stopwatch.GetElapsedTime(begun));
         }
         return counted;
@@ -142,4 +157,20 @@ public sealed class CountDownloads(ShelfDb db)
         tally.BytesCovered = coverage.Bytes;
         tally.Parts = tally.FinishedAt is null ? coverage.Text : null;
     }
+}
+
+/// <summary>Tells how far the counting of new events is, where they are more than a page. How many there are is asked once.</summary>
+internal sealed class CountingNotes(ShelfDb db, TimeProvider clock)
+{
+    private readonly ProgressNotes notes = new(db, clock, ProgressNotes.Count);
+    private int? all;
+
+    public async Task SayAsync(int counted, long last, CancellationToken cancellationToken)
+    {
+        all ??= counted + await db.DownloadEvents.CountAsync(e => e.Id > last, cancellationToken);
+        await notes.SayAsync(Progress.OfThings(counted, Math.Max(counted, all.Value)), cancellationToken);
+    }
+
+    /// <summary>Mostly there is nothing to take back.</summary>
+    public Task EndAsync() => all is null ? Task.CompletedTask : notes.EndAsync();
 }

@@ -69,23 +69,28 @@ internal sealed class BackupFolder(string root)
     }
 
     /// <summary>Copies one file and says what it was, as it was read.</summary>
-    public static async Task<BackupFile> CopyAsync(string from, string to, CancellationToken cancellationToken)
+    /// <param name="from">The file.</param>
+    /// <param name="to">Where.</param>
+    /// <param name="told">Told of each stretch that was read.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public static async Task<BackupFile> CopyAsync(string from, string to, Func<long, CancellationToken, Task> told, CancellationToken cancellationToken)
     {
         Directory.CreateDirectory(Path.GetDirectoryName(to)!);
-        await using (var source = File.OpenRead(from))
+        await using (var source = new ToldStream(File.OpenRead(from), told))
         await using (var target = new FileStream(to, FileMode.Create, FileAccess.Write))
         {
             await source.CopyToAsync(target, cancellationToken);
             target.Flush(flushToDisk: true);
         }
-        return await DescribeAsync(to, cancellationToken);
+        return await DescribeAsync(to, told, cancellationToken);
     }
 
-    public static async Task<BackupFile> DescribeAsync(string path, CancellationToken cancellationToken)
+    /// <inheritdoc cref="CopyAsync"/>
+    public static async Task<BackupFile> DescribeAsync(string path, Func<long, CancellationToken, Task> told, CancellationToken cancellationToken)
     {
-        await using var file = File.OpenRead(path);
+        await using var file = new ToldStream(File.OpenRead(path), told);
         var hash = await SHA256.HashDataAsync(file, cancellationToken);
-        return new(Path.GetFileName(path), file.Length, Convert.ToHexStringLower(hash));
+        return new(Path.GetFileName(path), new FileInfo(path).Length, Convert.ToHexStringLower(hash));
     }
 
     private static Entry? Read(DirectoryInfo folder) =>

@@ -21,6 +21,9 @@ public abstract record BackupOutcome
     /// <summary>It is there, but some of the shelf's own files could not be read, or are not what they were, or files that only earlier backups name have gone bad among the backups: <paramref name="Words"/>, for the maker.</summary>
     public sealed record MadeWithout(string Name, IReadOnlyList<string> Missing, string Words) : BackupOutcome;
 
+    /// <summary>The maker stopped it. Its folder is gone, earlier ones are as they were, and the blobs that were copied are there for the next.</summary>
+    public sealed record Stopped : BackupOutcome;
+
     /// <summary>It was not made; earlier ones are as they were. <paramref name="Words"/>, for the maker.</summary>
     public sealed record NotMade(string Words) : BackupOutcome;
 }

@@ -6,7 +6,7 @@ using LibraryShelf.Core.Storage;
 namespace LibraryShelf.Core.Upkeep;
 
 /// <summary>The blobs beside the backups: each once, whichever backups name it. Copies, not links: a disk that fails must not take both.</summary>
-internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
+internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf, BackupFar far)
 {
     public int NewBlobs { get; private set; }
     public long NewBytes { get; private set; }
@@ -19,6 +19,9 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
 
     /// <summary>There, as long as it has to be, and not known to be bad. Its hash was that when it was copied, and is looked at again now and then, and when it is restored.</summary>
     public bool Has(string sha256, long bytes) => !Rotted.Contains(sha256) && pool.Has(sha256) && new FileInfo(pool.LocalPath(sha256)!).Length == bytes;
+
+    /// <summary>What <see cref="FillAsync"/> would copy, bytes.</summary>
+    public long Missing(IReadOnlyDictionary<string, long> blobs) => blobs.Where(b => !Has(b.Key, b.Value)).Sum(b => b.Value);
 
     /// <summary>Copies what is not there yet. What can't be read, or is not what its name says, is left out.</summary>
     public async Task FillAsync(IReadOnlyDictionary<string, long> blobs, CancellationToken cancellationToken)
@@ -43,17 +46,20 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
         if (!Directory.Exists(folder.Paths.Blobs))
             return;
         var known = File.Exists(folder.Rotted) ? await File.ReadAllLinesAsync(folder.Rotted, cancellationToken) : [];
-        foreach (var sha256 in pool.UntouchedSince(DateTimeOffset.MaxValue).Where(b => parts.Contains(PoolPart.Of(b)) || known.Contains(b, StringComparer.Ordinal)).ToList())
+        var again = pool.UntouchedSince(DateTimeOffset.MaxValue).Where(b => parts.Contains(PoolPart.Of(b)) || known.Contains(b, StringComparer.Ordinal)).ToList();
+        far.Expect(again.Sum(b => new FileInfo(pool.LocalPath(b)!).Length));
+        foreach (var sha256 in again)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            if (await IsWholeAsync(pool, sha256, cancellationToken))
+            if (await IsWholeAsync(pool, sha256, far.DoneAsync, cancellationToken))
                 continue;
-            if (!await IsWholeAsync(shelf, sha256, cancellationToken))
+            if (!await IsWholeAsync(shelf, sha256, ToldStream.Nobody, cancellationToken))
             {
                 Rotted.Add(sha256);
                 continue;
             }
             pool.Remove(sha256, DateTimeOffset.MaxValue);
+            far.Expect(new FileInfo(shelf.LocalPath(sha256)!).Length);
             // Killed here, the next run finds it missing and copies it.
             if (await CopyAsync(sha256, cancellationToken))
                 Mended++;
@@ -66,11 +72,11 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
     }
 
     /// <summary>False, too, where the disk can't read it.</summary>
-    private static async Task<bool> IsWholeAsync(IBlobStore store, string sha256, CancellationToken cancellationToken)
+    private static async Task<bool> IsWholeAsync(IBlobStore store, string sha256, Func<long, CancellationToken, Task> told, CancellationToken cancellationToken)
     {
         try
         {
-            await using var bytes = store.Open(sha256);
+            await using var bytes = new ToldStream(store.Open(sha256), told);
             return Convert.ToHexStringLower(await SHA256.HashDataAsync(bytes, cancellationToken)) == sha256;
         }
         catch (Exception unread) when (unread is IOException or UnauthorizedAccessException)
@@ -104,7 +110,7 @@ internal sealed class BlobPool(IBlobStore pool, IBlobStore shelf)
     {
         try
         {
-            await using var bytes = shelf.Open(sha256);
+            await using var bytes = new ToldStream(shelf.Open(sha256), far.DoneAsync);
             return (await pool.PutAsync(bytes, cancellationToken)).Sha256 == sha256;
         }
         catch (Exception gone) when (gone is FileNotFoundException or DirectoryNotFoundException)

@@ -12,6 +12,9 @@ public sealed class EndBrokenRuns(ShelfDb db, TimeProvider clock)
     /// <returns>How many there were.</returns>
     public async Task<int> RunAsync(CancellationToken cancellationToken)
     {
+        // How far it was is of no work any more.
+        if (await db.WorkProgress.AnyAsync(cancellationToken))
+            await db.WorkProgress.ExecuteDeleteAsync(cancellationToken);
         // Nearly always there are none, and looking needs no turn at writing.
         if (!await db.JobRuns.AnyAsync(r => r.EndedAt == null, cancellationToken))
             return 0;

@@ -26,6 +26,9 @@ public sealed class FindBackupDue(ShelfDb db, TimeProvider clock, IOptions<Shelf
             return false;
         if (Directory.Exists(root) && new BackupFolder(root).NewestWhole(now) is { } newest && now - newest.At <= Missed)
             return false;
+        // Stopped by the maker, it is not begun again before its night.
+        if (await db.Shops.AnyAsync(s => s.BackupStoppedAt > now - Missed && s.BackupStoppedAt <= now, cancellationToken))
+            return false;
         // A run noted in a time to come is of a clock that was set back since.
         return !await db.JobRuns.AnyAsync(r => r.Name == job && r.StartedAt > now - BetweenTries && r.StartedAt <= now, cancellationToken);
     }

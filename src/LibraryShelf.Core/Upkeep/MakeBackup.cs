@@ -29,55 +29,99 @@ public sealed class MakeBackup(
         // Never made here: an empty place where a disk should be mounted would fill the wrong one.
         if (!Directory.Exists(set.Directory))
             return new BackupOutcome.NotMade(T($"No backup was made: the folder for backups, {set.Directory}, is not there. See that its disk is mounted, or make the folder. {Again}"));
+        var far = await BackupFar.BeginAsync(db, clock, cancellationToken);
         try
         {
             await deletions.RunAsync(cancellationToken);
             await stops.RunAsync(cancellationToken);
-            return await MakeAsync(new BackupFolder(set.Directory), cancellationToken);
+            return await MakeAsync(new BackupFolder(set.Directory), far, cancellationToken);
+        }
+        catch (WorkStoppedException)
+        {
+            return new BackupOutcome.Stopped();
         }
         catch (Exception fault) when (fault is JsonException or InvalidDataException || DiskTrouble.WordsOf(fault) is not null)
         {
             var why = DiskTrouble.IsFull(fault) ? T("there is no room left where it goes") : fault.Message;
             return new BackupOutcome.NotMade(T($"No backup was made: {why.TrimEnd('.')}. Earlier backups are kept as they were. Look at {set.Directory}. {Again}"));
         }
+        finally
+        {
+            await far.EndAsync();
+        }
     }
 
     private static string Again => T("It is tried again each hour, and when you press Run now.");
 
-    private async Task<BackupOutcome> MakeAsync(BackupFolder folder, CancellationToken cancellationToken)
+    private async Task<BackupOutcome> MakeAsync(BackupFolder folder, BackupFar far, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
-        var pool = new BlobPool(blobFolders.At(folder.Paths), store);
+        var pool = new BlobPool(blobFolders.At(folder.Paths), store, far);
         var last = folder.NewestWhole(now)?.At;
         var removed = RemoveOld(folder, now);
         var before = await BlobsAsync(cancellationToken);
         await pool.TidyAsync(folder, before, cancellationToken);
+        // Copied, then read once more for its hash.
+        far.Expect(pool.Missing(before) + 2 * DatabaseBytes());
         await pool.LookAgainAsync(folder, PoolPart.Since(last, now), cancellationToken);
         await pool.FillAsync(before, cancellationToken);
 
         var name = BackupFolder.NameOf(now);
         var to = Directory.CreateDirectory(folder.PathOf(name)).FullName;
-        var counts = await CountsAsync(cancellationToken);
-        var migration = (await db.Database.GetAppliedMigrationsAsync(cancellationToken)).LastOrDefault();
-        var database = Path.Combine(to, copies.FileName);
-        if (await copies.CopyAsync(database, cancellationToken) is { } why)
+        var isWhole = false;
+        try
         {
-            Directory.Delete(to, recursive: true);
-            return new BackupOutcome.NotMade(T($"No backup was made: {why} Earlier backups are kept as they were. {Again}"));
-        }
-        List<BackupFile> files = [];
-        foreach (var file in OtherFiles())
-            files.Add(await BackupFolder.CopyAsync(file, Path.Combine(to, Path.GetFileName(file)), cancellationToken));
+            var counts = await CountsAsync(cancellationToken);
+            var migration = (await db.Database.GetAppliedMigrationsAsync(cancellationToken)).LastOrDefault();
+            if (await CopyDatabaseAsync(to, far, cancellationToken) is { } why)
+                return new BackupOutcome.NotMade(T($"No backup was made: {why} Earlier backups are kept as they were. {Again}"));
+            var database = await BackupFolder.DescribeAsync(Path.Combine(to, copies.FileName), far.DoneAsync, cancellationToken);
+            var files = await CopyOthersAsync(to, far, cancellationToken);
 
-        var after = await BlobsAsync(cancellationToken);
-        await pool.FillAsync(after, cancellationToken);
-        string[] missing = [.. after.Where(b => !pool.Has(b.Key, b.Value)).Select(b => b.Key).Order(StringComparer.Ordinal)];
-        var named = before.Concat(after).Where(b => pool.Has(b.Key, b.Value)).DistinctBy(b => b.Key).OrderBy(b => b.Key, StringComparer.Ordinal).ToDictionary(StringComparer.Ordinal);
-        await folder.WriteAsync(name, new(BackupManifest.Current, now, Version, migration, await BackupFolder.DescribeAsync(database, cancellationToken), files, named, missing, counts), cancellationToken);
-        string?[] words = [missing.Length == 0 ? null : WordsOf(missing), RottedWords([.. pool.Rotted.Except(missing).Order(StringComparer.Ordinal)], folder)];
-        return Array.TrueForAll(words, w => w is null)
-            ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed) { Mended = pool.Mended }
-            : new BackupOutcome.MadeWithout(name, missing, string.Join(' ', words.OfType<string>()));
+            var after = await BlobsAsync(cancellationToken);
+            far.Expect(pool.Missing(after.Where(b => !before.ContainsKey(b.Key)).ToDictionary(StringComparer.Ordinal)));
+            await pool.FillAsync(after, cancellationToken);
+            string[] missing = [.. after.Where(b => !pool.Has(b.Key, b.Value)).Select(b => b.Key).Order(StringComparer.Ordinal)];
+            var named = before.Concat(after).Where(b => pool.Has(b.Key, b.Value)).DistinctBy(b => b.Key).OrderBy(b => b.Key, StringComparer.Ordinal).ToDictionary(StringComparer.Ordinal);
+            await folder.WriteAsync(name, new(BackupManifest.Current, now, Version, migration, database, files, named, missing, counts), cancellationToken);
+            isWhole = true;
+            string?[] words = [missing.Length == 0 ? null : WordsOf(missing), RottedWords([.. pool.Rotted.Except(missing).Order(StringComparer.Ordinal)], folder)];
+            return Array.TrueForAll(words, w => w is null)
+                ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed) { Mended = pool.Mended }
+                : new BackupOutcome.MadeWithout(name, missing, string.Join(' ', words.OfType<string>()));
+        }
+        finally
+        {
+            if (!isWhole)
+                await DiskTrouble.TryAsync(() => Task.Run(() => Directory.Delete(to, recursive: true), CancellationToken.None));
+        }
+    }
+
+    /// <summary>Of the shelf's own file; 0 where the database is a server's: how large its copy will be is not known.</summary>
+    private long DatabaseBytes() => copies.IsDatabase ? LengthOf(paths.Database) : 0;
+
+    private static long LengthOf(string file) => new FileInfo(file) is { Exists: true } there ? there.Length : 0;
+
+    /// <returns>Why it could not be copied; null: it is.</returns>
+    private async Task<string?> CopyDatabaseAsync(string to, BackupFar far, CancellationToken cancellationToken)
+    {
+        var (file, expected) = (Path.Combine(to, copies.FileName), DatabaseBytes());
+        if (await far.FollowAsync(stop => copies.CopyAsync(file, stop), () => Math.Min(LengthOf(file), expected), cancellationToken) is { } why)
+            return why;
+        var copied = LengthOf(file);
+        far.Expect(2 * (copied - expected));
+        await far.DoneAsync(copied, cancellationToken);
+        return null;
+    }
+
+    private async Task<List<BackupFile>> CopyOthersAsync(string to, BackupFar far, CancellationToken cancellationToken)
+    {
+        var others = OtherFiles().ToList();
+        far.Expect(2 * others.Sum(LengthOf));
+        List<BackupFile> files = [];
+        foreach (var file in others)
+            files.Add(await BackupFolder.CopyAsync(file, Path.Combine(to, Path.GetFileName(file)), far.DoneAsync, cancellationToken));
+        return files;
     }
 
     /// <summary>

@@ -121,7 +121,7 @@ public sealed class RestoreBackup(ShelfDb db, IBlobFolders blobFolders, IDatabas
         {
             // Names come from a file: nothing may lead out of the folder.
             var source = Path.Combine(from, Path.GetFileName(file.Path));
-            if (!File.Exists(source) || await BackupFolder.CopyAsync(source, Path.Combine(aside.Root, Path.GetFileName(file.Path)), cancellationToken) is var copied && (copied.Sha256 != file.Sha256 || copied.Bytes != file.Bytes))
+            if (!File.Exists(source) || await BackupFolder.CopyAsync(source, Path.Combine(aside.Root, Path.GetFileName(file.Path)), ToldStream.Nobody, cancellationToken) is var copied && (copied.Sha256 != file.Sha256 || copied.Bytes != file.Bytes))
                 damaged.Add(file.Path);
         }
         return damaged;

@@ -551,6 +551,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("ListenHeldAt")
+                        .HasColumnType("bigint");
+
                     b.Property<int?>("LowestKey")
                         .HasColumnType("integer");
 
@@ -681,6 +684,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("BackupStoppedAt")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ButtonWords")
                         .IsRequired()

@@ -483,6 +483,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("ListenHeldAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<int?>("LowestKey")
                         .HasColumnType("INTEGER");
 
@@ -597,6 +600,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("AfterLeaving")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("BackupStoppedAt")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("ButtonWords")
                         .IsRequired()

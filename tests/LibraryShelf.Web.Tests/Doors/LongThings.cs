@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Intake;
 using LibraryShelf.Core.Mail;
 using Microsoft.EntityFrameworkCore;
@@ -9,12 +10,14 @@ internal static class LongThings
 {
     private const string Outbox = "/workbench/outbox?handler=";
 
-    public static bool Knows(DoorRow row) => row.Path is Outbox + "Stop" or Outbox + "SendOn" || HandlerOf(row) is "StopCheck" or "StopUnpacking";
+    public static bool Knows(DoorRow row) => row.Path is Outbox + "Stop" or Outbox + "SendOn" || HandlerOf(row) is "StopCheck" or "StopUnpacking" or "StopBackup" or "HoldListening" or "GoOnListening";
 
     public static async Task<Knock> ForAsync(DoorWorld world, DoorRow row)
     {
         if (row.Path.StartsWith(Outbox, StringComparison.Ordinal))
             return await OfMailsAsync(world, row);
+        if (HandlerOf(row) is "StopBackup" or "HoldListening" or "GoOnListening")
+            return await OfUpkeepAsync(world, row);
         var id = await world.DraftAsync();
         await world.Host.WithDbAsync(async db =>
         {
@@ -39,6 +42,25 @@ internal static class LongThings
             return db.SaveChangesAsync();
         });
         return new(row.Method, row.Path) { Fields = [new("kind", "Drop"), new("about", $"{drop}"), new("back", "/workbench")] };
+    }
+
+    /// <summary>A backup that is being made; what can be heard of a version, which waits to be made, or does not, because its maker said so.</summary>
+    private static async Task<Knock> OfUpkeepAsync(DoorWorld world, DoorRow row)
+    {
+        var (id, handler) = (world.ForMembers.ReleaseId, HandlerOf(row));
+        DateTimeOffset? heldAt = handler == "GoOnListening" ? DateTimeOffset.UnixEpoch : null;
+        await world.Host.WithDbAsync(async db =>
+        {
+            await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.BackupStoppedAt, (DateTimeOffset?)null));
+            await db.WorkProgress.ExecuteDeleteAsync();
+            if (handler == "StopBackup")
+                db.WorkProgress.Add(new WorkProgress { Name = "backup", DoneBytes = 1, TotalBytes = 2, At = DateTimeOffset.UnixEpoch });
+            await db.ListeningFiles.Where(f => f.ReleaseId == id).ExecuteDeleteAsync();
+            await db.Listenings.Where(l => l.ReleaseId == id).ExecuteDeleteAsync();
+            await db.Releases.Where(r => r.Id == id).ExecuteUpdateAsync(s => s.SetProperty(r => r.ListenHeldAt, heldAt));
+            await db.SaveChangesAsync();
+        });
+        return new(row.Method, row.Path.Replace("{id:long}", $"{id}", StringComparison.Ordinal)) { Fields = [] };
     }
 
     private static string? HandlerOf(DoorRow row) => row.Path.Split("handler=").ElementAtOrDefault(1);

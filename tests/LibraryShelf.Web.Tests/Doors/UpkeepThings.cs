@@ -5,7 +5,7 @@ namespace LibraryShelf.Web.Tests.Doors;
 /// <summary>How the doors of upkeep are knocked at.</summary>
 internal static class UpkeepThings
 {
-    public static bool Knows(DoorRow row) => row.Endpoint == "POST /workbench?handler=GoOn" || row.Path.StartsWith("/workbench/jobs", StringComparison.Ordinal);
+    public static bool Knows(DoorRow row) => row.Endpoint == "POST /workbench?handler=GoOn" || (row.Path.StartsWith("/workbench/jobs", StringComparison.Ordinal) && !LongThings.Knows(row));
 
     public static async Task<Knock> ForAsync(ShelfHost host, DoorRow row)
     {

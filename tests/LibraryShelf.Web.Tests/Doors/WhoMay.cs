@@ -138,6 +138,7 @@ internal static class WhoMay
         POST    /workbench?handler=GoOn                            | maker
         GET     /workbench/jobs                                    | maker
         POST    /workbench/jobs?handler=Run                        | maker
+        POST    /workbench/jobs?handler=StopBackup                 | maker
         GET     /workbench/jobs/queue/{**path} (the first page)    | maker
         GET     /workbench/jobs/queue/{**path} (what is under way) | maker
         GET     /workbench/membership                              | maker
@@ -211,6 +212,8 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/seal?handler=Early   | maker
         POST    /workbench/releases/{id:long}/seal?handler=RemoveGuest | maker
         POST    /workbench/releases/{id:long}/seal?handler=ReadAgain | maker
+        POST    /workbench/releases/{id:long}/seal?handler=HoldListening | maker
+        POST    /workbench/releases/{id:long}/seal?handler=GoOnListening | maker
         GET     /workbench/releases/{id:long}/withdraw             | maker
         POST    /workbench/releases/{id:long}/withdraw             | maker
         GET     /workbench/members                                 | maker

@@ -10,6 +10,9 @@ public abstract record StopMailsOutcome
     /// <summary>Those that wait, and any still to be written, do not go until <see cref="SendMailsOn"/>. One that is on the wire at this moment goes.</summary>
     public sealed record Stopped(MailsGone Gone) : StopMailsOutcome;
 
+    /// <summary>Nothing was changed: whom they concern has to get them (<see cref="MailRun.CanBeStopped"/>).</summary>
+    public sealed record HasToBeTold : StopMailsOutcome;
+
     /// <summary>Nothing was changed: none waits any more, or none was ever written.</summary>
     public sealed record NoneWaits(MailsGone Gone) : StopMailsOutcome;
 }
@@ -22,6 +25,9 @@ public sealed class StopMails(ShelfDb db, TimeProvider clock)
 {
     public async Task<StopMailsOutcome> RunAsync(MailRun run, CancellationToken cancellationToken)
     {
+        ArgumentNullException.ThrowIfNull(run);
+        if (!run.CanBeStopped)
+            return new StopMailsOutcome.HasToBeTold();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var gone = await MailRuns.GoneAsync(db, run, cancellationToken);
         if (gone.StoppedAt is not null)

@@ -14,7 +14,7 @@ public sealed record Unheard(IReadOnlyList<long> Releases, IReadOnlyList<long> L
 
 /// <summary>
 /// Looks for versions that nobody can listen to yet: of each library the highest on the shelf that can be taken, which is what its page plays. No other has a set: a version in which a
-/// few megabytes changed must not take some more of the disk. And for music that waits.
+/// few megabytes changed must not take some more of the disk. Not what its maker does not want made now (<see cref="HoldListening"/>). And for music that waits.
 /// </summary>
 public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
 {
@@ -25,12 +25,12 @@ public sealed class FindUnheard(ShelfDb db, TimeProvider clock)
     {
         var published = await db.Releases
             .Where(r => r.State == ReleaseState.Published && db.Archives.Any(a => a.ReleaseId == r.Id && a.Kind == ArchiveKind.Full))
-            .Select(r => new { r.Id, r.LibraryId, r.Number, r.PublishedAt }).ToListAsync(cancellationToken);
+            .Select(r => new { r.Id, r.LibraryId, r.Number, r.PublishedAt, r.ListenHeldAt }).ToListAsync(cancellationToken);
         var latest = published.GroupBy(r => r.LibraryId)
             .Select(g => g.OrderByDescending(r => ReleaseNumber.TryParse(r.Number), PublishedReleases.ByPrecedence).ThenByDescending(r => r.PublishedAt).First());
         var done = await Done(db, clock.GetUtcNow()).Select(l => l.ReleaseId).ToHashSetAsync(cancellationToken);
         var music = await db.LibraryMusic.Where(m => m.Generation < ListeningSet.Generation && m.Trouble == null).Select(m => m.LibraryId).ToListAsync(cancellationToken);
-        return new Unheard([.. latest.Select(r => r.Id).Where(id => !done.Contains(id)).Order()], music);
+        return new Unheard([.. latest.Where(r => r.ListenHeldAt == null).Select(r => r.Id).Where(id => !done.Contains(id)).Order()], music);
     }
 
     internal static Task<bool> IsDoneAsync(ShelfDb db, long releaseId, DateTimeOffset now, CancellationToken cancellationToken) =>

@@ -17,7 +17,7 @@ public abstract record MakeListeningOutcome
     /// <summary>It can be heard, by so many files; none when nothing of it can be played.</summary>
     public sealed record Made(int Files) : MakeListeningOutcome;
 
-    /// <summary>Not on the shelf, gone, or made already.</summary>
+    /// <summary>Not on the shelf, gone, made already, or the maker does not want it made now, since before or since this moment.</summary>
     public sealed record NothingToDo : MakeListeningOutcome;
 
     /// <summary>It could not be made; the reason stands in the row, in words for the maker. It is tried again a day later.</summary>
@@ -35,7 +35,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
 {
     public async Task<MakeListeningOutcome> RunAsync(long releaseId, CancellationToken cancellationToken)
     {
-        if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release.State: ReleaseState.Published } release
+        if (await ComparedRelease.LoadAsync(db, releaseId, cancellationToken) is not { Release: { State: ReleaseState.Published, ListenHeldAt: null } } release
             || await FindUnheard.IsDoneAsync(db, releaseId, clock.GetUtcNow(), cancellationToken))
             return new MakeListeningOutcome.NothingToDo();
         try
@@ -47,6 +47,10 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
             throw;
+        }
+        catch (WorkStoppedException)
+        {
+            return new MakeListeningOutcome.NothingToDo();
         }
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
@@ -63,13 +67,13 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
 
     private async Task<ListeningSet?> MakeAsync(ComparedRelease release, IReadOnlyDictionary<string, RecordingFacts> facts, CancellationToken cancellationToken)
     {
-        var far = Progress.OfThings(0, 0);
-        var making = Task.Run(() => ListeningMaking.Make(
-            release.ToFolder(facts, blobs), release.Release.Library.IsPitched, cancellationToken, (done, all) => far = Progress.OfThings(done, all)), cancellationToken);
-        var notes = new ProgressNotes(db, clock, ProgressNotes.Listen(release.Release.Id));
+        var (far, id, isPitched) = (Progress.OfThings(0, 0), release.Release.Id, release.Release.Library.IsPitched);
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Listen(id));
         try
         {
-            return await notes.FollowAsync(making, () => Volatile.Read(ref far), cancellationToken);
+            return await notes.FollowAsync(
+                stop => Task.Run(() => ListeningMaking.Make(release.ToFolder(facts, blobs), isPitched, stop, (done, all) => far = Progress.OfThings(done, all)), stop),
+                () => Volatile.Read(ref far), ct => db.Releases.AnyAsync(r => r.Id == id && r.ListenHeldAt == null, ct), cancellationToken);
         }
         finally
         {

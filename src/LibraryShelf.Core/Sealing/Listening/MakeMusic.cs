@@ -12,7 +12,7 @@ public abstract record MakeMusicOutcome
 
     public sealed record Made : MakeMusicOutcome;
 
-    /// <summary>There is none, or it was made already, or another one was sent meanwhile.</summary>
+    /// <summary>There is none, or it was made already, or it was taken off the page, or another one was sent, meanwhile.</summary>
     public sealed record NothingToDo : MakeMusicOutcome;
 
     /// <summary>It can't be made; the reason stands in the row, in words for the maker, and it is not tried again. No fault: it is no recording.</summary>
@@ -32,12 +32,16 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
             return new MakeMusicOutcome.NothingToDo();
         try
         {
-            var made = await Task.Run(() => Make(row.SourceSha256, cancellationToken), cancellationToken);
+            var made = await MakeAsync(row, cancellationToken);
             return made is null ? await RefuseAsync(row, null, cancellationToken) : await KeepAsync(row, made, cancellationToken);
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
             throw;
+        }
+        catch (WorkStoppedException)
+        {
+            return new MakeMusicOutcome.NothingToDo();
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
@@ -53,10 +57,27 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 
     private static string Name(LibraryMusic row) => T($"The piece of music “{row.Title}”");
 
-    private MusicFiles? Make(string sha256, CancellationToken cancellationToken)
+    /// <summary>Taken off the page or replaced meanwhile, it is not made to its end.</summary>
+    private async Task<MusicFiles?> MakeAsync(LibraryMusic row, CancellationToken cancellationToken)
+    {
+        var far = Progress.OfThings(0, 0);
+        var notes = new ProgressNotes(db, clock, ProgressNotes.Music(row.LibraryId));
+        try
+        {
+            return await notes.FollowAsync(
+                stop => Task.Run(() => Make(row.SourceSha256, (done, all) => far = Progress.OfThings(done, all), stop), stop), () => Volatile.Read(ref far),
+                ct => db.LibraryMusic.AnyAsync(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256, ct), cancellationToken);
+        }
+        finally
+        {
+            await notes.EndAsync();
+        }
+    }
+
+    private MusicFiles? Make(string sha256, Action<int, int> told, CancellationToken cancellationToken)
     {
         using var stream = blobs.Open(sha256);
-        return SoundReading.Read(stream, 0, MusicMaking.MostSeconds) is { Frames: > 0 } sound ? MusicMaking.Make(sound, cancellationToken) : null;
+        return SoundReading.Read(stream, 0, MusicMaking.MostSeconds) is { Frames: > 0 } sound ? MusicMaking.Make(sound, cancellationToken, told) : null;
     }
 
     private async Task<MakeMusicOutcome> KeepAsync(LibraryMusic row, MusicFiles made, CancellationToken cancellationToken)

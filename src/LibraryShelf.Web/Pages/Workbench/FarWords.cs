@@ -1,6 +1,8 @@
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 
@@ -9,6 +11,9 @@ namespace LibraryShelf.Web.Pages.Workbench;
 /// <summary>How far the workbench's long works are, in sentences.</summary>
 internal static class FarWords
 {
+    /// <summary>The work of making what can be heard of a version.</summary>
+    public const string Listening = "listening";
+
     private static string Close => T("You may close this page.");
 
     private static string GoesOn => T("You may close this page; it goes on without it.");
@@ -29,6 +34,21 @@ internal static class FarWords
             : new("comparing", words + " " + GoesOn);
     }
 
+    /// <summary>A second time through, there are twice as many seconds to write.</summary>
+    public static HowFar Music(string title, Progress? far) => far is { Total: > 0 } at
+        ? new("music", T($"“{title}” is being made ready to be heard: {at.Done} of {Plural.Of(at.Total, "second")} of sound written. What comes out too loud is written once more, softer.") + " " + Close, at.Done, at.Total, T("Seconds written"))
+        : new("music", T($"“{title}” is being made ready to be heard.") + " " + Close);
+
+    public static HowFar Backup(Progress far) => new(
+        "backup", T($"A backup is being made: {Sizes.Of(far.DoneBytes)} of {Sizes.Of(far.TotalBytes)} copied or read again.") + " " + GoesOn, far.DoneBytes, far.TotalBytes, T("Copied or read again so far"));
+
+    public static HowFar Counting(CountingFar far) => new("counting", far.What switch
+    {
+        CountingWhat.Events => T($"Downloads are being counted: {far.Done} of {Plural.Of(far.All, "piece")} that were fetched. Until then the newest are missing here."),
+        CountingWhat.Days => T($"Days are being counted anew, the newest first: {far.Done} of {Plural.Of(far.All, "day")}. Until then the others show nothing."),
+        _ => T($"Which version each has is being worked out anew: {far.Done} of {Plural.Of(far.All, "person")}. Until then the others are counted as before."),
+    } + " " + T("Nothing is lost: the downloads are kept.") + " " + Close, far.Done, Math.Max(1, far.All), T("Counted so far"));
+
     public static HowFar Sealing(string number) => new("sealing", T($"Version {number} is being sealed.") + " " + GoesOn);
 
     /// <summary>What goes on behind a sealed version, the first of it; null: nothing does.</summary>
@@ -39,8 +59,8 @@ internal static class FarWords
             "reading", T($"Its archive is being read through for its checksum: {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, at.TotalBytes, T("Read so far")),
         { Archive: { Sha256: null, Trouble: null } } => new("reading", T("Its archive will be read through for its checksum.") + " " + Close),
         { IsUnheard: true, Listening: { Total: > 0 } at } => new(
-            "listening", T($"What can be heard of it on its page is being made: {at.Done} of {Plural.Of(at.Total, "sound")}.") + " " + Close, at.Done, at.Total, T("Sounds made")),
-        { IsUnheard: true } => new("listening", T("What can be heard of it on its page will be made in a moment.") + " " + Close),
+            Listening, T($"What can be heard of it on its page is being made: {at.Done} of {Plural.Of(at.Total, "sound")}.") + " " + Close, at.Done, at.Total, T("Sounds made")),
+        { IsUnheard: true } => new(Listening, T("What can be heard of it on its page will be made in a moment.") + " " + Close),
         _ => null,
     };
 }

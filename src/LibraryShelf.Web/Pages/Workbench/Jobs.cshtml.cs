@@ -1,7 +1,9 @@
 using Hangfire;
 using Hangfire.States;
 using Hangfire.Storage;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
@@ -17,6 +19,14 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
 {
     public IReadOnlyList<JobLine> Lines { get; private set; } = [];
 
+    /// <summary>How far the backup that is being made is; null: none is.</summary>
+    public Progress? Backup { get; private set; }
+
+    /// <summary>How far counting anew is; null: nothing is counted anew.</summary>
+    public CountingFar? Counting { get; private set; }
+
+    public bool IsUnderWay => Backup is not null || Counting is not null;
+
     /// <summary>Runs that were asked for and have not begun.</summary>
     public long Waiting { get; private set; }
 
@@ -25,13 +35,17 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         var runs = await read.RunAsync(cancellationToken);
+        (Backup, Counting) = (runs.Backup, runs.Counting);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
         Waiting = queue.GetMonitoringApi().Queues().Sum(q => q.Length);
         using var connection = queue.GetConnection();
         var next = connection.GetRecurringJobs().ToDictionary(r => r.Id, r => r.NextExecution, StringComparer.Ordinal);
         Lines = [.. JobList.All(settings.Value).Select(job => new JobLine(
             job, runs.Runs.GetValueOrDefault(job.Name), NextOf(job, next),
-            [.. runs.Standing.Where(a => a.Subject.StartsWith($"{job.Name}(", StringComparison.Ordinal)).Select(a => a.Words)], IsOff(job)))];
+            [.. runs.Standing.Where(a => a.Subject.StartsWith($"{job.Name}(", StringComparison.Ordinal)).Select(a => a.Words)], IsOff(job))
+        {
+            StoppedAt = job.Type == typeof(BackupJob) && runs.Runs.GetValueOrDefault(job.Name) is { EndedAt: not null } last && runs.BackupStoppedAt >= last.StartedAt ? runs.BackupStoppedAt : null,
+        })];
     }
 
     public IActionResult OnPostRun(string job)
@@ -40,6 +54,14 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
             return NotFound();
         client.Create(listed.Make(), new EnqueuedState());
         TempData["Said"] = T($"“{listed.Title}” was asked for. It runs as soon as it is its turn; open this page again to see how it went.");
+        return Redirect("/workbench/jobs");
+    }
+
+    public async Task<IActionResult> OnPostStopBackupAsync([FromServices] StopBackup stop, CancellationToken cancellationToken)
+    {
+        TempData["Said"] = await stop.RunAsync(nameof(BackupJob), cancellationToken)
+            ? T("The backup is stopped. Earlier ones are kept, and what was copied is not copied again. The next is made on its night, or when you press Run now.")
+            : T("No backup was being made any more; nothing was stopped.");
         return Redirect("/workbench/jobs");
     }
 
@@ -56,6 +78,9 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
 /// <param name="IsOff">It does nothing as the settings are.</param>
 internal sealed record JobLine(ListedJob Job, JobRun? Last, DateTimeOffset? Next, IReadOnlyList<string> Standing, bool IsOff)
 {
+    /// <summary>The maker stopped its last run then; null: she did not.</summary>
+    public DateTimeOffset? StoppedAt { get; init; }
+
     /// <summary>"3 s", "2 min": of a run that ended.</summary>
     public static string Took(JobRun run) => (run.EndedAt!.Value - run.StartedAt) switch
     {

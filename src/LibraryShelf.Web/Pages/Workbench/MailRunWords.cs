@@ -9,7 +9,9 @@ namespace LibraryShelf.Web.Pages.Workbench;
 internal static class MailRunWords
 {
     /// <summary>For addresses within a page.</summary>
-    public static string Name(MailRun run) => run.Kind.ToString().ToLowerInvariant();
+    public static string Name(MailRun run) => run.Kind.ToString().ToLowerInvariant() + (run.Kind is MailRunKind.Price or MailRunKind.Credit ? $"-{run.AboutId}" : "");
+
+    public static string HasToBeTold => T("They can’t be stopped: whom they concern has to get them.");
 
     public static HowFar Far(MailRun run, MailsGone gone, int mostAnHour)
     {
@@ -20,6 +22,8 @@ internal static class MailRunWords
             words.AddRange([HaveGone(gone), .. Others(gone)]);
         if (mostAnHour > 0 && gone.Waiting > 0)
             words.Add(T($"At most {mostAnHour} mails go in an hour."));
+        if (!run.CanBeStopped)
+            words.Add(HasToBeTold);
         words.Add(T("You may close this page."));
         return new($"mails-{Name(run)}", string.Join(' ', words), gone.Written - gone.Waiting, gone.Written, T("Mails whose turn has come"));
     }

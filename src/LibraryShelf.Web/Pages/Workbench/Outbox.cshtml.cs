@@ -63,11 +63,20 @@ internal sealed class OutboxModel(ReadOutbox read, LiftSuppression lift, ListSto
     public async Task<IActionResult> OnPostStopAsync(MailRunKind kind, long about, string? back, [FromServices] StopMails stop, CancellationToken cancellationToken)
     {
         var run = new MailRun(kind, about);
-        // Where it led to, a notice says how many have gone.
-        if (await stop.RunAsync(run, cancellationToken) is not StopMailsOutcome.NoneWaits none)
-            return BackTo(back, "#mails-" + MailRunWords.Name(run));
-        TempData["Said"] = MailRunWords.NoneWaits(none.Gone);
-        return BackTo(back);
+        switch (await stop.RunAsync(run, cancellationToken))
+        {
+            case StopMailsOutcome.Stopped:
+                // Where it led to, a notice says how many have gone.
+                return BackTo(back, "#mails-" + MailRunWords.Name(run));
+            case StopMailsOutcome.HasToBeTold:
+                TempData["Warned"] = MailRunWords.HasToBeTold;
+                return BackTo(back);
+            case StopMailsOutcome.NoneWaits none:
+                TempData["Said"] = MailRunWords.NoneWaits(none.Gone);
+                return BackTo(back);
+            default:
+                throw new NotSupportedException();
+        }
     }
 
     /// <inheritdoc cref="OnPostStopAsync"/>

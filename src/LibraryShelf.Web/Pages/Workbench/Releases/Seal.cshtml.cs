@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
@@ -105,6 +106,20 @@ internal sealed class SealModel(
     {
         if (await ask.RunAsync(Id, cancellationToken) is { } archiveId)
             chain.DigestSoon(archiveId);
+        return Redirect(AddressOf(StoryPage.Seal));
+    }
+
+    public async Task<IActionResult> OnPostHoldListeningAsync([FromServices] HoldListening hold, CancellationToken cancellationToken)
+    {
+        if (await hold.RunAsync(Id, cancellationToken) == HoldListeningOutcome.NothingToStop)
+            TempData["Said"] = T("There was nothing to stop any more.");
+        return Redirect(AddressOf(StoryPage.Seal));
+    }
+
+    public async Task<IActionResult> OnPostGoOnListeningAsync([FromServices] GoOnListening goOn, CancellationToken cancellationToken)
+    {
+        if (await goOn.RunAsync(Id, cancellationToken))
+            chain.ListenSoon();
         return Redirect(AddressOf(StoryPage.Seal));
     }
 

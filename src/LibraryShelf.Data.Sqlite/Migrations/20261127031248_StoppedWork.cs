@@ -1,0 +1,38 @@
+﻿using Microsoft.EntityFrameworkCore.Migrations;
+
+#nullable disable
+
+namespace LibraryShelf.Data.Sqlite.Migrations
+{
+    /// <inheritdoc />
+    public partial class StoppedWork : Migration
+    {
+        /// <inheritdoc />
+        protected override void Up(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.AddColumn<long>(
+                name: "BackupStoppedAt",
+                table: "Shops",
+                type: "INTEGER",
+                nullable: true);
+
+            migrationBuilder.AddColumn<long>(
+                name: "ListenHeldAt",
+                table: "Releases",
+                type: "INTEGER",
+                nullable: true);
+        }
+
+        /// <inheritdoc />
+        protected override void Down(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.DropColumn(
+                name: "BackupStoppedAt",
+                table: "Shops");
+
+            migrationBuilder.DropColumn(
+                name: "ListenHeldAt",
+                table: "Releases");
+        }
+    }
+}
