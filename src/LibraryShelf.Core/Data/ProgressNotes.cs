@@ -63,18 +63,21 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         try
         {
-            var done = await FollowAsync(work(stop.Token), now, cancellationToken, () => TryAsync(async () =>
-            {
-                if (!await goesOn(cancellationToken))
-                    await stop.CancelAsync();
-            }));
-            // It may not have noticed.
+            var done = await FollowAsync(work(stop.Token), now, cancellationToken, LookAsync);
+            // Stopped in its last moment, or without noticing.
+            await LookAsync();
             return stop.IsCancellationRequested ? throw new WorkStoppedException(name) : done;
         }
         catch (OperationCanceledException) when (stop.IsCancellationRequested && !cancellationToken.IsCancellationRequested)
         {
             throw new WorkStoppedException(name);
         }
+
+        Task LookAsync() => TryAsync(async () =>
+        {
+            if (!await goesOn(cancellationToken))
+                await stop.CancelAsync();
+        });
     }
 
     /// <summary>While <paramref name="work"/> runs on a thread of its own, and uses the database for nothing, writes down what <paramref name="now"/> says.</summary>

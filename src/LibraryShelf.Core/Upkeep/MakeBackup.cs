@@ -61,8 +61,9 @@ public sealed class MakeBackup(
         var removed = RemoveOld(folder, now);
         var before = await BlobsAsync(cancellationToken);
         await pool.TidyAsync(folder, before, cancellationToken);
+        var expected = DatabaseBytes();
         // Copied, then read once more for its hash.
-        far.Expect(pool.Missing(before) + 2 * DatabaseBytes());
+        far.Expect(pool.Missing(before) + 2 * expected);
         await pool.LookAgainAsync(folder, PoolPart.Since(last, now), cancellationToken);
         await pool.FillAsync(before, cancellationToken);
 
@@ -73,7 +74,7 @@ public sealed class MakeBackup(
         {
             var counts = await CountsAsync(cancellationToken);
             var migration = (await db.Database.GetAppliedMigrationsAsync(cancellationToken)).LastOrDefault();
-            if (await CopyDatabaseAsync(to, far, cancellationToken) is { } why)
+            if (await CopyDatabaseAsync(to, expected, far, cancellationToken) is { } why)
                 return new BackupOutcome.NotMade(T($"No backup was made: {why} Earlier backups are kept as they were. {Again}"));
             var database = await BackupFolder.DescribeAsync(Path.Combine(to, copies.FileName), far.DoneAsync, cancellationToken);
             var files = await CopyOthersAsync(to, far, cancellationToken);
@@ -103,9 +104,9 @@ public sealed class MakeBackup(
     private static long LengthOf(string file) => new FileInfo(file) is { Exists: true } there ? there.Length : 0;
 
     /// <returns>Why it could not be copied; null: it is.</returns>
-    private async Task<string?> CopyDatabaseAsync(string to, BackupFar far, CancellationToken cancellationToken)
+    private async Task<string?> CopyDatabaseAsync(string to, long expected, BackupFar far, CancellationToken cancellationToken)
     {
-        var (file, expected) = (Path.Combine(to, copies.FileName), DatabaseBytes());
+        var file = Path.Combine(to, copies.FileName);
         if (await far.FollowAsync(stop => copies.CopyAsync(file, stop), () => Math.Min(LengthOf(file), expected), cancellationToken) is { } why)
             return why;
         var copied = LengthOf(file);

@@ -108,6 +108,35 @@ public sealed class StopUnpackingTests : IDisposable
         Assert.Equal(words, (await bench.ReleaseAsync()).Trouble);
     }
 
+    /// <summary>SQLite lets nobody read what is about to be written over; there the one who waits reads only then.</summary>
+    [Fact]
+    [Trait("Database", "postgres")]
+    public async Task Stopped_while_the_words_of_a_full_disk_wait_for_their_turn_it_says_that_it_was_stopped()
+    {
+        var id = await ZipAsync();
+        var stopping = Task.CompletedTask;
+        await using var other = bench.Db();
+        bench.Store = new TellingStore(bench.Store, async () =>
+        {
+            // As StopUnpacking writes, up to its last word.
+            var transaction = await other.Database.BeginTransactionAsync();
+            await other.Uploads.Where(u => u.Id == id).ExecuteUpdateAsync(s => s.SetProperty(u => u.Trouble, "Stopped."));
+            await other.Releases.Where(r => r.Id == bench.ReleaseId).ExecuteUpdateAsync(s => s.SetProperty(r => r.Trouble, "Stopped."));
+            stopping = Task.Run(async () =>
+            {
+                await using var db = bench.Db();
+                while (await db.Database.SqlQuery<int>(
+                    $"""SELECT count(*)::int AS "Value" FROM pg_locks l JOIN pg_database d ON d.oid = l.database WHERE l.locktype = 'advisory' AND NOT l.granted AND d.datname = current_database()""").SingleAsync() == 0)
+                    await Task.Yield();
+                await transaction.CommitAsync();
+            });
+            throw new IOException("No space left on device", 28);
+        });
+        Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
+        await stopping;
+        Assert.Equal("Stopped.", (await bench.ReleaseAsync()).Trouble);
+    }
+
     [Fact]
     public async Task One_that_waits_is_stopped_before_it_begins()
     {

@@ -13,7 +13,11 @@ public sealed class PriceChangeTests
         await using var shelf = await PayingShelf.MakeAsync();
         var dearer = await JoinedAndDearerAsync(shelf);
         Assert.Equal(ChangePricesOutcome.Announced, await ChangeAsync(shelf, dearer, days: 40));
+        Assert.True(await IsBeingToldAsync(shelf));
+        await shelf.AskAsync(db => new TellPriceChanges(db, shelf.Clock).RunAsync(PayingShelf.Address, default));
+        Assert.True(await IsBeingToldAsync(shelf));
         Assert.Null(await MoneyAsync(shelf));
+        Assert.False(await IsBeingToldAsync(shelf));
         var mail = await shelf.TextAsync("price:");
         Assert.Contains("€9.00 a month today", mail, StringComparison.Ordinal);
         Assert.Contains("€11.00 a month", mail, StringComparison.Ordinal);
@@ -209,6 +213,9 @@ public sealed class PriceChangeTests
         await MoneyAsync(shelf);
         Assert.Equal([$"price sub_1 price_{dearer} price-1-1"], shelf.Provider.Wishes);
     }
+
+    private static async Task<bool> IsBeingToldAsync(PayingShelf shelf) =>
+        Assert.Single((await shelf.AskAsync(db => new ReadPrices(db, shelf.Clock, shelf.Settings).RunAsync(default))).Changes).IsBeingTold;
 
     private static void Renew(PayingShelf shelf) =>
         shelf.Provider.Happens("sub_1", m => m.Paid(Told.Payment("in_next", m.Payments.Max(p => p.PeriodEnd), paid: shelf.Now)));

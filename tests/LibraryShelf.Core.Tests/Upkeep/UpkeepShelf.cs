@@ -70,11 +70,12 @@ internal sealed class UpkeepShelf : IDisposable
 
     /// <param name="copies">The shelf's own, if nothing is said.</param>
     /// <param name="from">Another shelf that was given the same settings.</param>
-    public async Task<BackupOutcome> BackUpAsync(IDatabaseCopies? copies = null, ShelfDb? from = null)
+    /// <param name="store">What its blobs are read through.</param>
+    public async Task<BackupOutcome> BackUpAsync(IDatabaseCopies? copies = null, ShelfDb? from = null, IBlobStore? store = null)
     {
         await using var own = Open();
         var db = from ?? own;
-        return await new MakeBackup(db, Blobs, new DiskBlobFolders(Clock), copies ?? Copies, new KeepDeletions(db, Clock, Options.Create(Settings)), new KeepStops(db, Clock, Options.Create(Settings)), Paths, Clock, Options.Create(Settings)).RunAsync(default);
+        return await new MakeBackup(db, store ?? Blobs, new DiskBlobFolders(Clock), copies ?? Copies, new KeepDeletions(db, Clock, Options.Create(Settings)), new KeepStops(db, Clock, Options.Create(Settings)), Paths, Clock, Options.Create(Settings)).RunAsync(default);
     }
 
     /// <summary>Backs up; answers the backup's name.</summary>
@@ -102,6 +103,12 @@ internal sealed class UpkeepShelf : IDisposable
     {
         await using var db = Open();
         return await new FindBackupDue(db, Clock, Options.Create(Settings)).RunAsync("BackupJob", default);
+    }
+
+    public async Task<bool> StopBackupAsync()
+    {
+        await using var db = Open();
+        return await new StopBackup(db, Clock).RunAsync("BackupJob", default);
     }
 
     public async Task<bool> WatchBackupsAsync()

@@ -1,4 +1,6 @@
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.EntityFrameworkCore;
@@ -41,6 +43,37 @@ public sealed class JobListTests
         Assert.Contains("/nowhere/to/be/found, is not there", backup, StringComparison.Ordinal);
         Assert.Contains("Run now", backup, StringComparison.Ordinal);
         Assert.DoesNotContain("Run now", Row(page, "Check").Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_backup_says_how_far_it_is_and_is_stopped_by_a_button()
+    {
+        await using var host = new ShelfHost { Settings = { ["Shelf:Backup:Directory"] = "/nowhere/to/be/found" } };
+        var maker = await host.MakerAsync();
+        Assert.Null((await maker.PageAsync("/workbench/jobs")).QuerySelector("[data-far]"));
+        await host.WithDbAsync(db =>
+        {
+            db.JobRuns.Add(new JobRun { Name = "BackupJob", StartedAt = DateTimeOffset.UnixEpoch });
+            db.WorkProgress.Add(new WorkProgress { Name = "backup", DoneBytes = 1_500_000_000, TotalBytes = 3_000_000_000 });
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync("/workbench/jobs");
+        Assert.Equal("A backup is being made: 1.5 GB of 3.0 GB copied or read again. You may close this page; it goes on without it.", page.QuerySelector("[data-far=backup]")!.Words());
+        Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+        var stopped = await maker.PressAndFollowAsync(page, "Stop the backup");
+        Assert.Contains("The backup is stopped. Earlier ones are kept", stopped.Body!.Words(), StringComparison.Ordinal);
+
+        // Ended, its row says so; pressed in another window, there is nothing to stop.
+        await host.WithDbAsync(async db =>
+        {
+            await db.JobRuns.ExecuteUpdateAsync(s => s.SetProperty(r => r.EndedAt, DateTimeOffset.UnixEpoch.AddHours(1)));
+            await db.WorkProgress.ExecuteDeleteAsync();
+        });
+        Assert.Contains("stopped by you, ", Row(await maker.PageAsync("/workbench/jobs"), "Backup").Words(), StringComparison.Ordinal);
+        Assert.Contains("No backup was being made any more", (await maker.PressAndFollowAsync(page, "Stop the backup")).Body!.Words(), StringComparison.Ordinal);
+        // A later run that went well is no stopped one.
+        await host.WithDbAsync(db => db.JobRuns.ExecuteUpdateAsync(s => s.SetProperty(r => r.StartedAt, DateTimeOffset.MaxValue.AddDays(-2)).SetProperty(r => r.EndedAt, DateTimeOffset.MaxValue.AddDays(-1))));
+        Assert.Contains("went well", Row(await maker.PageAsync("/workbench/jobs"), "Backup").Words(), StringComparison.Ordinal);
     }
 
     [Fact]

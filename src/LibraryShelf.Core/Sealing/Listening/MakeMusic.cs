@@ -25,6 +25,9 @@ public abstract record MakeMusicOutcome
 /// <summary>Makes what is heard of a library's piece of music from the recording that was sent.</summary>
 public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
 {
+    /// <summary>Happens on the work's thread after each second of sound; for tests.</summary>
+    internal Action<CancellationToken>? Between { get; init; }
+
     public async Task<MakeMusicOutcome> RunAsync(long libraryId, CancellationToken cancellationToken)
     {
         var row = await db.LibraryMusic.AsNoTracking().FirstOrDefaultAsync(m => m.LibraryId == libraryId, cancellationToken);
@@ -65,7 +68,13 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         try
         {
             return await notes.FollowAsync(
-                stop => Task.Run(() => Make(row.SourceSha256, (done, all) => far = Progress.OfThings(done, all), stop), stop), () => Volatile.Read(ref far),
+                stop => Task.Run(() => Make(row.SourceSha256, (done, all) =>
+                {
+                    if (far.Done == done && far.Total == all)
+                        return;
+                    far = Progress.OfThings(done, all);
+                    Between?.Invoke(stop);
+                }, stop), stop), () => Volatile.Read(ref far),
                 ct => db.LibraryMusic.AnyAsync(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256, ct), cancellationToken);
         }
         finally

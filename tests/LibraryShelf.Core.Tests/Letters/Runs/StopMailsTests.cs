@@ -1,3 +1,4 @@
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Letters.Runs;
 using LibraryShelf.Core.Mail;
@@ -111,6 +112,42 @@ public sealed class StopMailsTests
         await letters.SendAsync();
         Assert.Empty(letters.Mailer.Tried);
         Assert.Equal(run, Assert.Single(await letters.Bench.WithAsync(db => new ListStoppedMails(db).RunAsync(default))).Run);
+    }
+
+    [Fact]
+    public async Task Of_a_slip_that_was_told_twice_the_letters_of_the_newest_telling_count()
+    {
+        await using var letters = await LetterBench.MakeAsync();
+        var now = letters.Bench.Bench.Shelf.Clock.GetUtcNow();
+        var drop = new Drop { Month = new NodaTime.YearMonth(2026, 12), State = DropState.Cancelled, SlippedAt = now, SlippedBecause = "The kiln broke.", DueAt = now };
+        await letters.AddAsync(drop);
+        var (run, before) = (new MailRun(MailRunKind.Slip, drop.Id), $"{now.AddDays(-1).ToUnixTimeMilliseconds()}");
+        await letters.AddAsync([.. Enumerable.Range(1, 3).Select(i => letters.Row($"slip:{drop.Id}:{i}:{before}", drop.Id, i)), .. Enumerable.Range(1, 2).Select(i => letters.Row($"slip:{drop.Id}:{i}:{drop.SlipMark}", drop.Id, i))]);
+        Assert.Equal(new MailsGone(2, 0, 0, 0, null, false), await ReadAsync(letters, run));
+        // Those of before would be left out, and wait with the others.
+        Assert.Equal(2, Assert.IsType<StopMailsOutcome.Stopped>(await StopAsync(letters, run)).Gone.Waiting);
+        Assert.Equal(new OutboxRound(0, 0, 0, null), await letters.SendAsync());
+        await letters.Bench.WithAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.SlippedAt, (DateTimeOffset?)null)));
+        Assert.Equal(5, (await ReadAsync(letters, run)).Waiting);
+    }
+
+    [Theory]
+    [InlineData(MailRunKind.Withdrawal, "withdrawn:7:")]
+    [InlineData(MailRunKind.Price, "price:7:")]
+    [InlineData(MailRunKind.Credit, "credit:7:")]
+    public async Task What_somebody_has_to_get_says_how_far_it_is_and_is_not_stopped(MailRunKind kind, string begins)
+    {
+        await using var letters = await LetterBench.MakeAsync();
+        await letters.AddAsync([.. Enumerable.Range(1, 3).Select(i => new OutboxMail { Cause = $"{begins}{i}", To = $"reader-{i}@post.example", Subject = "S", Text = "T", CreatedAt = letters.Bench.Bench.Shelf.Clock.GetUtcNow() }),
+            // Begins alike, and is another's.
+            new OutboxMail { Cause = begins.Replace("7", "71", StringComparison.Ordinal) + "1", To = "x@post.example", Subject = "S", Text = "T" }]);
+        var run = new MailRun(kind, 7);
+        Assert.Equal((3, 3), await ReadAsync(letters, run) is var waits ? (waits.Written, waits.Waiting) : default);
+        Assert.IsType<StopMailsOutcome.HasToBeTold>(await StopAsync(letters, run));
+        Assert.Equal(0, await letters.Bench.WithAsync(db => db.MailHolds.CountAsync()));
+        await letters.SendAsync();
+        Assert.Equal(4, letters.Mailer.Tried.Count);
+        Assert.Equal((3, 0), await ReadAsync(letters, run) is var gone ? (gone.Sent, gone.Waiting) : default);
     }
 
     private static Task<StopMailsOutcome> StopAsync(LetterBench letters, MailRun run) => letters.Bench.WithAsync(db => new StopMails(db, letters.Bench.Bench.Shelf.Clock).RunAsync(run, default));

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Storage;
 using LibraryShelf.Core.Tests.Checking;
+using LibraryShelf.Core.Tests.Data;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Tests.Sealing.Listening;
@@ -88,6 +89,55 @@ public sealed class MusicTests
         Assert.Empty((await bench.UnheardAsync()).Libraries);
     }
 
+    [Fact]
+    public async Task How_far_it_is_is_said_in_seconds_of_sound_and_nothing_of_it_is_left()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        await KeepAsync(bench, "Low water", "", HeardBench.Struck(220, 5));
+        var (steps, seen) = (0, new List<(int, int)>());
+        Assert.IsType<MakeMusicOutcome.Made>(await MakeAsync(bench, between: _ =>
+        {
+            if (++steps == 3)
+                seen.Add(HowFarBench.WaitForRow(bench) is var row ? (row.Done, row.Total) : default);
+        }));
+        // Of the first time through; it may take another.
+        Assert.Equal(5, Assert.Single(seen).Item2);
+        Assert.InRange(seen[0].Item1, 1, 3);
+        await using var db = bench.Shelf.Open();
+        Assert.Empty(await db.WorkProgress.ToListAsync());
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Taken_off_the_page_or_replaced_while_it_is_made_it_is_not_made_to_its_end(bool isReplaced)
+    {
+        await using var bench = await SealBench.MakeAsync();
+        await KeepAsync(bench, "Low water", "", HeardBench.Struck(220, 20));
+        var steps = 0;
+        Assert.IsType<MakeMusicOutcome.NothingToDo>(await MakeAsync(bench, between: stop =>
+        {
+            steps++;
+            HowFarBench.WaitForRow(bench);
+            TakeAwayAsync(bench, isReplaced).GetAwaiter().GetResult();
+            HowFarBench.WaitFor(bench, () => stop.IsCancellationRequested);
+        }));
+        Assert.Equal(1, steps);
+        await using var db = bench.Shelf.Open();
+        Assert.Empty(await db.WorkProgress.ToListAsync());
+        Assert.Equal(isReplaced ? ["Ebb"] : [], await db.LibraryMusic.Select(m => m.Title).ToListAsync());
+        Assert.Equal(isReplaced, (await bench.UnheardAsync()).IsAny);
+    }
+
+    private static async Task TakeAwayAsync(SealBench bench, bool isReplaced)
+    {
+        await using var db = bench.Shelf.Open();
+        if (isReplaced)
+            await KeepAsync(bench, "Ebb", "", HeardBench.Struck(330, 2));
+        else
+            await new RemoveMusic(db).RunAsync("kettle", CancellationToken.None);
+    }
+
     private static async Task<KeepMusicOutcome> KeepAsync(SealBench bench, string title, string credit, byte[]? recording, string slug = "kettle")
     {
         await using var db = bench.Shelf.Open();
@@ -95,10 +145,10 @@ public sealed class MusicTests
         return await new KeepMusic(db, bench.Store, bench.Shelf.Clock).RunAsync(slug, title, credit, sent, CancellationToken.None);
     }
 
-    private static async Task<MakeMusicOutcome> MakeAsync(SealBench bench, IBlobStore? store = null)
+    private static async Task<MakeMusicOutcome> MakeAsync(SealBench bench, IBlobStore? store = null, Action<CancellationToken>? between = null)
     {
         await using var db = bench.Shelf.Open();
-        return await new MakeMusic(db, store ?? bench.Store, bench.Shelf.Clock).RunAsync(await db.Libraries.Select(l => l.Id).SingleAsync(), CancellationToken.None);
+        return await new MakeMusic(db, store ?? bench.Store, bench.Shelf.Clock) { Between = between }.RunAsync(await db.Libraries.Select(l => l.Id).SingleAsync(), CancellationToken.None);
     }
 
     private static async Task<BoxListening?> HeardAsync(SealBench bench, long release)

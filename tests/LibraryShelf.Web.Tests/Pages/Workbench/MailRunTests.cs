@@ -2,6 +2,8 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Mail;
+using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
@@ -34,6 +36,8 @@ public sealed class MailRunTests
             await db.SaveChangesAsync();
         });
         var page = await maker.PageAsync("/workbench/drops/2026-11");
+        // Said once.
+        Assert.DoesNotContain("Letters", page.QuerySelectorAll("main dt").Select(t => t.Words()));
         Assert.Equal("3 of 9 mails have gone. 1 was left out, not wanted or not needed any more when its turn came. You may close this page.", page.QuerySelector("[data-far=mails-drop]")!.Words());
         Assert.Equal(("4", "9"), (page.QuerySelector("progress")!.GetAttribute("value"), page.QuerySelector("progress")!.GetAttribute("max")));
         Assert.Contains("See how far it is now", page.QuerySelector("main noscript")!.InnerHtml, StringComparison.Ordinal);
@@ -51,6 +55,7 @@ public sealed class MailRunTests
         var outbox = await maker.PageAsync("/workbench/outbox");
         Assert.DoesNotContain("mails wait to be sent", outbox.Body!.Words(), StringComparison.Ordinal);
         Assert.Equal("The letters of the drop of November 2026", outbox.QuerySelector("#stopped + h3")!.Words());
+        Assert.Equal(5, outbox.QuerySelectorAll("td").Count(cell => cell.Words() == "stopped by you, waits here until you send it"));
 
         var late = await maker.PageAsync("/workbench/drops/2026-11");
         page = await maker.PressAndFollowAsync(outbox, "Send the other 5");
@@ -102,5 +107,36 @@ public sealed class MailRunTests
         });
         Assert.Equal(2, await host.AskDbAsync(db => db.Outbox.CountAsync(m => m.SentAt == null && m.GaveUpAt == null)));
         Assert.Equal(2, (await maker.PageAsync("/workbench/outbox")).QuerySelectorAll("#stopped ~ h3").Length);
+    }
+
+    [Fact]
+    public async Task Mails_about_another_price_say_how_far_they_are_and_can_not_be_stopped()
+    {
+        await using var host = new ShelfHost { Clock = new(Today) };
+        var maker = await host.MakerAsync();
+        await host.WithDbAsync(async db =>
+        {
+            var (from, to) = (new Plan { Minor = 900, CreatedAt = Today, ClosedAt = Today }, new Plan { Minor = 1100, CreatedAt = Today });
+            db.Plans.AddRange(from, to);
+            await db.SaveChangesAsync();
+            var change = new PriceChange { FromPlanId = from.Id, ToPlanId = to.Id, From = Today.AddDays(60), AnnouncedAt = Today, ToldAllAt = Today, Reason = "Reeds cost more." };
+            var over = new PriceChange { FromPlanId = from.Id, ToPlanId = to.Id, From = Today.AddDays(-60), AnnouncedAt = Today.AddDays(-99), ToldAllAt = Today.AddDays(-99), Reason = "Glue." };
+            db.PriceChanges.AddRange(change, over);
+            await db.SaveChangesAsync();
+            for (var i = 1; i <= 4; i++)
+                db.Outbox.Add(new OutboxMail { Cause = $"price:{change.Id}:{i}", To = "x@post.example", Subject = "S", Text = "T", CreatedAt = Today, SentAt = i == 1 ? Today : null, NextTryAt = i == 1 ? null : Today.AddHours(1) });
+            db.Outbox.Add(new OutboxMail { Cause = $"price:{over.Id}:1", To = "x@post.example", CreatedAt = Today, SentAt = Today });
+            await db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync("/workbench/membership/prices");
+        Assert.Equal("1 of 4 mails has gone. They can’t be stopped: whom they concern has to get them. You may close this page.", Assert.Single(page.QuerySelectorAll("[data-far]")).Words());
+        Assert.Contains("Members are told: €9.00 a month becomes €11.00 a month", page.QuerySelectorAll("h2").Select(h => h.Words()));
+        Assert.DoesNotContain("Stop", string.Join(' ', page.QuerySelectorAll("main button").Select(b => b.Words())), StringComparison.Ordinal);
+
+        var proof = (await maker.PageAsync("/workbench/jobs")).QuerySelector("main input[name=__RequestVerificationToken]")!.GetAttribute("value")!;
+        using var form = new FormUrlEncodedContent([new("__RequestVerificationToken", proof), new("kind", "Price"), new("about", "1"), new("back", "/workbench/membership/prices")]);
+        using var answer = await maker.PostAsync(new Uri("/workbench/outbox?handler=Stop", UriKind.Relative), form);
+        Assert.Contains("They can’t be stopped", (await maker.PageAsync("/workbench/outbox")).Body!.Words(), StringComparison.Ordinal);
+        Assert.Empty(await host.AskDbAsync(db => db.MailHolds.ToListAsync()));
     }
 }

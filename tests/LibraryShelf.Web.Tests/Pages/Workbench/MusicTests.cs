@@ -1,5 +1,6 @@
 using System.Net;
 using LibraryShelf.Audio.Previews;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Web.Tests.Doors;
 using Microsoft.EntityFrameworkCore;
@@ -28,9 +29,16 @@ public sealed class MusicTests
             Assert.Equal(HttpStatusCode.Redirect, sent.StatusCode);
         using (var empty = await SendAsync(maker, address, "High water", []))
             Assert.Equal(HttpStatusCode.BadRequest, empty.StatusCode);
-        Assert.Contains("being made ready", (await maker.PageAsync(address)).QuerySelector("main")!.TextContent, StringComparison.Ordinal);
-
         var library = await world.Host.AskDbAsync(db => db.Libraries.Where(l => l.Slug == world.Free.Slug).Select(l => l.Id).SingleAsync());
+        Assert.Equal("“Low water” is being made ready to be heard. You may close this page.", (await maker.PageAsync(address)).QuerySelector("[data-far=music]")!.Words());
+        await world.Host.WithDbAsync(db =>
+        {
+            db.WorkProgress.Add(new WorkProgress { Name = $"music:{library}", Done = 1, Total = 2 });
+            return db.SaveChangesAsync();
+        });
+        var making = await maker.PageAsync(address);
+        Assert.Contains("1 of 2 seconds of sound written.", making.QuerySelector("[data-far=music]")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("Stop, and take it off the page", making.QuerySelectorAll("button").Select(b => b.Words()));
         Assert.IsType<MakeMusicOutcome.Made>(await world.Host.RunAsync((MakeMusic make) => make.RunAsync(library, CancellationToken.None)));
         using var visitor = world.Host.Visitor();
         var source = (await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector(".excerpts source")!.GetAttribute("src")!;

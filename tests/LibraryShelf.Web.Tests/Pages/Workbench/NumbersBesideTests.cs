@@ -128,7 +128,9 @@ public sealed class NumbersBesideTests
     public async Task Days_that_are_counted_anew_are_said_of_boxes_too()
     {
         await using var host = await HostAsync((db, _, _) => db.DayRolls.AddRange(new DayRoll { Day = Today, Changed = 1 }, new DayRoll { Day = Today.PlusDays(-1), Changed = 1 }));
-        Assert.StartsWith("2 days are being counted anew, the newest first.", (await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries")).QuerySelector("[role=status]")!.Words(), StringComparison.Ordinal);
+        foreach (var page in new[] { "", "/downloads", "/libraries", "/versions" })
+            Assert.StartsWith("Days are being counted anew, the newest first: 0 of 2 days. Until then the others show nothing.",
+                (await (await host.MakerAsync()).PageAsync("/workbench/numbers" + page)).QuerySelector("[data-far=counting]")!.Words(), StringComparison.Ordinal);
     }
 
     // By hand: 33 is 10 % more than 30; 100 of 30 is 3.3 times as many; of fewer than ten the difference itself is said.

@@ -136,6 +136,12 @@ public sealed class SealPageTests
         Assert.Contains("will be made in a moment", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
         await FarAsync(host, $"listen:{id}", things: 80);
         Assert.Contains("40 of 80 sounds", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
+        // Not now, and then after all.
+        page = await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Not now");
+        Assert.Null(page.QuerySelector("[data-far=listening]"));
+        Assert.Contains("You stopped the making of what can be heard of 1.0.0 on ", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.IsType<MakeListeningOutcome.NothingToDo>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
+        Assert.NotNull((await maker.PressAndFollowAsync(page, "Make it now")).QuerySelector("[data-far=listening]"));
         Assert.IsType<MakeListeningOutcome.Made>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
         // Of the seal nothing is left to wait for; the mails about the version go their own way.
         Assert.Equal(["mails-version"], (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelectorAll("[data-far]").Select(f => f.GetAttribute("data-far")));
