@@ -9,14 +9,14 @@ internal static class HowFarBench
     /// <summary>A machine that is busy with other tests takes seconds for what takes milliseconds.</summary>
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(1);
 
-    /// <summary>How far the work says that it is, once it says it.</summary>
+    /// <summary>How far the work says that it is, once it says that some of it is done.</summary>
     public static WorkProgress WaitForRow(SealBench bench)
     {
         WorkProgress? row = null;
         WaitFor(bench, () =>
         {
             using var db = bench.Shelf.Open();
-            return (row = db.WorkProgress.SingleOrDefault()) is not null;
+            return (row = db.WorkProgress.SingleOrDefault()) is { Done: > 0 } or { DoneBytes: > 0 };
         });
         return row!;
     }
