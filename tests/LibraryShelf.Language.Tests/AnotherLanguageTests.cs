@@ -9,6 +9,7 @@ using Xunit.Abstractions;
 namespace LibraryShelf.Language.Tests;
 
 /// <summary>The whole shelf in a language that is a file: what stands on its pages is said, or is somebody's own words.</summary>
+[Collection(OneLanguage.AtATime)]
 public sealed partial class AnotherLanguageTests(ITestOutputHelper output)
 {
     private static readonly string[] ReadAttributes = ["aria-label", "title", "alt", "placeholder", "data-label", "label", "aria-description"];

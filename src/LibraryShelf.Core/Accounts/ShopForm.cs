@@ -17,7 +17,7 @@ public sealed record ShopForm(
     public static IReadOnlyList<string> TimeZones { get; } = [.. DateTimeZoneProviders.Tzdb.Ids.Order(StringComparer.Ordinal)];
 
     private const int LongestLine = 200;
-    private const int LongestText = 100_000;
+    internal const int LongestText = 100_000;
 
     /// <returns>What is wrong, by field; empty when nothing is.</returns>
     public IReadOnlyList<Refusal> Troubles()

@@ -8,7 +8,7 @@ public sealed class ClaimShelfTests
 {
     private static readonly ShopForm Tinworks = new(
         "Tinworks", "Tins.", "hello@tinworks.example", "Europe/Lisbon", "GBP", "1 Quay\nSaltmarsh",
-        StartingTexts.Terms, StartingTexts.Privacy, StartingTexts.Licence);
+        StartingTexts.English.Terms, StartingTexts.English.Privacy, StartingTexts.English.Licence);
 
     private static async Task<string?> OfferAsync(TempShelf shelf)
     {
@@ -62,7 +62,7 @@ public sealed class ClaimShelfTests
     [Fact]
     public void Starting_texts_say_that_they_are_no_legal_advice()
     {
-        foreach (var text in new[] { StartingTexts.Terms, StartingTexts.Privacy, StartingTexts.Licence })
+        foreach (var text in new[] { StartingTexts.English.Terms, StartingTexts.English.Privacy, StartingTexts.English.Licence })
             Assert.StartsWith("*A starting text, not legal advice; have it checked for your country.*", text, StringComparison.Ordinal);
     }
 

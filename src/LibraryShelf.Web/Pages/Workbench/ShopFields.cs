@@ -14,9 +14,9 @@ public sealed class ShopFields
     public string? TimeZone { get; set; } = "Etc/UTC";
     public string? Currency { get; set; } = "EUR";
     public string? PostalAddress { get; set; }
-    public string? Terms { get; set; } = StartingTexts.Terms;
-    public string? Privacy { get; set; } = StartingTexts.Privacy;
-    public string? Licence { get; set; } = StartingTexts.Licence;
+    public string? Terms { get; set; } = StartingTexts.Spoken.Terms;
+    public string? Privacy { get; set; } = StartingTexts.Spoken.Privacy;
+    public string? Licence { get; set; } = StartingTexts.Spoken.Licence;
 
     public ShopForm ToForm() => new(
         Name ?? "", MakerLine ?? "", Contact ?? "", TimeZone ?? "", Currency ?? "", PostalAddress ?? "",

@@ -1,0 +1,41 @@
+using LibraryShelf.Core.Accounts;
+
+namespace LibraryShelf.Core.Tests.Accounts;
+
+/// <summary>The texts a new shop begins with, in another language: files of a folder.</summary>
+public sealed class StartingTextsTests : IDisposable
+{
+    private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("starting-");
+
+    public void Dispose() => folder.Delete(recursive: true);
+
+    [Fact]
+    public void What_the_folder_has_is_taken_and_the_rest_stays_English()
+    {
+        Write("terms", "\uFEFF# Velk\n\n{shop} mo {contact}.\n"u8);
+        Write("licence", " \n"u8);
+        Assert.Equal(StartingTexts.English with { Terms = "# Velk\n\n{shop} mo {contact}.\n" }, StartingTexts.Read(folder.FullName));
+    }
+
+    [Fact]
+    public void A_language_without_a_folder_has_the_English_ones() =>
+        Assert.Equal(StartingTexts.English, StartingTexts.Read(Path.Combine(folder.FullName, "none")));
+
+    [Fact]
+    public void A_file_of_another_encoding_is_refused_by_name()
+    {
+        Write("privacy", [.. "Zur"u8, 0xFC, .. "ck"u8]);
+        Assert.Equal("privacy.md is not in UTF-8.", Assert.Throws<FormatException>(() => StartingTexts.Read(folder.FullName)).Message);
+    }
+
+    [Fact]
+    public void As_long_as_a_shop_may_keep_is_taken_and_one_more_is_refused()
+    {
+        Write("terms", Enumerable.Repeat((byte)'a', 100_000).ToArray());
+        Assert.Equal(100_000, StartingTexts.Read(folder.FullName).Terms.Length);
+        Write("terms", Enumerable.Repeat((byte)'a', 100_001).ToArray());
+        Assert.StartsWith("terms.md is too long", Assert.Throws<FormatException>(() => StartingTexts.Read(folder.FullName)).Message, StringComparison.Ordinal);
+    }
+
+    private void Write(string name, ReadOnlySpan<byte> bytes) => File.WriteAllBytes(Path.Combine(folder.FullName, name + ".md"), bytes.ToArray());
+}
