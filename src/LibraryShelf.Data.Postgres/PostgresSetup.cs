@@ -43,7 +43,7 @@ public static class PostgresSetup
         catch (ArgumentException)
         {
             // What was read may hold the password, so it is not repeated.
-            return "Shelf:Database:Connection can't be read. Write it as Host=…;Database=…;Username=…;Password=… and start again.";
+            return T("Shelf:Database:Connection can't be read. Nothing was changed. Write it as Host=…;Database=…;Username=…;Password=… and start again.");
         }
         try
         {
@@ -52,11 +52,11 @@ public static class PostgresSetup
             await using var command = new NpgsqlCommand("SELECT current_setting('server_encoding')", connection);
             var encoding = (string?)await command.ExecuteScalarAsync(cancellationToken);
             return encoding == "UTF8" ? null
-                : $"The database {to.Database} keeps text as {encoding}, and the shelf needs UTF8. Nothing was changed. Make one with CREATE DATABASE name ENCODING 'UTF8' TEMPLATE template0, and name it in Shelf:Database:Connection.";
+                : T($"The database {to.Database} keeps text as {encoding}, and the shelf needs UTF8. Nothing was changed. Make one with CREATE DATABASE name ENCODING 'UTF8' TEMPLATE template0, and name it in Shelf:Database:Connection.");
         }
         catch (DbException refusal)
         {
-            return $"The database {to.Database} on {to.Host}:{to.Port} can't be opened: {Reason(refusal)}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.";
+            return T($"The database {to.Database} on {to.Host}:{to.Port} can't be opened: {Reason(refusal)}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.");
         }
     }
 

@@ -12,8 +12,7 @@ public sealed class ShelfSettings : IValidatableObject
     [Required]
     public string DataDirectory { get; set; } = "data";
 
-    /// <summary>What people read: an IETF language tag whose file is in the folder "languages" (docs/texts.md); en needs none. Read before everything else.</summary>
-    [RegularExpression("[A-Za-z0-9-]+", ErrorMessage = "Shelf:Language is a language tag, such as en or de.")]
+    /// <summary>What people read: an IETF language tag whose file is in the folder "languages" (docs/texts.md); en needs none. Read, and refused, before everything else.</summary>
     public string Language { get; set; } = "en";
 
     /// <summary>The shelf's address as people type it, for links in mails; empty: taken from the request.</summary>
@@ -40,13 +39,13 @@ public sealed class ShelfSettings : IValidatableObject
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
         if (TrustedNetworks.Read(BehindProxy) is null)
-            yield return new("Shelf:BehindProxy is loopback, private, or networks such as 10.4.0.0/16 with commas between.", [nameof(BehindProxy)]);
+            yield return new(T("Shelf:BehindProxy is loopback, private, or networks such as 10.4.0.0/16 with commas between."), [nameof(BehindProxy)]);
         // Mails that follow from a payment are written without any request that could tell the address, and each holds the way out.
         if (Payments.Key.Length > 0 && string.IsNullOrWhiteSpace(PublicUrl))
-            yield return new("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left.", [nameof(PublicUrl)]);
+            yield return new(T("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left."), [nameof(PublicUrl)]);
         // A backup that goes with what it is a copy of is none; and a backup of the backups would grow each night.
         if (Backup.Directory.Length > 0 && IsWithin(Backup.Directory, DataDirectory))
-            yield return new("Shelf:Backup:Directory can't lie in Shelf:DataDirectory: what takes the one takes the other. Name a folder on another disk.", [nameof(Backup)]);
+            yield return new(T("Shelf:Backup:Directory can't lie in Shelf:DataDirectory: what takes the one takes the other. Name a folder on another disk."), [nameof(Backup)]);
     }
 
     private static bool IsWithin(string folder, string other) =>
@@ -60,7 +59,7 @@ public sealed class DatabaseSettings : IValidatableObject
     public const string Sqlite = "sqlite", Postgres = "postgres";
 
     /// <summary>sqlite: one file in the data directory. postgres: a PostgreSQL database, found by <see cref="Connection"/>.</summary>
-    [RegularExpression($"{Sqlite}|{Postgres}", ErrorMessage = "Shelf:Database:Provider is sqlite or postgres, nothing else.")] public string Provider { get; set; } = Sqlite;
+    [AllowedValues(Sqlite, Postgres)] public string Provider { get; set; } = Sqlite;
 
     /// <summary>With postgres only: "Host=…;Database=…;Username=…;Password=…". Holds a secret: never log it.</summary>
     public string Connection { get; set; } = "";
@@ -69,7 +68,7 @@ public sealed class DatabaseSettings : IValidatableObject
     {
         if (Provider == Postgres && string.IsNullOrWhiteSpace(Connection))
             yield return new(
-                "Shelf:Database:Provider is postgres, so Shelf:Database:Connection has to say where: Host=…;Database=…;Username=…;Password=…",
+                T("Shelf:Database:Provider is postgres, so Shelf:Database:Connection has to say where: Host=…;Database=…;Username=…;Password=…"),
                 [nameof(Connection)]);
     }
 }
@@ -110,9 +109,9 @@ public sealed class BandwidthSettings : IValidatableObject
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
         if (TotalBytesPerSecond is > 0 and < Smallest)
-            yield return new("Shelf:Bandwidth:TotalBytesPerSecond is in bytes a second, from 65536: 125000000 is a line of 1 Gbit/s. 0 sets no limit.", [nameof(TotalBytesPerSecond)]);
+            yield return new(T("Shelf:Bandwidth:TotalBytesPerSecond is in bytes a second, from 65536: 125000000 is a line of 1 Gbit/s. 0 sets no limit."), [nameof(TotalBytesPerSecond)]);
         if (LeastShare > TotalBytesPerSecond)
-            yield return new("Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger.", [nameof(LeastShare)]);
+            yield return new(T("Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger."), [nameof(LeastShare)]);
     }
 }
 
@@ -133,7 +132,7 @@ public sealed class MailSettings : IValidatableObject
     public string SmtpUser { get; set; } = "";
     public string SmtpPassword { get; set; } = "";
     /// <summary>auto, starttls, tls or none (none only towards a relay on the same machine).</summary>
-    [RegularExpression("auto|starttls|tls|none")] public string SmtpSecurity { get; set; } = "auto";
+    [AllowedValues("auto", "starttls", "tls", "none")] public string SmtpSecurity { get; set; } = "auto";
     public string FromAddress { get; set; } = "";
     /// <summary>Over how many hours the mails of a month's drop go out, so that not everybody downloads at once; 0: as fast as they can.</summary>
     [Range(0, 72)] public int SpreadHours { get; set; }
@@ -149,7 +148,7 @@ public sealed class MailSettings : IValidatableObject
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
         if (DkimKeyFile.Length > 0 && (DkimSelector.Length == 0 || DkimDomain.Length == 0))
-            yield return new("Shelf:Mail:DkimKeyFile needs Shelf:Mail:DkimSelector and Shelf:Mail:DkimDomain too: a signature says where its public key stands.", [nameof(DkimKeyFile)]);
+            yield return new(T("Shelf:Mail:DkimKeyFile needs Shelf:Mail:DkimSelector and Shelf:Mail:DkimDomain too: a signature says where its public key stands."), [nameof(DkimKeyFile)]);
     }
 }
 
@@ -192,9 +191,9 @@ public sealed class PaymentSettings : IValidatableObject
     public IEnumerable<ValidationResult> Validate(ValidationContext validationContext)
     {
         if (Practice && Key.Length > 0)
-            yield return new("Shelf:Payments:Practice and Shelf:Payments:Key exclude each other: choose practice, or money.", [nameof(Practice)]);
+            yield return new(T("Shelf:Payments:Practice and Shelf:Payments:Key exclude each other: choose practice, or money."), [nameof(Practice)]);
         if (Key.Length > 0 && MessageSecret.Length == 0)
-            yield return new("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe's could be believed.", [nameof(MessageSecret)]);
+            yield return new(T("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe's could be believed."), [nameof(MessageSecret)]);
     }
 }
 

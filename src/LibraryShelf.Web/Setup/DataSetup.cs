@@ -71,6 +71,9 @@ internal static partial class DataSetup
 
     private static async Task<string?> WhyUnusableAsync(IServiceProvider services, CancellationToken cancellationToken)
     {
+        List<string> unread = [.. SettingsCheck.Unread(services.GetRequiredService<IConfiguration>().GetSection(ShelfSettings.Section), typeof(ShelfSettings))];
+        if (unread.Count > 0)
+            return OfNoUse(unread);
         try
         {
             var database = Settings(services);
@@ -82,9 +85,11 @@ internal static partial class DataSetup
         }
         catch (OptionsValidationException bad)
         {
-            return T("A setting is of no use, and nothing was changed.") + " " + string.Join(' ', bad.Failures);
+            return OfNoUse(bad.Failures);
         }
     }
+
+    private static string OfNoUse(IEnumerable<string> why) => T($"A setting is of no use, and nothing was changed. Put it right, then start again. {string.Join(' ', why)}");
 
     private static DatabaseSettings Settings(IServiceProvider services) => services.GetRequiredService<IOptions<ShelfSettings>>().Value.Database;
 

@@ -12,8 +12,8 @@ internal static class SettingsSetup
     {
         builder.Services.AddOptions<ShelfSettings>()
             .Bind(builder.Configuration.GetSection(ShelfSettings.Section))
-            .ValidateDataAnnotations()
             .ValidateOnStart();
+        builder.Services.AddSingleton<IValidateOptions<ShelfSettings>, SettingsCheck>();
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddSingleton(services => new DataPaths(
             services.GetRequiredService<IOptions<ShelfSettings>>().Value.DataDirectory));
