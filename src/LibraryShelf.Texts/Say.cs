@@ -29,6 +29,9 @@ public static class Say
     /// <summary>The noun for so many of something: one or many in English, more forms elsewhere. Its key is the English one.</summary>
     public static string Noun(long count, string one, string many) => Spoken?.Find(one)?.Form(count) ?? (count == 1 ? one : many);
 
+    /// <summary>"3 recordings": the number and its noun.</summary>
+    public static Counted Count(long count, string one, string many) => new(count, $"{count.ToString(Culture)} {Noun(count, one, many)}");
+
     /// <summary>All forms of a noun by plural category, for where the number is known only later: in a browser.</summary>
     public static IReadOnlyDictionary<string, string> Nouns(string one, string many) =>
         Spoken?.Find(one)?.Forms ?? new Dictionary<string, string>(StringComparer.Ordinal) { ["one"] = one, [Wording.Other] = many };

@@ -56,11 +56,12 @@ public sealed record Wording(Language Language, IReadOnlyDictionary<string, stri
     /// <summary>Null: there is no number among the holes, or the one that is to choose has none.</summary>
     private decimal? CountOf(IReadOnlyList<object?> values)
     {
-        var value = By is { } by ? by < values.Count ? values[by] : null : values.FirstOrDefault(v => v is int or long or decimal or double);
+        var value = By is { } by ? by < values.Count ? values[by] : null : values.FirstOrDefault(v => v is int or long or decimal or double or Counted);
         return value switch
         {
             int number => number,
             long number => number,
+            Counted counted => counted.Count,
             decimal number => number,
             double number when Math.Abs(number) < MostCounted => (decimal)number,
             double => 0,

@@ -42,7 +42,7 @@ internal static class VerifyReport
         if (verified.Update is { } between)
             console.Say($"{path}: this is the update from {between.From} to {between.To}. Put it into the folder of {between.From} with `shelf update`, or unzip it over that.");
         console.Say(verified.Discrepancies.Count == 0
-            ? $"{path}: all {verified.Files} files are as they were packed."
+            ? verified.Files == 1 ? $"{path}: its one file is as it was packed." : $"{path}: all {verified.Files} files are as they were packed."
             : $"{path}: not as it was packed ({verified.Discrepancies.Count} found in {verified.Files} files).");
     }
 

@@ -33,5 +33,5 @@ internal sealed class MoneyTries(TimeProvider clock)
 
     /// <param name="sentence">Of "1 member" or "12 members", and what the provider answered last.</param>
     /// <returns>Null when nothing was in vain.</returns>
-    public string? Words(Func<string, string, string> sentence) => failed == 0 ? null : sentence($"{failed.ToString(Say.Culture)} {Noun(failed, "member", "members")}", last);
+    public string? Words(Func<Counted, string, string> sentence) => failed == 0 ? null : sentence(Say.Count(failed, "member", "members"), last);
 }

@@ -7,14 +7,13 @@ internal static class Words
 {
     public static string Quote(string text) => $"“{text}”";
 
-    public static string Count(long count, string one, string many) =>
-        $"{count.ToString(Say.Culture)} {Noun(count, one, many)}";
+    public static Counted Count(long count, string one, string many) => Say.Count(count, one, many);
 
     /// <summary>A measured number with so many decimals, with a true minus sign.</summary>
     public static string Number(double value, int decimals = 1) =>
         (Math.Round(value, decimals) + 0.0).ToString($"F{decimals}", Say.Culture).Replace('-', '−');
 
-    public static string Recordings(int count) => Count(count, "recording", "recordings");
+    public static Counted Recordings(int count) => Count(count, "recording", "recordings");
 
     /// <summary>"a and b"; "" for none.</summary>
     public static string And(IEnumerable<string> items) => items.DefaultIfEmpty("").Aggregate((all, next) => T($"{all} and {next}"));

@@ -39,18 +39,18 @@ public static class DraftedChanges
     /// <summary>"Re-recorded: 6 takes between C3 and G3 (rolled)."</summary>
     private static string Takes(ChangeKind kind, string way, List<Change> changes, NoteNaming naming)
     {
-        var keys = changes.SelectMany(c => c.Keys).Distinct().Order().ToList();
+        List<string> keys = [.. changes.SelectMany(c => c.Keys).Distinct().Order().Select(naming.Name)];
         var count = Words.Count(changes.Count, "take", "takes");
         var placed = keys.Count switch
         {
             0 => count,
-            1 => T($"{count} on {naming.Name(keys[0])}"),
-            _ => T($"{count} between {naming.Name(keys[0])} and {naming.Name(keys[^1])}"),
+            1 => T($"{count} on {keys[0]}"),
+            _ => T($"{count} between {keys[0]} and {keys[^1]}"),
         };
         var takes = way.Length > 0 ? $"{placed} ({way})" : placed;
         return kind switch
         {
-            ChangeKind.Added or ChangeKind.Removed => char.ToUpperInvariant(takes[0]) + takes[1..] + ".",
+            ChangeKind.Added or ChangeKind.Removed => Alone(count, keys, way),
             ChangeKind.ReRecorded => T($"Re-recorded: {takes}."),
             ChangeKind.Level => LevelOf(changes, takes),
             ChangeKind.Trimmed => T($"Trimmed or faded: {takes}."),
@@ -58,6 +58,17 @@ public static class DraftedChanges
             _ => T($"Saved anew with the same sound: {takes}."),
         };
     }
+
+    /// <summary>A whole sentence, because the heading above it says what was done: "6 takes between C3 and G3 (rolled)."</summary>
+    private static string Alone(Counted count, List<string> keys, string way) => (keys.Count, way.Length) switch
+    {
+        (0, 0) => T($"{count}."),
+        (0, _) => T($"{count} ({way})."),
+        (1, 0) => T($"{count} on {keys[0]}."),
+        (1, _) => T($"{count} on {keys[0]} ({way})."),
+        (_, 0) => T($"{count} between {keys[0]} and {keys[^1]}."),
+        _ => T($"{count} between {keys[0]} and {keys[^1]} ({way})."),
+    };
 
     private static string LevelOf(List<Change> changes, string takes)
     {

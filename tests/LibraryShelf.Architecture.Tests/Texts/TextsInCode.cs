@@ -54,7 +54,7 @@ internal static partial class TextsInCode
             case "T" or "H" or "Say.T" or "PageText.H" when arguments.Count == 1:
                 yield return KeyOf(arguments[0].Expression) is { } key ? new(key, false, place) : new("", false, place, $"{call}: what is said is a literal or an interpolated string, or a sum of such of one kind, so that it can be found.");
                 break;
-            case "Noun" or "Say.Noun" when arguments.Count == 3:
+            case "Noun" or "Say.Noun" or "Say.Count" when arguments.Count == 3:
                 foreach (var noun in Literals(arguments[1].Expression))
                     yield return new(noun, true, place);
                 break;

@@ -63,6 +63,21 @@ public sealed class LanguageTests
         Assert.Equal("1 von einer Datei", files.Fill(["1", "1"], [1, 1L]));
     }
 
+    [Theory]
+    [InlineData(1, "1 nagranie czeka")]
+    [InlineData(3, "3 nagrania czekają")]
+    [InlineData(5, "5 nagrań czeka")]
+    public void The_number_of_counted_things_chooses_too(int count, string expected)
+    {
+        var polish = Read($$$"""
+            { "language": "pl", {{{Polish}}}, "texts": {
+              "recording": { "one": "nagranie", "few": "nagrania", "many": "nagrań", "other": "nagrania" },
+              "{0} wait": { "one": "{0} czeka", "few": "{0} czekają", "many": "{0} czeka", "other": "{0} czeka" } } }
+            """);
+        var recordings = new Counted(count, $"{count} {polish.Find("recording")!.Form(count)}");
+        Assert.Equal(expected, polish.Find("{0} wait")!.Fill([recordings], [recordings]));
+    }
+
     [Fact]
     public void Without_a_number_the_form_is_other_and_not_that_of_nothing()
     {

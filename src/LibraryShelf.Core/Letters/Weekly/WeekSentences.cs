@@ -128,7 +128,7 @@ internal static class WeekSentences
 
     private static string Number(int weeks) => weeks switch { 2 => T("two"), 3 => T("three"), _ => T("four") };
 
-    internal static string Many(int count, string one) => $"{Count(count)} {Noun(count, one, one + "s")}";
+    internal static Counted Many(int count, string one) => new(count, $"{Count(count)} {Noun(count, one, one + "s")}");
 
     internal static string Day(LocalDate day) => DayWords.Day(day);
 

@@ -52,9 +52,8 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
     {
         get
         {
-            var parts = Summary.Parts.Where(p => p.Keys.Count > 0).Select(p => T($"{Word(p.Kind)} on {Ranges(p.Keys)}"));
-            var words = string.Join("; ", parts);
-            return words.Length == 0 ? T("No key is touched.") : char.ToUpperInvariant(words[0]) + words[1..] + ".";
+            var touched = Summary.Parts.Where(p => p.Keys.Count > 0).Select(p => Where(p.Kind, Ranges(p.Keys))).ToList();
+            return touched.Count == 0 ? T("No key is touched.") : string.Join(' ', touched);
         }
     }
 
@@ -79,6 +78,19 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
         ChangeKind.Retagged => T("with other tags"),
         ChangeKind.Remapped => T("mapped otherwise"),
         _ => T("opens in other players"),
+    };
+
+    private static string Where(ChangeKind kind, string keys) => kind switch
+    {
+        ChangeKind.Added => T($"Added on {keys}."),
+        ChangeKind.Removed => T($"Removed on {keys}."),
+        ChangeKind.Moved => T($"Renamed on {keys}."),
+        ChangeKind.ReRecorded => T($"Re-recorded on {keys}."),
+        ChangeKind.Level => T($"Louder or softer on {keys}."),
+        ChangeKind.Trimmed => T($"Trimmed or faded on {keys}."),
+        ChangeKind.Retagged => T($"With other tags on {keys}."),
+        ChangeKind.Remapped => T($"Mapped otherwise on {keys}."),
+        _ => T($"Opens in other players on {keys}."),
     };
 
     /// <summary>"C4 to E4, G4".</summary>

@@ -44,7 +44,7 @@ export class Answer {
     const paths = (files) => files.map((f) => f.path);
     return [
       node("h2", say(isExact ? "is" : "nearest", this.#title, version.number)),
-      ...(isExact ? [node("p", say("as-packed", this.#files(version.files.length)))] : []),
+      ...(isExact ? [node("p", version.files.length === 1 ? say("as-packed-one") : say("as-packed", this.#files(version.files.length)))] : []),
       ...this.#list("altered", paths(altered)), ...this.#list("missing", paths(missing)),
       ...this.#list("renamed", renamed.map((f) => say("renamed-file", f.path, f.as))),
       ...this.#list("left-over", paths(leftOver)), ...this.#list("own", paths(own)),
@@ -66,7 +66,7 @@ export class Answer {
     const say = this.#say;
     const heading = node("h2", say("update", this.#title, held.from, held.to));
     if (!held.isKnown) return [heading, node("p", say("update-unknown", held.to))];
-    if (held.isExact) return [heading, node("p", say("update-exact", this.#files(held.files), held.from))];
+    if (held.isExact) return [heading, node("p", held.files === 1 ? say("update-exact-one", held.from) : say("update-exact", this.#files(held.files), held.from))];
     return [heading, ...this.#list("update-altered", held.altered, held.to), ...this.#list("missing", held.missing), this.#link("again")];
   }
 

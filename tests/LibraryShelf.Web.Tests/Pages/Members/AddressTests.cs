@@ -56,7 +56,7 @@ public sealed class AddressTests
             await desk.PageAsync("/address/" + token);
         Assert.True(await host.AskDbAsync(db => db.AddressChanges.AnyAsync(c => c.OldSaidYesAt == null && c.NewSaidYesAt == null && c.EndedAt == null)));
         var stranger = host.Visitor();
-        Assert.Equal("Nothing was changed", (await stranger.PressAndStayAsync(await stranger.PageAsync("/address/" + fresh), "No")).QuerySelector("h1")!.Words());
+        Assert.Equal("Nothing was changed", (await stranger.PressAndStayAsync(await stranger.PageAsync("/address/" + fresh), "No, leave it as it is")).QuerySelector("h1")!.Words());
         using var closed = await desk.GetAsync(new Uri("/address/" + old, UriKind.Relative));
         Assert.Equal(HttpStatusCode.Gone, closed.StatusCode);
         Assert.Equal(Wren, await host.AskDbAsync(db => db.Users.Select(p => p.Email).SingleAsync()));

@@ -16,6 +16,12 @@ public sealed class PluralTests
     public void Counted_things_agree(long count, string one, string words) => Assert.Equal(words, Plural.Of(count, one));
 
     [Theory]
+    [InlineData(0, "no", 0)]
+    [InlineData(14, "fourteen", 14)]
+    [InlineData(21, "21", 21)]
+    public void A_number_alone_is_in_words_and_counts(int count, string words, long counted) => Assert.Equal((words, counted), (Plural.Number(count).Words, Plural.Number(count).Count));
+
+    [Theory]
     [InlineData(0, "No boxes")]
     [InlineData(1, "One box")]
     [InlineData(14, "Fourteen boxes")]
