@@ -65,7 +65,7 @@ public sealed class ClaimShelf(ShelfDb db, TimeProvider clock, IPasswordHasher<P
     {
         var troubles = form.Troubles().ToList();
         if (email is null)
-            troubles.Add(new("Email", T("That is no e-mail address.")));
+            troubles.Add(new("Email", T("That is no e-mail address. It looks like wren@post.example.")));
         if (password.Length is < ShortestPassword or > LongestPassword)
             troubles.Add(new("Password", T($"The password needs {ShortestPassword} characters or more, {LongestPassword} at most.")));
         return troubles;

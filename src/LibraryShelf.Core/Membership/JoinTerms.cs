@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Shared;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Membership;
@@ -28,16 +29,18 @@ public sealed class EditJoinTerms(ShelfDb db)
     private const int LongestVersion = 100;
     private const int LongestButton = 60;
 
-    /// <returns>False: the words are too long; nothing was written.</returns>
-    public async Task<bool> RunAsync(string? consentWords, string? buttonWords, string? termsVersion, AfterLeaving afterLeaving, CancellationToken cancellationToken)
+    /// <returns>What is too long, by field; then nothing was written. Empty: it was.</returns>
+    public async Task<IReadOnlyList<Refusal>> RunAsync(string? consentWords, string? buttonWords, string? termsVersion, AfterLeaving afterLeaving, CancellationToken cancellationToken)
     {
         var (words, version) = ((consentWords ?? "").Trim().ReplaceLineEndings(" "), (termsVersion ?? "").Trim());
         var button = (buttonWords ?? "").Trim().ReplaceLineEndings(" ");
-        if (button.Length > LongestButton || words.Length > LongestWords || version.Length > LongestVersion)
-            return false;
+        List<Refusal> refused = [.. new[] { ("ConsentWords", words, LongestWords), ("ButtonWords", button, LongestButton), ("TermsVersion", version, LongestVersion) }
+            .Where(f => f.Item2.Length > f.Item3).Select(f => new Refusal(f.Item1, T($"These are {f.Item2.Length:N0} letters, and {f.Item3:N0} are the most. Shorten them.")))];
+        if (refused.Count > 0)
+            return refused;
         await db.Shops.ExecuteUpdateAsync(
             s => s.SetProperty(x => x.ConsentWords, words).SetProperty(x => x.ButtonWords, button).SetProperty(x => x.TermsVersion, version).SetProperty(x => x.AfterLeaving, afterLeaving),
             cancellationToken);
-        return true;
+        return [];
     }
 }

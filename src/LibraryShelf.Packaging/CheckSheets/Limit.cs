@@ -36,6 +36,8 @@ public sealed record Limit(
     /// <summary>Null when <paramref name="value"/> will do, else what is wrong with it, as a sentence.</summary>
     public string? WhyRefused(double value) =>
         !double.IsFinite(value) || value < Least || value > Most || (IsWhole && Math.Floor(value) != value)
-            ? T($"{Label}: it has to be {(IsWhole ? T("a whole number") : T("a number"))} from {Least} to {Most}{(Unit.Length > 0 ? " " + Unit : "")}.")
+            ? T($"{Label}: it has to be {(IsWhole ? T("a whole number") : T("a number"))} from {Signed(Least)} to {Signed(Most)}{(Unit.Length > 0 ? " " + Unit : "")}.")
             : null;
+
+    private static string Signed(double bound) => bound.ToString(Say.Culture).Replace('-', '−');
 }

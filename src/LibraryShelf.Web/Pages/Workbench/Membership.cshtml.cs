@@ -29,7 +29,10 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
 
     public string? PriceError { get; private set; }
 
-    public bool AreWordsTooLong { get; private set; }
+    /// <summary>What of the terms is too long.</summary>
+    public IReadOnlyList<Refusal> Refused { get; private set; } = [];
+
+    public string? ErrorOf(string field) => Refused.FirstOrDefault(r => r.Field == field)?.Words;
 
     public bool IsKeySet => payments.IsOpen;
 
@@ -60,9 +63,11 @@ internal sealed class MembershipModel(ReadJoinTerms read, OfferPlan offer, Close
 
     public async Task<IActionResult> OnPostTermsAsync(CancellationToken cancellationToken)
     {
-        if (Enum.IsDefined(AfterLeaving) && await edit.RunAsync(ConsentWords, ButtonWords, TermsVersion, AfterLeaving, cancellationToken))
+        if (!Enum.IsDefined(AfterLeaving))
+            return BadRequest();
+        Refused = await edit.RunAsync(ConsentWords, ButtonWords, TermsVersion, AfterLeaving, cancellationToken);
+        if (Refused.Count == 0)
             return Redirect("/workbench/membership?done=terms");
-        AreWordsTooLong = true;
         Response.StatusCode = StatusCodes.Status400BadRequest;
         Terms = await read.RunAsync(cancellationToken);
         return Page();

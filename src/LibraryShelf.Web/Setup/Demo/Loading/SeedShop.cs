@@ -1,6 +1,7 @@
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Setup.Demo.Recipes;
 using Microsoft.EntityFrameworkCore;
 
@@ -21,7 +22,7 @@ internal sealed class SeedShop(Steps steps, SettableClock clock)
             "claim its shelf", async v => await v.RunAsync(token, form, shop.MakerEmail, shop.MakerPassword, cancellationToken));
         await steps.TakeAsync<ShelfDb, int>(
             db => db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.IsDemo, true), cancellationToken));
-        await steps.TakeAsync<EditJoinTerms, bool>(v => v.RunAsync(shop.ConsentWords, null, shop.TermsVersion, AfterLeaving.PaidMonths, cancellationToken));
+        await steps.TakeAsync<EditJoinTerms, IReadOnlyList<Refusal>>(v => v.RunAsync(shop.ConsentWords, null, shop.TermsVersion, AfterLeaving.PaidMonths, cancellationToken));
         foreach (var plan in shop.Plans)
             await steps.TakeAsync<OfferPlan, OfferPlanOutcome>(v => v.RunAsync(plan.Months, plan.Minor, isTaxIncluded: true, cancellationToken));
     }
