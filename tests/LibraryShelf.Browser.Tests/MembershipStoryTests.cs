@@ -36,7 +36,7 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         await PlayAsync(maker, "Let a month pass");
         await PlayAsync(maker, "Let a month pass");
         await SeesAsync(member, "It has ended");
-        await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("yours for good, by a month you paid for");
+        await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("yours for good, by a month of your membership");
         await DownloadAsync(member);
     }
 

@@ -1,5 +1,6 @@
 using Hangfire;
 using LibraryShelf.Core.Shared;
+using LibraryShelf.Web.Pages.Words;
 
 namespace LibraryShelf.Web.Jobs;
 
@@ -47,5 +48,5 @@ internal static class JobList
 
     private static string BackupWhen(BackupSettings backup) => backup.Directory.Length == 0
         ? T("Never: no folder for backups is set. Whoever runs the server sets Shelf:Backup:Directory.")
-        : T($"Each night at {backup.Hour:00}:00 UTC, into {backup.Directory}, and within the hour after a night was missed. Each is kept for {backup.KeepDays} days.");
+        : T($"Each night at {backup.Hour:00}:00 UTC, into {backup.Directory}, and within the hour after a night was missed. Each is kept for {Plural.Of(backup.KeepDays, "day")}.");
 }

@@ -19,7 +19,7 @@ public sealed class MemberPageTests
         Assert.Equal("One member today.", list.QuerySelector("p.said")!.Words());
         var here = list.QuerySelector("table th a")!.GetAttribute("href")!;
         var page = await maker.PageAsync(here);
-        Assert.Contains("2026-01", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("January 2026", page.Body!.Words(), StringComparison.Ordinal);
         var ask = await maker.PageAsync(page.QuerySelectorAll("a.button").Single(a => a.Words().StartsWith("Pay back", StringComparison.Ordinal)).GetAttribute("href")!);
 
         var wrong = await maker.PressAndStayAsync(ask, "Pay it back", ("how", "part"), ("Part", "6.01"));
@@ -65,12 +65,12 @@ public sealed class MemberPageTests
         var maker = await shop.Host.MakerAsync();
         var here = (await maker.PageAsync("/workbench/members")).QuerySelector("table th a")!.GetAttribute("href")!;
         async Task<string[]> SaidAsync(string path) => [.. (await maker.PageAsync(path)).QuerySelectorAll("tr:has(td[data-label='May they'])").Select(row => row.Words())];
-        Assert.Equal(["Bell 1.0.0 yes a member now", "Kettle 1.0.0 yes paid month 2026-01", "Tin 1.0.0 yes free for everyone"], await SaidAsync(here));
-        Assert.Equal(["Kettle 1.0.0 yes paid month 2026-01"], await SaidAsync(here + "?box=KETT"));
+        Assert.Equal(["Bell 1.0.0 yes a member now", "Kettle 1.0.0 yes January 2026, which they paid for", "Tin 1.0.0 yes free for everyone"], await SaidAsync(here));
+        Assert.Equal(["Kettle 1.0.0 yes January 2026, which they paid for"], await SaidAsync(here + "?box=KETT"));
         await shop.Payments.EndAsync(membership, default);
         await shop.Host.RunAsync((LookAgain look) => look.RunAsync(membership, null, default));
         Assert.Equal(
-            ["Bell 1.0.0 no for members: no member now, and has not month 2026-12", "Kettle 1.0.0 yes paid month 2026-01", "Tin 1.0.0 yes free for everyone"], await SaidAsync(here));
+            ["Bell 1.0.0 no for members: no member now, and has not December 2026", "Kettle 1.0.0 yes January 2026, which they paid for", "Tin 1.0.0 yes free for everyone"], await SaidAsync(here));
         Assert.Equal(MemberState.Left, (await shop.Host.RunAsync((ReadMembers read) => read.RunAsync(new(), 1, default))).People[0].State);
     }
 }

@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Text;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Mail;
@@ -73,14 +72,11 @@ internal static class MemberWords
 
     public static long LeftOf(Payment payment) => payment.IsDisputeLost ? 0 : payment.Minor - payment.RefundedMinor;
 
-    /// <summary>"2026-03".</summary>
-    public static string Month(YearMonth month) => month.ToString("uuuu-MM", CultureInfo.InvariantCulture);
-
     /// <summary>Why they may, or may not.</summary>
     public static string Why(MemberVersion version) => version.Why switch
     {
         MayDownloadWhy.Free => T("free for everyone"),
-        MayDownloadWhy.PaidMonth => version.IsMonthGiven ? T($"given month {Month(version.Month!.Value)}") : T($"paid month {Month(version.Month!.Value)}"),
+        MayDownloadWhy.PaidMonth => version.IsMonthGiven ? T($"{DropWords.Month(version.Month!.Value)}, given to them") : T($"{DropWords.Month(version.Month!.Value)}, which they paid for"),
         MayDownloadWhy.Member => T("a member now"),
         MayDownloadWhy.KeptAfterLeaving => T("it was there for members by the day they left, and they keep it"),
         MayDownloadWhy.TookItWhileFree => T("took it while it was free"),
@@ -89,7 +85,7 @@ internal static class MemberWords
         MayDownloadWhy.NotOnTheShelf when version.State == ReleaseState.Published => T("nobody has decided who the library is for"),
         MayDownloadWhy.NotOnTheShelf => T("not published yet"),
         MayDownloadWhy.Withdrawn => T("withdrawn: nobody may"),
-        MayDownloadWhy.MembersOnly when version.Month is { } month => T($"for members: no member now, and has not month {Month(month)}"),
+        MayDownloadWhy.MembersOnly when version.Month is { } month => T($"for members: no member now, and has not {DropWords.Month(month)}"),
         MayDownloadWhy.MembersOnly => T("for members: no member now, and it is of no month"),
         _ => version.Why.ToString(),
     };
