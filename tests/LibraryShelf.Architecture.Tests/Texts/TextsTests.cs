@@ -1,11 +1,12 @@
 using System.Text.Encodings.Web;
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 using Xunit.Abstractions;
 
 namespace LibraryShelf.Architecture.Tests.Texts;
 
 /// <summary>Whatever people read is said so that another language is a file (docs/texts.md).</summary>
-public sealed class TextsTests(ITestOutputHelper output)
+public sealed partial class TextsTests(ITestOutputHelper output)
 {
     [Fact]
     public void Every_text_can_be_found_by_its_key() =>
@@ -36,6 +37,14 @@ public sealed class TextsTests(ITestOutputHelper output)
         Assert.True(unsaid.Count == 0, $"{unsaid.Count} sentences are not said by T(…):\n" + string.Join('\n', unsaid.Take(400)));
     }
 
+    /// <summary>Languages have their own rules for first letters. A way of playing is the maker's own word, in her language.</summary>
+    [Fact]
+    public void No_first_letter_is_made_large_or_small_by_code()
+    {
+        var made = TextsInCode.Files("*.cs*").Where(f => FirstLetter().IsMatch(File.ReadAllText(f))).Select(f => Path.GetRelativePath(Repository.Root, f).Replace('\\', '/')).ToList();
+        Assert.Equal(["src/LibraryShelf.Web/Pages/Shelf/ListenWords.cs"], made);
+    }
+
     /// <summary>SHELF_WRITE_TEXTS=1 writes it anew.</summary>
     [Fact]
     public void The_template_has_every_text_and_no_other()
@@ -59,6 +68,9 @@ public sealed class TextsTests(ITestOutputHelper output)
         };
         return template.ToJsonString(new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping }) + "\n";
     }
+
+    [GeneratedRegex(@"To(Upper|Lower)(Invariant)?\([\w.]+\[0\][^)]*\)\s*\+")]
+    private static partial Regex FirstLetter();
 
     /// <summary>SHELF_TEXTS_OF=Pages/Workbench looks at that part.</summary>
     private static bool IsAsked(string line) => Environment.GetEnvironmentVariable("SHELF_TEXTS_OF") is not { Length: > 0 } part || line.Replace('_', '/').Contains(part, StringComparison.Ordinal);

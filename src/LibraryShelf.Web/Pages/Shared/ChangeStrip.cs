@@ -60,11 +60,21 @@ public sealed record ChangeStrip(ChangeSummary Summary, int Low, int High)
     private static readonly ChangeKind[] Always = [ChangeKind.Added, ChangeKind.ReRecorded, ChangeKind.Moved, ChangeKind.Removed];
     private static readonly ChangeKind[] Sometimes = [ChangeKind.Level, ChangeKind.Trimmed, ChangeKind.Retagged, ChangeKind.Remapped, ChangeKind.Requirement];
 
-    private string CountOf(ChangeKind kind) => kind switch
+    private string CountOf(ChangeKind kind) => (kind, Summary.Count(kind)) switch
     {
-        ChangeKind.Remapped => T($"{Plural.Of(Summary.Count(kind), "change")} of the mapping"),
-        ChangeKind.Requirement => T($"{Plural.Of(Summary.Count(kind), "change")} of what it opens in"),
-        _ => Summary.Count(kind) is > 0 and var count ? $"{count.ToString(Say.Culture)} {Word(kind)}" : T($"none {Word(kind)}"),
+        (ChangeKind.Added, 0) => T("none added"),
+        (ChangeKind.Added, var count) => T($"{count} added"),
+        (ChangeKind.ReRecorded, 0) => T("none re-recorded"),
+        (ChangeKind.ReRecorded, var count) => T($"{count} re-recorded"),
+        (ChangeKind.Moved, 0) => T("none renamed"),
+        (ChangeKind.Moved, var count) => T($"{count} renamed"),
+        (ChangeKind.Removed, 0) => T("none removed"),
+        (ChangeKind.Removed, var count) => T($"{count} removed"),
+        (ChangeKind.Level, var count) => T($"{count} louder or softer"),
+        (ChangeKind.Trimmed, var count) => T($"{count} trimmed or faded"),
+        (ChangeKind.Retagged, var count) => T($"{count} with other tags"),
+        (ChangeKind.Remapped, var count) => T($"{Plural.Of(count, "change")} of the mapping"),
+        (_, var count) => T($"{Plural.Of(count, "change")} of what it opens in"),
     };
 
     public static string Word(ChangeKind kind) => kind switch

@@ -47,7 +47,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
         {
             var onShelf = Libraries.Count(l => l.OnShelf is not null);
             var all = Plural.Opening(Libraries.Count, "library");
-            return onShelf == Libraries.Count ? $"{all}." : onShelf == 0 ? T($"{all}, none on the shelf yet.") : T($"{all}, {onShelf} of them on the shelf.");
+            return onShelf == Libraries.Count ? T($"{all}.") : onShelf == 0 ? T($"{all}, none on the shelf yet.") : T($"{all}, {onShelf} of them on the shelf.");
         }
     }
 
