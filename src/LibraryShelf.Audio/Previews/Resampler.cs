@@ -20,8 +20,9 @@ public static class Resampler
     /// <param name="sound">What is read.</param>
     /// <param name="speed">1 leaves the pitch as it is, 2 is an octave higher and half as long; above 0.</param>
     /// <param name="sampleRate">Of the outcome, Hz.</param>
+    /// <param name="told">Told after each second of the outcome how many there are; what it throws ends the work.</param>
     /// <returns>As long as it is at that speed, <see cref="MostFrames"/> at most.</returns>
-    public static Sound Read(Sound sound, double speed, int sampleRate)
+    public static Sound Read(Sound sound, double speed, int sampleRate, Action<int>? told = null)
     {
         ArgumentNullException.ThrowIfNull(sound);
         ArgumentOutOfRangeException.ThrowIfNegativeOrZero(speed);
@@ -41,6 +42,8 @@ public static class Resampler
                 weights[i] = cutoff * Weight(Math.Abs(at - (first + i)) * cutoff);
             for (var channel = 0; channel < sound.Channels; channel++)
                 made[frame * sound.Channels + channel] = (float)Sum(sound, channel, first, weights);
+            if ((frame + 1) % sampleRate == 0)
+                told?.Invoke((frame + 1) / sampleRate);
         }
         return new Sound(made, sound.Channels, sampleRate);
     }

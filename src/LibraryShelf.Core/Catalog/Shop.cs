@@ -42,7 +42,7 @@ public sealed class Shop
     /// Null: nothing is held.
     /// </summary>
     public DateTimeOffset? HeldSince { get; set; }
-    /// <summary>When the maker last stopped a backup that was being made; null: she never did.</summary>
+    /// <summary>When the maker stopped a backup that was being made; null: she did not, or one was made since.</summary>
     public DateTimeOffset? BackupStoppedAt { get; set; }
     /// <summary>Restored to see whether a backup is of use: held for good, without a mail, and makes no backups.</summary>
     public bool IsTrial { get; set; }

@@ -86,6 +86,8 @@ public sealed class MakeBackup(
             var named = before.Concat(after).Where(b => pool.Has(b.Key, b.Value)).DistinctBy(b => b.Key).OrderBy(b => b.Key, StringComparer.Ordinal).ToDictionary(StringComparer.Ordinal);
             await folder.WriteAsync(name, new(BackupManifest.Current, now, Version, migration, database, files, named, missing, counts), cancellationToken);
             isWhole = true;
+            // That one was stopped before is over.
+            await db.Shops.Where(s => s.BackupStoppedAt != null).ExecuteUpdateAsync(s => s.SetProperty(x => x.BackupStoppedAt, (DateTimeOffset?)null), cancellationToken);
             string?[] words = [missing.Length == 0 ? null : WordsOf(missing), RottedWords([.. pool.Rotted.Except(missing).Order(StringComparer.Ordinal)], folder)];
             return Array.TrueForAll(words, w => w is null)
                 ? new BackupOutcome.Made(name, named.Count, pool.NewBlobs, pool.NewBytes, removed) { Mended = pool.Mended }

@@ -12,7 +12,7 @@ public sealed record JobRuns(IReadOnlyDictionary<string, JobRun> Runs, IReadOnly
     /// <summary>How far the backup that is being made is, in bytes; null: none is being made.</summary>
     public Progress? Backup { get; init; }
 
-    /// <summary>When the maker last stopped one; null: never.</summary>
+    /// <summary>When the maker stopped one; null: she did not, or one was made since.</summary>
     public DateTimeOffset? BackupStoppedAt { get; init; }
 
     /// <summary>How far counting anew is; null: nothing is counted anew.</summary>

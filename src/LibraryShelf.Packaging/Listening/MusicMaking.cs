@@ -16,30 +16,38 @@ public static class MusicMaking
 
     /// <param name="sound">As it was sent; one that is as long as <see cref="MostSeconds"/> fades.</param>
     /// <param name="cancellationToken">Stops the work.</param>
-    /// <param name="told">Told each second of sound how many are written, of how many: all of them are written once more, softer, when they came out too loud.</param>
+    /// <param name="told">
+    /// Told each second of sound how many are gone through, of how many: all of them for each change of rate and for writing, and once more where they came out too loud.
+    /// </param>
     public static MusicFiles Make(Sound sound, CancellationToken cancellationToken, Action<int, int>? told = null)
     {
         ArgumentNullException.ThrowIfNull(sound);
         var (seconds, all) = (sound.Seconds, (int)Math.Ceiling(sound.Seconds));
-        var whole = Resampler.Read(seconds >= MostSeconds ? PlayedSounds.Faded(sound, Fade) : sound, 1, OggOpus.SampleRate);
-        cancellationToken.ThrowIfCancellationRequested();
+        var (before, total) = (0, (sound.SampleRate == OggOpus.SampleRate ? 2 : 3) * all);
+        var whole = Resampler.Read(seconds >= MostSeconds ? PlayedSounds.Faded(sound, Fade) : sound, 1, OggOpus.SampleRate, Gone);
+        before = total - 2 * all;
         // Five minutes are 115 MB in memory, so each is there once: made louder where it is used, measured while it comes.
-        var small = Resampler.Read(whole, 1, WavRate);
+        var small = Resampler.Read(whole, 1, WavRate, Gone);
         var (levels, smallPeak) = (new ListeningLevels([whole], []), SoundLevels.Of([small]).TruePeakDbtp);
-        for (var tries = 1; ; tries++)
+        for (var tries = 1; ; tries++, total += all)
         {
-            var meter = new LevelMeter(whole.Channels, whole.SampleRate);
-            var (round, samples) = (tries, 0);
+            var (meter, samples) = (new LevelMeter(whole.Channels, whole.SampleRate), 0);
+            before = total - all;
             var opus = OggOpus.Encode(whole, PlayedSounds.GainOf(levels.Gain), Bitrate, isConstant: false, heard =>
             {
-                cancellationToken.ThrowIfCancellationRequested();
                 meter.Take(heard);
                 samples += heard.Length;
-                told?.Invoke((round - 1) * all + samples / (whole.Channels * OggOpus.SampleRate), round * all);
+                Gone(samples / (whole.Channels * OggOpus.SampleRate));
             });
             var measured = meter.Levels;
             if (tries == MostTries || !levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, smallPeak + levels.Gain ?? -100), mayRaise: false))
                 return new MusicFiles(opus, WavFile.Write(PlayedSounds.Louder(small, levels.Gain)), seconds, measured.LoudnessLufs, measured.TruePeakDbtp);
+        }
+
+        void Gone(int done)
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            told?.Invoke(before + done, total);
         }
     }
 }

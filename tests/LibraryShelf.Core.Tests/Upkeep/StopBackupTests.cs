@@ -75,6 +75,8 @@ public sealed class StopBackupTests
         // That it was stopped once stops no other, and the first two are not copied again.
         var made = Assert.IsType<BackupOutcome.Made>(await shelf.BackUpAsync());
         Assert.Equal((4, 1), (made.Blobs, made.NewBlobs));
+        await using (var db = shelf.Open())
+            Assert.Null((await db.Shops.SingleAsync()).BackupStoppedAt);
         Assert.Equal(["blobs", first, made.Name], Folders(shelf));
     }
 

@@ -7,7 +7,7 @@ namespace LibraryShelf.Core.Sealing.Listening;
 /// <summary>A library and its piece of music, if its maker added one. <paramref name="IsOnShelf"/>: it can be heard on the library's page.</summary>
 public sealed record MusicAtWork(Library Library, LibraryMusic? Music, bool IsOnShelf)
 {
-    /// <summary>How far the making of what is heard of it is, in seconds of sound written; null: it does not run.</summary>
+    /// <summary>How far the making of what is heard of it is, in seconds of sound gone through; null: it does not run.</summary>
     public Progress? Far { get; init; }
 }
 

@@ -34,9 +34,8 @@ internal static class FarWords
             : new("comparing", words + " " + GoesOn);
     }
 
-    /// <summary>A second time through, there are twice as many seconds to write.</summary>
     public static HowFar Music(string title, Progress? far) => far is { Total: > 0 } at
-        ? new("music", T($"“{title}” is being made ready to be heard: {at.Done} of {Plural.Of(at.Total, "second")} of sound written. What comes out too loud is written once more, softer.") + " " + Close, at.Done, at.Total, T("Seconds written"))
+        ? new("music", T($"“{title}” is being made ready to be heard: {at.Done} of {Plural.Of(at.Total, "second")} of sound gone through. All of it is gone through more than once, and once more where it came out too loud.") + " " + Close, at.Done, at.Total, T("Seconds gone through"))
         : new("music", T($"“{title}” is being made ready to be heard.") + " " + Close);
 
     public static HowFar Backup(Progress far) => new(

@@ -37,7 +37,7 @@ public sealed class MusicTests
             return db.SaveChangesAsync();
         });
         var making = await maker.PageAsync(address);
-        Assert.Contains("1 of 2 seconds of sound written.", making.QuerySelector("[data-far=music]")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("1 of 2 seconds of sound gone through.", making.QuerySelector("[data-far=music]")!.Words(), StringComparison.Ordinal);
         Assert.Contains("Stop, and take it off the page", making.QuerySelectorAll("button").Select(b => b.Words()));
         Assert.IsType<MakeMusicOutcome.Made>(await world.Host.RunAsync((MakeMusic make) => make.RunAsync(library, CancellationToken.None)));
         using var visitor = world.Host.Visitor();
