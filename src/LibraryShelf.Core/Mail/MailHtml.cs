@@ -12,6 +12,12 @@ namespace LibraryShelf.Core.Mail;
 public static partial class MailHtml
 {
     private const string Body = "margin:0 auto;padding:20px;max-width:36em;font:16px/1.5 Georgia,'Times New Roman',serif;overflow-wrap:anywhere";
+    private const string Heading = "font-size:1.2em;margin:1.5em 0 .5em";
+    private const string Rule = "margin:2em 0 1em;border:0;border-top:1px solid";
+    private const string Quote = "margin:1em 0;padding-left:1em;border-left:3px solid";
+
+    /// <summary>What its style attributes may say; there is no other style. Mail programs read no style sheet that lies elsewhere.</summary>
+    public static IReadOnlyList<string> Styles { get; } = [Body, Heading, Rule, Quote];
 
     private enum Block { None, Paragraph, List, Quote }
 
@@ -43,7 +49,7 @@ public static partial class MailHtml
             if (block == Block.Paragraph && IsUnderline(line))
             {
                 Close(page, Block.Paragraph, held[..^1]);
-                page.Append("<h2 style=\"font-size:1.2em;margin:1.5em 0 .5em\">").Append(Inline(held[^1])).Append("</h2>\n");
+                page.Append($"<h2 style=\"{Heading}\">").Append(Inline(held[^1])).Append("</h2>\n");
                 (block, held) = (Block.None, []);
                 continue;
             }
@@ -54,7 +60,7 @@ public static partial class MailHtml
                 (block, held) = (next, []);
             }
             if (line == "-- ")
-                page.Append("<hr style=\"margin:2em 0 1em;border:0;border-top:1px solid\">\n");
+                page.Append($"<hr style=\"{Rule}\">\n");
             else if (block != Block.None)
                 held.Add(block == Block.Paragraph ? line : line[2..]);
         }
@@ -80,7 +86,7 @@ public static partial class MailHtml
         page.Append(block switch
         {
             Block.List => $"<ul>\n{string.Concat(shown.Select(item => $"<li>{item}</li>\n"))}</ul>\n",
-            Block.Quote => $"<blockquote style=\"margin:1em 0;padding-left:1em;border-left:3px solid\">{string.Join("<br>\n", shown)}</blockquote>\n",
+            Block.Quote => $"<blockquote style=\"{Quote}\">{string.Join("<br>\n", shown)}</blockquote>\n",
             _ => $"<p>{string.Join("<br>\n", shown)}</p>\n",
         });
     }

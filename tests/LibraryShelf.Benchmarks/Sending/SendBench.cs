@@ -39,10 +39,10 @@ internal static class SendBench
             Bench.Say($"sha256sum {sums[^1]:0.00} s, first {first[^1]:0.00} s ({intake[^1]:0.00} s without its check), second {second[^1]:0.000} s, disk × {growth[^1]:0.000} of the changed bytes");
             Directory.Delete(library.Folder, recursive: true);
         }
-        // The check measures every recording and has a goal of its own (`check`).
-        var ratio = Bench.Median(intake.Zip(sums, (a, b) => a / b));
-        bench.Add("intake and seal of a new library, without its check ÷ sha256sum", ratio, "×", "≤ 2", ratio <= 2);
-        Bench.Say($"with its check: {Bench.Median(first.Zip(sums, (a, b) => a / b)):0.00} ×");
+        // With its check, which measures every recording and has a goal of its own (`check`).
+        var ratio = Bench.Median(first.Zip(sums, (a, b) => a / b));
+        bench.Add("a new library sent, checked and sealed ÷ sha256sum", ratio, "×", "≤ 2", ratio <= 2);
+        Bench.Say($"without its check: {Bench.Median(intake.Zip(sums, (a, b) => a / b)):0.00} ×");
         var part = 100 * Bench.Median(second.Zip(first, (a, b) => a / b));
         bench.Add("a version with 1 % changed, sent, checked and sealed ÷ the first one", part, "%", "≤ 5", part <= 5);
         var grown = Bench.Median(growth);

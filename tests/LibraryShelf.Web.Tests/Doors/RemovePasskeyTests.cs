@@ -32,6 +32,25 @@ public sealed class RemovePasskeyTests
         Task<string?> StampAsync() => host.AskDbAsync(db => db.Users.Select(p => p.SecurityStamp).SingleAsync());
     }
 
+    [Theory]
+    [InlineData(false, 0, 1)]
+    [InlineData(true, 1, 0)]
+    public async Task Whoever_recovers_the_maker_at_the_server_takes_her_passkeys_away_only_when_asked_to(bool asks, int removed, int left)
+    {
+        await using var host = new ShelfHost();
+        foreach (var (email, isMaker) in new[] { (ShelfHost.MakerEmail, true), ("wren@post.example", false) })
+        {
+            var person = await host.PersonAsync(email, isMaker);
+            await host.RunAsync(async (UserManager<Person> people) => await people.AddOrUpdatePasskeyAsync(
+                (await people.FindByIdAsync($"{person.Id}"))!, new UserPasskeyInfo([(byte)person.Id], [5], DateTimeOffset.UnixEpoch, 0, null, true, false, false, [6], [7])));
+        }
+        var offered = Assert.IsType<OfferRecoveryOutcome.Offered>(await host.RunAsync((OfferRecovery offer) => offer.RunAsync(ShelfHost.MakerEmail, asks, default)));
+        Assert.Equal(removed, offered.PasskeysRemoved);
+        Assert.Equal(left, await host.AskDbAsync(db => db.UserPasskeys.CountAsync(k => db.Users.Any(p => p.Id == k.UserId && p.IsMaker))));
+        // Another person's is nobody's business here.
+        Assert.Equal(1, await host.AskDbAsync(db => db.UserPasskeys.CountAsync(k => db.Users.Any(p => p.Id == k.UserId && !p.IsMaker))));
+    }
+
     private sealed class Broken : IUserValidator<Person>
     {
         public int After { get; set; } = int.MaxValue;

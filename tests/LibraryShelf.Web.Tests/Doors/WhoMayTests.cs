@@ -1,8 +1,9 @@
 using System.Net;
 using AngleSharp.Dom;
+using LibraryShelf.Web.Tests.Endpoints;
 using Microsoft.AspNetCore.Mvc.RazorPages;
-using Microsoft.AspNetCore.Routing;
 using Microsoft.AspNetCore.Routing.Template;
+using Microsoft.AspNetCore.Routing;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit.Abstractions;
@@ -202,6 +203,8 @@ public sealed class WhoMayTests(ITestOutputHelper output)
         using var answer = await client.SendAsync(knock.With(isMachine || row.IsLook ? null : proof));
         var status = (int)answer.StatusCode;
         output.WriteLine($"{row.Name}, {who}: {status} {answer.Headers.Location}");
+        if (answer.Header("Content-Security-Policy") is not { } policy || policy.Contains("unsafe-inline", StringComparison.Ordinal) || !policy.StartsWith("default-src 'none';", StringComparison.Ordinal))
+            return $"answers without a strict policy: {answer.Header("Content-Security-Policy")}";
         if (status >= 500)
             return $"broke with {FaultsInAnswers.Describe(answer)}";
         if (!row.May.Contains(who))

@@ -1,4 +1,7 @@
 using System.Net;
+using System.Security.Cryptography;
+using System.Text;
+using AngleSharp.Html.Parser;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
@@ -50,8 +53,16 @@ public sealed class DropPagesTests
         page = await maker.PressAndFollowAsync(page, "Send me a rehearsal");
         Assert.Equal(["Rehearsal: December 2026: Kiln <month>"], await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("rehearsal:")).Select(m => m.Subject).ToListAsync()));
         using var letter = await maker.GetAsync(new Uri("/workbench/drops/2026-12?handler=Letter", UriKind.Relative));
-        Assert.Contains("Tin Bells 1.1.0", await letter.Content.ReadAsStringAsync(), StringComparison.Ordinal);
-        Assert.Contains("sandbox", Assert.Single(letter.Headers.GetValues("Content-Security-Policy")), StringComparison.Ordinal);
+        var shown = await letter.Content.ReadAsStringAsync();
+        Assert.Contains("Tin Bells 1.1.0", shown, StringComparison.Ordinal);
+        var policy = Assert.Single(letter.Headers.GetValues("Content-Security-Policy"));
+        Assert.Contains("; sandbox", policy, StringComparison.Ordinal);
+        Assert.Contains("style-src 'unsafe-hashes' 'sha256-", policy, StringComparison.Ordinal);
+        // CSP Level 3 §6.7.3.3: a style attribute holds where its SHA-256, in base64, is named.
+        using var read = new HtmlParser().ParseDocument(shown);
+        var styles = read.All.Select(e => e.GetAttribute("style")).OfType<string>().ToHashSet(StringComparer.Ordinal);
+        Assert.NotEmpty(styles);
+        Assert.All(styles, s => Assert.Contains($"'sha256-{Convert.ToBase64String(SHA256.HashData(Encoding.UTF8.GetBytes(s)))}'", policy, StringComparison.Ordinal));
 
         var asked = await maker.PressAndStayAsync(page, "See what is told", ("Reason", "The kiln broke."));
         Assert.Empty(await host.AskDbAsync(db => db.Outbox.Where(m => m.Cause.StartsWith("slip:")).ToListAsync()));
