@@ -15,6 +15,9 @@ public sealed record LibraryAtWork(Library Library, Audience? Audience, IReadOnl
     /// <summary>The highest number that is sealed but not on the shelf yet: by hand, or with its drop.</summary>
     public Release? WaitingToPublish => Releases.FirstOrDefault(r => r.State is ReleaseState.Sealed or ReleaseState.Scheduled);
 
+    /// <summary>What people told of it that is neither mended nor put away.</summary>
+    public int OpenFaults { get; init; }
+
     /// <summary>The number a next release would get.</summary>
     public string NextNumber => ReleaseNumbers.Propose(Releases.Select(r => r.Number));
 
@@ -29,7 +32,10 @@ public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
     {
         var libraries = await db.Libraries.AsNoTracking().AsSplitQuery().Include(l => l.Releases).Include(l => l.Audiences)
             .ToListAsync(cancellationToken);
+        var faults = await db.FaultReports.Where(f => f.SettledAt == null).GroupBy(f => f.LibraryId)
+            .Select(g => new { g.Key, Open = g.Count() }).ToDictionaryAsync(g => g.Key, g => g.Open, cancellationToken);
         var now = clock.GetUtcNow();
-        return [.. libraries.OrderBy(l => l.Title, StringComparer.OrdinalIgnoreCase).Select(l => LibraryAtWork.Of(l, now))];
+        return [.. libraries.OrderBy(l => l.Title, StringComparer.OrdinalIgnoreCase)
+            .Select(l => LibraryAtWork.Of(l, now) with { OpenFaults = faults.GetValueOrDefault(l.Id) })];
     }
 }

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
@@ -18,11 +19,14 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadKeyprint readPrint, ShopView shops, Looking looking, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadKeyprint readPrint, ShopView shops, Looking looking, IPayments payments, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
     public ShopFront Shop { get; private set; } = ShopFront.Unclaimed;
+
+    /// <summary>Whoever is no member can become one here, without the maker's doing.</summary>
+    public bool MayJoin => payments.IsOpen;
 
     public LinkSettings Links => settings.Value.Links;
 

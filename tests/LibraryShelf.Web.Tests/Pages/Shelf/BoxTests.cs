@@ -2,6 +2,8 @@ using System.Net;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Membership;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Web.Tests.Pages.Shelf;
 
@@ -96,6 +98,33 @@ public sealed class BoxTests
         var page = await client.PageAsync(Marimba);
         using var answer = await client.PressAsync(page, "Whole library 1.9 GB");
         Assert.Equal(HttpStatusCode.SeeOther, answer.StatusCode);
+    }
+
+    [Theory]
+    [InlineData(false, "/write", "The maker adds members by hand")]
+    [InlineData(true, "/join", "Join, or sign in if you have")]
+    public async Task Whoever_is_no_member_is_led_to_where_one_becomes_one(bool isJoiningOpen, string way, string said)
+    {
+        await using var host = isJoiningOpen
+            ? new ShelfHost { Replace = services => services.AddSingleton<Core.Payments.IPayments, Doors.LeavingPayments>() } : new ShelfHost();
+        await host.ClaimAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Jam-jar Marimba", Audience.Members, "struck", "1.0.0"));
+        foreach (var client in new[] { host.Visitor(), await host.SignedInAsync("other@post.example") })
+        {
+            var page = await client.PageAsync(Marimba);
+            Assert.Contains(way, page.QuerySelectorAll("[aria-labelledby=download] a.button").Select(a => a.GetAttribute("href")));
+            Assert.Contains(said, page.QuerySelector("[aria-labelledby=inside]")!.Words(), StringComparison.Ordinal);
+        }
+    }
+
+    [Theory]
+    [InlineData("CC-BY-4.0", "CC-BY-4.0 the text in the archive You may use it, change it and pass it on, also for money, if you name the maker and say what you changed. That is in short; what holds is the text.")]
+    [InlineData("MIT", "MIT the text in the archive")]
+    public async Task A_licence_of_creative_commons_is_said_in_plain_words_too(string id, string said)
+    {
+        await using var host = await WithBoxAsync(Audience.Free);
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.LicenceSpdx, id)));
+        Assert.Equal(said, Fact(await host.Visitor().PageAsync(Marimba), "Licence"));
     }
 
     [Fact]

@@ -1,4 +1,7 @@
 using LibraryShelf.Core.Alerts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Faults;
+using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
@@ -30,6 +33,28 @@ public sealed class StandingTests
         page = await maker.PressAndFollowAsync(page, job.QuerySelector("button")!.Words());
         Assert.Contains("It is put away.", page.Body!.Words(), StringComparison.Ordinal);
         Assert.Single(page.QuerySelectorAll("article"));
+    }
+
+    [Fact]
+    public async Task What_people_told_of_a_library_stands_beside_it_until_it_is_settled()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        await host.WithDbAsync(async db =>
+        {
+            foreach (var title in new[] { "Tin Bells", "Kettle" })
+                await db.AddBoxAsync(title, Audience.Free, "struck", "1.0.0");
+            var bells = await db.Releases.SingleAsync(r => r.Library.Title == "Tin Bells");
+            foreach (var (words, isSettled) in new[] { ("It buzzes.", false), ("It is cut.", false), ("It was loud.", true) })
+                db.FaultReports.Add(new FaultReport { LibraryId = bells.LibraryId, ReleaseId = bells.Id, Words = words, ReportedAt = ShelfRows.FirstDay, SettledAt = isSettled ? ShelfRows.FirstDay : null });
+            await db.SaveChangesAsync();
+        });
+        Assert.Equal(["2 things people told you of → /workbench/libraries/tin-bells/faults"], await SaidAsync());
+        await host.WithDbAsync(db => db.FaultReports.Where(f => f.Words == "It is cut.").ExecuteUpdateAsync(f => f.SetProperty(x => x.SettledAt, ShelfRows.FirstDay)));
+        Assert.Equal(["1 thing people told you of → /workbench/libraries/tin-bells/faults"], await SaidAsync());
+
+        async Task<string[]> SaidAsync() => [.. (await maker.PageAsync("/workbench")).QuerySelectorAll("main table a")
+            .Where(a => a.GetAttribute("href")!.EndsWith("/faults", StringComparison.Ordinal)).Select(a => $"{a.Words()} → {a.GetAttribute("href")}")];
     }
 
     [Fact]
