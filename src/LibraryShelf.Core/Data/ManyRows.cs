@@ -12,7 +12,7 @@ namespace LibraryShelf.Core.Data;
 /// </summary>
 internal static class ManyRows
 {
-    /// <summary>Of one statement, which is prepared once: far below the parameters either database takes (32,766 and 65,535).</summary>
+    /// <summary>Rows of one statement: far below the parameters either database takes (32,766 and 65,535).</summary>
     private const int AtOnce = 50;
 
     /// <param name="db">Within the caller's transaction.</param>
