@@ -28,8 +28,9 @@ public static class Forms
         this HttpClient client, IDocument page, string button, params (string Name, string? Value)[] values)
     {
         var (address, fields) = page.Fill(button, values);
-        using var content = new FormUrlEncodedContent(fields);
-        return await client.PostAsync(new Uri(address.PathAndQuery, UriKind.Relative), content);
+        using var request = new HttpRequestMessage(HttpMethod.Post, new Uri(address.PathAndQuery, UriKind.Relative)) { Content = new FormUrlEncodedContent(fields) };
+        request.Headers.Add("Sec-Fetch-Site", "same-origin");
+        return await client.SendAsync(request);
     }
 
     /// <summary>What pressing the button would send, and where to.</summary>

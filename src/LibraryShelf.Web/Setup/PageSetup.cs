@@ -16,7 +16,7 @@ internal static class PageSetup
         builder.Services.Configure<CookieTempDataProviderOptions>(o => o.Cookie.Name = "shelf-said");
         // First, so that it stands outside whatever else wraps the site.
         builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
-        builder.Services.AddAntiforgery(o => o.Cookie.Name = "shelf-form");
+        FormProof.AddTo(builder.Services);
         builder.Services.AddSingleton<KeptPages>();
         builder.Services.AddSingleton<ShelfPages>();
         builder.Services.AddSingleton<Pages.Shelf.SharePictures>();

@@ -114,8 +114,9 @@ internal sealed partial class MakerAtWork : IDisposable
         var fields = values.ToDictionary(v => v.Name, v => v.Value, StringComparer.Ordinal);
         fields["__RequestVerificationToken"] = WebUtility.HtmlDecode(Antiforgery().Match(html).Groups[1].Value);
         var target = handler.Length == 0 ? page : $"{page}?handler={handler}";
-        using var content = new FormUrlEncodedContent(fields);
-        using var answer = await browser.PostAsync(new Uri(target, UriKind.Relative), content);
+        using var press = new HttpRequestMessage(HttpMethod.Post, target) { Content = new FormUrlEncodedContent(fields) };
+        press.Headers.Add("Sec-Fetch-Site", "same-origin");
+        using var answer = await browser.SendAsync(press);
         if (answer.StatusCode != HttpStatusCode.Redirect && answer.StatusCode != HttpStatusCode.SeeOther)
             throw new InvalidOperationException($"{target} answered {(int)answer.StatusCode}:\n{await answer.Content.ReadAsStringAsync()}");
     }

@@ -21,8 +21,9 @@ internal sealed partial class Forms(HttpClient browser)
     {
         var fields = values.ToDictionary(v => v.Name, v => v.Value, StringComparer.Ordinal);
         fields["__RequestVerificationToken"] = await TokenAsync(page);
-        using var content = new FormUrlEncodedContent(fields);
-        return await browser.PostAsync(new Uri(handler.Length == 0 ? page : $"{page}?handler={handler}", UriKind.Relative), content);
+        using var press = new HttpRequestMessage(HttpMethod.Post, handler.Length == 0 ? page : $"{page}?handler={handler}") { Content = new FormUrlEncodedContent(fields) };
+        press.Headers.Add("Sec-Fetch-Site", "same-origin");
+        return await browser.SendAsync(press);
     }
 
     public async Task<string> TokenAsync(string page) => WebUtility.HtmlDecode(FormToken().Match(await PageAsync(page)).Groups[1].Value);

@@ -27,10 +27,18 @@ internal sealed record Knock(HttpMethod Method, string Url)
     /// <summary>By its nature nothing of what the shelf remembers changes.</summary>
     public bool ChangesNothing { get; init; }
 
-    /// <param name="proof">The antiforgery token; null: none.</param>
+    /// <summary>The proof of who gets no token: their browser says that they pressed on a page of this site.</summary>
+    public const string FromHere = "from here";
+
+    /// <param name="proof">The antiforgery token, or <see cref="FromHere"/>; null: none.</param>
     public HttpRequestMessage With(string? proof)
     {
         var request = new HttpRequestMessage(Method, new Uri(Url, UriKind.RelativeOrAbsolute));
+        if (proof == FromHere)
+        {
+            request.Headers.Add("Sec-Fetch-Site", "same-origin");
+            proof = null;
+        }
         if (Fields is not null)
             request.Content = new FormUrlEncodedContent([.. Fields.Where(f => f.Key != SenderGuard.Field), .. Field(proof)]);
         else if (Zip is not null)

@@ -5,7 +5,8 @@ import { wordsOf } from "./words.js";
 async function challenge(form) {
   const answer = await fetch(form.dataset.challenge, {
     method: "POST",
-    headers: { RequestVerificationToken: form.querySelector("[name=__RequestVerificationToken]").value },
+    // Who is not signed in yet has no token: the browser says where the question came from.
+    headers: { RequestVerificationToken: form.querySelector("[name=__RequestVerificationToken]")?.value ?? "" },
   });
   if (!answer.ok) throw new Error(`answered ${answer.status}`);
   return answer.json();

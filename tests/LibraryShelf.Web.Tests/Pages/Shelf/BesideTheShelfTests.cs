@@ -82,8 +82,10 @@ public sealed class BesideTheShelfTests
         if (button is null)
             return;
         var form = (AngleSharp.Html.Dom.IHtmlFormElement)said.QuerySelector("form")!;
-        using var answer = await visitor.PostAsync(new Uri(Bells, UriKind.Relative), new FormUrlEncodedContent(
-            form.QuerySelectorAll("input").Select(i => new KeyValuePair<string, string>(i.GetAttribute("name")!, i.GetAttribute("value")!))));
+        var fields = form.QuerySelectorAll("input").Select(i => new KeyValuePair<string, string>(i.GetAttribute("name")!, i.GetAttribute("value")!));
+        using var press = new HttpRequestMessage(HttpMethod.Post, Bells) { Content = new FormUrlEncodedContent(fields) };
+        press.Headers.Add("Sec-Fetch-Site", "same-origin");
+        using var answer = await visitor.SendAsync(press);
         Assert.Contains(button.Split(' ', ',')[2], answer.Headers.Location!.OriginalString, StringComparison.Ordinal);
     }
 
