@@ -110,6 +110,9 @@ public sealed partial class WhatIsReadTests
             // All that are of no month, or of nobody, are nearly all.
             Assert.DoesNotContain(plan, line => line.Contains("PersonId>?", StringComparison.Ordinal));
         }
+        // A month's people are found where the month lies in both tables, and by no id, which lie anywhere.
+        var people = await PlanAsync(db, Assert.Single(asked, a => a.Contains("|| ''", StringComparison.Ordinal)));
+        Assert.Equal(["IX_DownloadTallies_StartedAt", "IX_Downloads_StartedAt"], people.Select(line => line.Split(" USING INDEX ")[^1].Split(' ')[0]).Order(StringComparer.Ordinal));
         Assert.Equal(2, await db.Database.SqlQuery<int>($"""SELECT count(*) AS "Value" FROM sqlite_master WHERE tbl_name = 'Downloads' AND sql LIKE '%IS NOT NULL'""").SingleAsync());
     }
 
