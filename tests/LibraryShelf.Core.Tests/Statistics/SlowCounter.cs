@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
@@ -7,10 +8,12 @@ namespace LibraryShelf.Core.Tests.Statistics;
 
 /// <summary>
 /// Counts as docs/counting.md says, sentence by sentence, from the raw rows alone: a look at every byte, every pair and every day. Slow, and written without
-/// a look at the fast one.
+/// a look at the fast one. What was once answered of a download is kept, so that a thousand histories can be asked about.
 /// </summary>
 internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyList<DownloadEvent> events, Func<long, long> lengthOf, DateTimeZone zone)
 {
+    private readonly Dictionary<(string DownloadId, string Question), object?> answered = [];
+
     /// <summary>"2026-10-25 release 1 month 0 Whole Free: 3 started, 2 finished, 4 requests, 1 resumed, 123 bytes"; days, and lines of a day, in order.</summary>
     public List<string> Counts() => Counts(day => $"{day:uuuu-MM-dd}");
 
@@ -26,10 +29,11 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
     private List<string> Counts(Func<LocalDate, string> periodOf)
     {
         var lines = new List<string>();
-        foreach (var period in Days().Select(periodOf).Distinct())
-            foreach (var what in downloads.Select(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d))).Distinct())
+        var periods = Days().Select(periodOf).Distinct().ToList();
+        foreach (var those in downloads.GroupBy(d => (d.ReleaseId, Drop: d.DropId ?? 0, Kind: Kind(d), By: By(d))))
+            foreach (var period in periods)
             {
-                var those = downloads.Where(d => (d.ReleaseId, d.DropId ?? 0, Kind(d), By(d)) == what).ToList();
+                var what = those.Key;
                 var begun = those.Where(d => StartedOn(d) is { } day && periodOf(day) == period).ToList();
                 var ended = those.Where(d => FinishedOn(d) is { } day && periodOf(day) == period).ToList();
                 var started = begun.Count(d => !IsDoubleClick(d));
@@ -78,18 +82,28 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
 
     private IEnumerable<LocalDate> Days() => downloads.SelectMany(d => new[] { StartedOn(d), FinishedOn(d) }).OfType<LocalDate>().Distinct();
 
-    private List<DownloadEvent> Of(Download download) => [.. events.Where(e => e.DownloadId == download.Id).OrderBy(e => e.Id)];
+    private T Once<T>(Download download, Func<T> ask, [CallerMemberName] string question = "")
+    {
+        if (!answered.TryGetValue((download.Id, question), out var answer))
+            answered[(download.Id, question)] = answer = ask();
+        return (T)answer!;
+    }
 
-    private LocalDate? StartedOn(Download d) => Started(d) is { } at ? Day(at) : null;
+    private List<DownloadEvent> Of(Download download) => Once(download, () => events.Where(e => e.DownloadId == download.Id).OrderBy(e => e.Id).ToList());
 
-    private LocalDate? FinishedOn(Download d) => Finished(d) is { } at ? Day(at) : null;
+    private LocalDate? StartedOn(Download d) => Once<LocalDate?>(d, () => Started(d) is { } at ? Day(at) : null);
+
+    private LocalDate? FinishedOn(Download d) => Once<LocalDate?>(d, () => Finished(d) is { } at ? Day(at) : null);
 
     private LocalDate Day(DateTimeOffset at) => Instant.FromDateTimeOffset(at).InZone(zone).Date;
 
     /// <summary>The first request, when ever more than two bytes were handed over in one go or a resume proved some.</summary>
-    private DateTimeOffset? Started(Download d) => Of(d).Exists(e => e.IsEvidence || e.To - e.From > 2) || Finished(d) is not null ? d.StartedAt : null;
+    private DateTimeOffset? Started(Download d) => Once(d, () => Of(d).Exists(e => e.IsEvidence || e.To - e.From > 2) || Finished(d) is not null ? d.StartedAt : null);
 
-    private DateTimeOffset? Finished(Download d)
+    private DateTimeOffset? Finished(Download d) => Once(d, () => Completing(d)?.At);
+
+    /// <summary>The event with which every byte was handed over at least once.</summary>
+    private DownloadEvent? Completing(Download d)
     {
         var has = new bool[lengthOf(d.ArchiveId)];
         foreach (var e in Of(d))
@@ -97,7 +111,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
             for (var i = e.From; i < e.To; i++)
                 has[i] = true;
             if (Array.TrueForAll(has, h => h))
-                return e.At;
+                return e;
         }
         return null;
     }
@@ -109,15 +123,17 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
 
     private long Bytes(Download d) => Of(d).Where(e => !e.IsEvidence).Sum(e => e.To - e.From);
 
-    private bool IsDoubleClick(Download d) => Started(d) is { } at && downloads.Any(o => o.Id != d.Id && o.ArchiveId == d.ArchiveId && IsSame(o, d)
-        && Started(o) is { } then && then - at <= TimeSpan.FromSeconds(30) && (then > at || (then == at && string.CompareOrdinal(o.Id, d.Id) > 0)));
+    private bool IsDoubleClick(Download d) => Once(d, () => Started(d) is { } at && downloads.Any(o => o.Id != d.Id && o.ArchiveId == d.ArchiveId && IsSame(o, d)
+        && Started(o) is { } then && then - at <= TimeSpan.FromSeconds(30) && (then > at || (then == at && string.CompareOrdinal(o.Id, d.Id) > 0))));
 
     private static bool IsSame(Download a, Download b) =>
         a.PersonId is not null || b.PersonId is not null ? a.PersonId == b.PersonId : a.Visitor is not null && a.Visitor == b.Visitor;
 
     private static FetchedKind Kind(Download d) => d.DropId is not null ? FetchedKind.Month : d.FromReleaseId is not null ? FetchedKind.Update : FetchedKind.Whole;
 
-    private FetchedBy By(Download d)
+    private FetchedBy By(Download d) => Once(d, () => Whose(d));
+
+    private FetchedBy Whose(Download d)
     {
         if (d.Why == MayDownloadWhy.Maker)
             return FetchedBy.Maker;
