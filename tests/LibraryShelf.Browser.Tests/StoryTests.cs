@@ -68,7 +68,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         var blocked = new List<string>();
         maker.Console += (_, message) => { if (message.Type == "error") blocked.Add(message.Text); };
         await maker.GotoAsync(address);
-        var figure = maker.Locator("figure[data-line]");
+        var figure = maker.Locator("[data-line]");
         await Assertions.Expect(figure.Locator("canvas")).ToBeVisibleAsync();
         await Assertions.Expect(figure.Locator("[data-part=drawn]")).ToHaveCountAsync(0);
         Assert.True(await figure.Locator("canvas").EvaluateAsync<bool>("c => c.getContext('2d').getImageData(0, 0, c.width, c.height).data.some(v => v > 0)"), "The canvas is empty.");
@@ -80,8 +80,8 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await using var still = await shelf.Browser.NewContextAsync(new() { JavaScriptEnabled = false, StorageState = await maker.Context.StorageStateAsync() });
         var page = await still.NewPageAsync();
         await page.GotoAsync(address);
-        await Assertions.Expect(page.Locator("figure[data-line] path.line-0")).ToBeVisibleAsync();
-        await Assertions.Expect(page.Locator("figure[data-line] canvas")).ToHaveCountAsync(0);
+        await Assertions.Expect(page.Locator("[data-line] path.line-0")).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator("[data-line] canvas")).ToHaveCountAsync(0);
     }
 
     private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser })).NewPageAsync();

@@ -76,10 +76,10 @@ public sealed class MemberNumbersPageTests
 
         var table = Rows(page, "Members by month");
         Assert.Equal(
-            numbers.Months.Reverse().Select(m => $"{m.AtStart}|{m.GivenAtStart}|{m.Joined}|{m.JoinedGiven}|{m.Returned}|{m.Left}|{m.LeftGiven}"),
-            table.Select(r => string.Join('|', r.Split('|')[1..8])));
+            numbers.Months.Reverse().Select(m => $"{m.AtStart}|{m.GivenAtStart}|{m.Joined + m.Returned}|{m.Joined}|{m.JoinedGiven}|{m.Returned}|{m.Left}|{m.LeftGiven}"),
+            table.Select(r => string.Join('|', r.Split('|')[1..9])));
         Assert.Equal("£12.34", table[1].Split('|')[^1]);
-        Assert.Equal(("2", "1"), (table[1].Split('|')[9], table[1].Split('|')[10]));
+        Assert.Equal(("2", "1"), (table[1].Split('|')[10], table[1].Split('|')[11]));
         // Of months before anything was written down nothing is said.
         Assert.All(table.Skip(3), r => Assert.EndsWith("|||", r, StringComparison.Ordinal));
         // Each figure of the picture, oldest first; a year to a row, so the two months before are in one of their own.
@@ -210,6 +210,9 @@ public sealed class MemberNumbersPageTests
         Assert.Equal(
             ["Drops|1|1|as many", "People whose they were, drop by drop|40|20|100 % more", "Within 1 day, in a hundred, the middle|25|20|5 in a hundred more", "Within 7 days, in a hundred, the middle|30|40|10 in a hundred less", "Within 30 days, in a hundred, the middle|50|50|the same"],
             Rows(beside, "Both beside each other"));
+        // Both have their picture, each in a hundred, and their table.
+        Assert.Equal(["uptake-words: 30 50", "uptake-beside: 40 75"], beside.QuerySelectorAll(".uptake").Select(u => $"{u.GetAttribute("aria-labelledby")}: {string.Join(' ', u.QuerySelectorAll("svg").Skip(1).SelectMany(s => s.QuerySelectorAll("text").Select(t => t.Words())))}"));
+        Assert.Equal(["Sep 2026|Box, 9|20|4 (20)||8 (40)||10 (50)||15 (75)"], Rows(beside, "Uptake by drop, beside it"));
         Assert.Single(page.QuerySelectorAll(".uptake .now-ink"));
         Assert.Single(page.QuerySelectorAll(".uptake .ring[stroke-dasharray]"));
         var file = (await maker.GetStringAsync("/workbench/numbers/drops?handler=csv&from=2026-10")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);

@@ -39,7 +39,7 @@ public sealed class NumbersBesideTests
             new DayPeople { Day = Today, LibraryId = library, People = 2, SignedIn = 1 }, new DayPeople { Day = Today.PlusDays(-40), People = 30, SignedIn = 0 }));
         var maker = await host.MakerAsync();
         var page = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22");
-        var figure = page.QuerySelector("figure[data-line]")!;
+        var figure = page.QuerySelector("figure [data-line]")!;
         Assert.Equal(("2026-11-22", "0,9,0,5;0,4,0,5"), (figure.GetAttribute("data-first"), figure.GetAttribute("data-values")));
         Assert.Equal(["people: 5", "signed in: 5"], figure.QuerySelectorAll(".ends text").Select(t => t.Words()));
         // 200 px high, 30 of them over the highest: nine people are 170 px above the foot, five 94.
@@ -56,7 +56,7 @@ public sealed class NumbersBesideTests
         Assert.Null((await maker.PageAsync("/workbench/numbers/libraries")).QuerySelector("script[src*=uplot], link[href*=uplot]"));
 
         var one = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&library=tin-roof");
-        Assert.Equal("0,0,0,2;0,0,0,1", one.QuerySelector("figure[data-line]")!.GetAttribute("data-values"));
+        Assert.Equal("0,0,0,2;0,0,0,1", one.QuerySelector("figure [data-line]")!.GetAttribute("data-values"));
         // Of a longer range the table has the day with most of each week; the file has every day.
         var year = await maker.PageAsync("/workbench/numbers/downloads?from=2026-08-01");
         Assert.Contains("week of 23 November 2026|23 November 2026|9|4", year.QuerySelectorAll("#people-table tr").Select(Row));
@@ -104,7 +104,7 @@ public sealed class NumbersBesideTests
         Assert.Equal(
             ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|not as long: 17 days, 20 days", "of them never finished|7|0|not as long: 17 days, 20 days", "Went on after a break|2|0|not as long: 17 days, 20 days"],
             page.QuerySelectorAll("#beside tr").Select(Row));
-        Assert.Equal("Tin Roof||33|0|40|7|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
+        Assert.Equal("Tin Roof||33|0|40|7 (18 %)|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
         Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
         // Up to the 17th all are a week old, so as many days are held against each other.
         var settled = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-17&against=2026-10-01");

@@ -88,12 +88,12 @@ public sealed class VersionsPageTests
         {
             var by = rows.GroupBy(r => r.PersonId).Select(p => p.Where(r => r.Day <= day).MaxBy(r => r.Since)!).ToList();
             var (latest, first) = (by.Count(r => r.FromReleaseId != 0), by.Count(r => r.FromReleaseId == 0));
-            Assert.Equal($"{VersionWords.Day(day)}|9|{latest}|{first}", table[line]);
+            Assert.Equal($"{VersionWords.Day(day)}|9|{VersionWords.Of(latest, 9)}|{VersionWords.Of(first, 9)}".Replace('\u00a0', ' '), table[line]);
             var iso = day.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
             Assert.Contains($"{iso},tin-roof,Tin Roof,1.0.0,{first},9", file);
             Assert.Equal(latest > 0, file.Contains($"{iso},tin-roof,Tin Roof,1.1.0,{latest},9"));
         }
-        Assert.Equal("25 November 2026|9|6|3", table[1]);
+        Assert.Equal("25 November 2026|9|6 (67 %)|3 (33 %)", table[1].Replace('\u00a0', ' '));
     }
 
     [Fact]
@@ -106,7 +106,7 @@ public sealed class VersionsPageTests
         var file = (await maker.GetStringAsync(Place + "?handler=LatestCsv&library=tin-roof&from=2026-11-14&to=2026-11-25")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
         Assert.Equal("day,box,title,latest,people,of", file[0]);
         var rows = await host.AskDbAsync(db => db.PersonVersions.AsNoTracking().ToListAsync());
-        var line = page.QuerySelector("figure[data-line]")!.GetAttribute("data-values")!.Split(',');
+        var line = page.QuerySelector("figure [data-line]")!.GetAttribute("data-values")!.Split(',');
         Assert.Equal((12, 13, 12), (table.Count, file.Length, line.Length));
         for (var (day, i) = (new LocalDate(2026, 11, 14), 0); i < 12; day = day.PlusDays(1), i++)
         {
@@ -116,12 +116,12 @@ public sealed class VersionsPageTests
             Assert.Equal(100.0 * had / 9, double.Parse(line[i], CultureInfo.InvariantCulture), 0.005);
         }
         Assert.Equal("25 November 2026|9|6|67 %", table[0].Replace('\u00a0', ' '));
-        Assert.Equal("on 1.1.0: 67 %", page.QuerySelector("figure .ends text")!.Words().Replace('\u00a0', ' '));
+        Assert.Equal("on 1.1.0: 67 %", page.QuerySelector("[data-line] .ends text")!.Words().Replace('\u00a0', ' '));
         Assert.Equal(
             "box,title,version,out_on,had_the_box,have_it_by_now,days_to_half,days_to_nine_in_ten\r\ntin-roof,Tin Roof,1.1.0,2026-11-15,9,6,5,\r\n", await maker.GetStringAsync(Place + "?handler=UptakesCsv&library=tin-roof"));
 
         var glance = await maker.PageAsync("/workbench/numbers");
-        Assert.Equal("25 November 2026|6 of 9", Row(glance.QuerySelector("#shares tbody tr")!));
+        Assert.Equal("25 November 2026|6 of 9 (67 %)", Row(glance.QuerySelector("#shares tbody tr")!).Replace('\u00a0', ' '));
         Assert.Equal(file[^1], (await maker.GetStringAsync("/workbench/numbers?handler=SharesCsv")).Split("\r\n", StringSplitOptions.RemoveEmptyEntries)[^1]);
     }
 
@@ -135,7 +135,7 @@ public sealed class VersionsPageTests
             ["What|25 November 2026|17 November 2026|Difference", "People with any version|9|9|as many", "with 1.1.0|6 (67 %)|4 (44 %)|2 more", "with 1.0.0|3 (33 %)|5 (56 %)|2 fewer"],
             page.QuerySelectorAll("#beside tr").Select(r => Row(r).Replace('\u00a0', ' ')));
         Assert.Equal(["stack-words", "stack-beside"], page.QuerySelectorAll(".stack-plot title").Select(t => t.Id));
-        Assert.Equal("17 November 2026|9|4|5", Row(page.QuerySelectorAll("#people-by-version-beside tbody tr")[0]));
+        Assert.Equal("17 November 2026|9|4 (44 %)|5 (56 %)", Row(page.QuerySelectorAll("#people-by-version-beside tbody tr")[0]).Replace('\u00a0', ' '));
         var early = await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-11-16&against=2026-01-01");
         Assert.EndsWith("At the end of 10 January 2026 nobody had any of it.", early.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }

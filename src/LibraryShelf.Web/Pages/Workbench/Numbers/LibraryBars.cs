@@ -37,6 +37,9 @@ internal sealed class LibraryBars
         return some.Count == 0 ? null : new(some.Select(b => (b.Title, b.PercentNotFinished!.Value, T($"{b.PercentNotFinished:0} % of {b.Begun:N0}"))));
     }
 
+    /// <summary>"7 (19 %)"; none is 0.</summary>
+    public static string NotFinished(BoxNumbers box) => box.NotFinished == 0 ? "0" : T($"{box.NotFinished:N0} ({box.PercentNotFinished:0} %)");
+
     /// <summary>Why they may have stopped, from what is known: never more than a guess, and said as one.</summary>
     public static string Guess(BoxNumbers box) => box switch
     {

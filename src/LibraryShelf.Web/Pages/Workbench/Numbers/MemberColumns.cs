@@ -10,10 +10,14 @@ internal static class MemberColumns
     public static IEnumerable<string> Currencies(MemberNumbers numbers) => numbers.Income.Select(i => i.Currency)
         .Concat(numbers.Months.SelectMany(m => m.Income.Select(i => i.Currency)).Order(StringComparer.Ordinal)).Distinct(StringComparer.Ordinal);
 
-    /// <summary>One currency's income of the last twelve months shown of which it is known; null: of fewer than two.</summary>
+    /// <summary>The last twelve months shown of which income is known, oldest first.</summary>
+    public static IReadOnlyList<MembersMonth> Months(MemberNumbers numbers) =>
+        [.. numbers.Months.Where(m => m.Income.Count > 0 || (!m.IsOver && numbers.KnownSince is not null)).TakeLast(12)];
+
+    /// <summary>One currency's income of <see cref="Months"/>; null: of fewer than two.</summary>
     public static Columns? Income(MemberNumbers numbers, string currency)
     {
-        List<Column> columns = [.. numbers.Months.Where(m => m.Income.Count > 0 || (!m.IsOver && numbers.KnownSince is not null)).TakeLast(12).Select(m =>
+        List<Column> columns = [.. Months(numbers).Select(m =>
         {
             var minor = m.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
             var name = m.Month.ToString("MMM", Say.Culture);
@@ -21,6 +25,11 @@ internal static class MemberColumns
         })];
         return columns.Count < 2 ? null : new(T($"Income a month in {currency}"), columns);
     }
+
+    /// <summary>The same as a table: each month of the first year that has a column, and each later one with anybody.</summary>
+    public static IEnumerable<LeftAfterLine> LeavingRows(MemberNumbers numbers) =>
+        Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => numbers.LeftAfter.FirstOrDefault(l => l.Months == n) ?? new(n, 0))
+            .Concat(numbers.LeftAfter.Where(l => l.Months >= 12));
 
     /// <summary>Months until leaving, a column each up to a year, then a column a year.</summary>
     public static Columns Leaving(MemberNumbers numbers)

@@ -31,6 +31,9 @@ internal static class VersionWords
         _ => Math.Round(percent, MidpointRounding.AwayFromZero).ToString("0", Say.Culture) + "\u00a0%",
     };
 
+    /// <summary>"53 (65 %)"; nobody is 0.</summary>
+    public static string Of(int people, int of) => people == 0 ? "0" : $"{people} ({Percent(people, of)})";
+
     /// <summary>What the figures say, said.</summary>
     public static string Said(VersionShares shares)
     {

@@ -1,0 +1,93 @@
+using System.Text.RegularExpressions;
+using AngleSharp.Dom;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Workbench.Numbers;
+
+namespace LibraryShelf.Web.Tests.Pages.Workbench;
+
+/// <summary>Whatever is drawn on a page of figures stands in a figure with the same as a table, its rule and its file. There is no list of exceptions, and no page has a picture that is empty.</summary>
+public sealed partial class EveryPictureTests
+{
+    private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
+
+    /// <summary>Sixty days, or the months from summer on; and as many of the spring beside them. In days each day has its row, so that every figure of a picture can be looked for in its table.</summary>
+    private static readonly string[] Ranges = ["?from=2026-09-27&to=2026-11-25", "?from=2026-06", "?from=2026-04-01&to=2026-05-30&against=2026-02-11", "?from=2026-06&to=2026-10&against=2026-01"];
+
+    [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.NonBacktracking)]
+    private static partial Regex Figure();
+
+    [Fact]
+    public async Task Every_picture_has_its_table_its_file_and_its_definition()
+    {
+        await using var host = new ShelfHost { Clock = new(Now) };
+        await host.ClaimAsync();
+        await host.WithDbAsync(async db =>
+        {
+            var library = new Library { Slug = "tin-roof", Title = "Tin Roof", CreatedAt = Now };
+            var release = new Release { Number = "1.0.0", CreatedAt = Now };
+            foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
+                Assert.True(release.MoveTo(state, Now));
+            library.Audiences.Add(new AudienceDecision { Audience = Audience.Free, DecidedAt = Now });
+            library.Releases.Add(release);
+            db.Libraries.Add(library);
+            await db.SaveChangesAsync();
+            await FiguresToShow.AddAsync(db, Now);
+        });
+        var maker = await host.MakerAsync();
+        var (wrong, files) = (new List<string>(), new Dictionary<string, string?>());
+        foreach (var path in NumbersParts.All.SelectMany(part => Ranges.Where(r => Fits(part.Path, r)).Select(r => part.Path + r)))
+        {
+            var main = (await maker.PageAsync(path)).QuerySelector("main")!;
+            Assert.All(main.QuerySelectorAll(".empty"), empty => Assert.Fail($"{path}: nothing to show: {empty.Words()}"));
+            var drawings = main.QuerySelectorAll("svg:not(.icon)").Where(svg => svg.ParentElement!.Closest("svg") is null).ToList();
+            Assert.NotEmpty(drawings);
+            wrong.AddRange(drawings.Where(d => d.Closest("figure") is null).Select(d => $"{path}: in no figure: {d.OuterHtml[..Math.Min(200, d.OuterHtml.Length)]}"));
+            foreach (var figure in main.QuerySelectorAll("figure"))
+                wrong.AddRange((await FaultsAsync(maker, figure, files)).Select(fault => $"{path}: {fault} {figure.QuerySelector("title, caption, .hidden-words, h2")?.Words()}"));
+        }
+        Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+        Assert.InRange(files.Count, 15, 100);
+    }
+
+    /// <summary>Pages of members and drops take months.</summary>
+    private static bool Fits(string path, string range) => (path.EndsWith("/members", StringComparison.Ordinal) || path.EndsWith("/drops", StringComparison.Ordinal)) == range.StartsWith("?from=2026-06", StringComparison.Ordinal);
+
+    private static async Task<List<string>> FaultsAsync(HttpClient maker, IElement figure, Dictionary<string, string?> files)
+    {
+        var faults = new List<string>();
+        if (figure.QuerySelector("svg") is null)
+            faults.Add("no picture:");
+        var caption = figure.QuerySelector("figcaption");
+        var links = caption?.QuerySelectorAll("a").Where(a => a.Words().EndsWith(", CSV", StringComparison.Ordinal)).ToList() ?? [];
+        var rule = links.Aggregate(caption?.Words() ?? "", (words, link) => words.Replace(link.Words(), "", StringComparison.Ordinal)).Trim();
+        if (rule.Length < 20 || !rule.EndsWith('.'))
+            faults.Add($"no definition (“{rule}”):");
+        if (links.Count == 0)
+            faults.Add("no file:");
+        foreach (var address in links.Select(l => l.GetAttribute("href")!))
+            if (await TroubleOfAsync(maker, address, files) is { } trouble)
+                faults.Add($"{address} {trouble}:");
+        var tables = figure.QuerySelectorAll("details table").ToList();
+        if (tables.Count == 0 || tables.Exists(t => t.QuerySelector("tbody tr") is null))
+            faults.Add("no table:");
+        var told = tables.Concat(figure.QuerySelectorAll("table")).SelectMany(t => FiguresOf(t)).ToHashSet();
+        var drawn = figure.QuerySelectorAll("svg text, li, dd").Where(t => t.Closest(".axis, figcaption, details") is null).SelectMany(FiguresOf);
+        faults.AddRange(drawn.Where(f => !told.Contains(f)).Distinct().Select(f => $"{f} is drawn and in no table:"));
+        return faults;
+    }
+
+    /// <summary>A file is asked for once, however many pages lead to it; null: it is one and has lines.</summary>
+    private static async Task<string?> TroubleOfAsync(HttpClient maker, string address, Dictionary<string, string?> files)
+    {
+        if (files.TryGetValue(address, out var known))
+            return known;
+        using var answer = await maker.GetAsync(new Uri(address, UriKind.Relative));
+        var lines = (await answer.Content.ReadAsStringAsync()).Split("\r\n", StringSplitOptions.RemoveEmptyEntries).Length;
+        return files[address] = (answer.StatusCode, answer.Content.Headers.ContentType?.MediaType) != (System.Net.HttpStatusCode.OK, "text/csv")
+            ? $"answers {answer.StatusCode}, {answer.Content.Headers.ContentType}" : lines < 2 ? "has no line" : null;
+    }
+
+    /// <summary>Numbers as they are read: "1,200" is 1200, "£12.00" is 12, "2.1.0" a version.</summary>
+    private static IEnumerable<string> FiguresOf(IElement element) => Figure().Matches(string.Join(' ', element.Descendants<IText>().Select(t => t.Text).DefaultIfEmpty("")))
+        .Select(m => m.Value.Replace(",", "", StringComparison.Ordinal)).Select(f => f.EndsWith(".00", StringComparison.Ordinal) && f.Count(c => c == '.') == 1 ? f[..^3] : f);
+}
