@@ -143,6 +143,7 @@ public sealed class ShelfDb(DbContextOptions<ShelfDb> options)
     public DbSet<MonthCount> MonthCounts => Set<MonthCount>();
     public DbSet<DayPeople> DayPeople => Set<DayPeople>();
     public DbSet<DayRoll> DayRolls => Set<DayRoll>();
+    public DbSet<KeptVisitors> KeptVisitors => Set<KeptVisitors>();
     public DbSet<PersonVersion> PersonVersions => Set<PersonVersion>();
     public DbSet<VersionMove> VersionMoves => Set<VersionMove>();
     public DbSet<VersionMark> VersionMarks => Set<VersionMark>();

@@ -24,10 +24,13 @@ public sealed class Download
     public long? PersonId { get; set; }
     /// <summary>
     /// Who is not signed in, told apart from others within one day: <see cref="Statistics.VisitorKeys"/>. Says nothing of who it is, nor that two days are one
-    /// person's. Null: signed in, or not known.
+    /// person's. Null: signed in, or not known, or so long ago that it went with the events (<see cref="Statistics.KeptVisitors"/>).
     /// </summary>
     public string? Visitor { get; set; }
-    /// <summary>A visitor whose program calls itself a robot (<see cref="Statistics.Robots"/>) pressed. Never of anybody who is signed in.</summary>
+    /// <summary>
+    /// A visitor whose program calls itself a robot (<see cref="Statistics.Robots"/>) pressed; or, once <see cref="Visitor"/> has gone, one that started more in that day
+    /// than a person would. Never of anybody who is signed in.
+    /// </summary>
     public bool IsRobot { get; set; }
     /// <summary>The reason the person was allowed, kept for later questions.</summary>
     public MayDownloadWhy Why { get; set; }

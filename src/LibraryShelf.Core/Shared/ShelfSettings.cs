@@ -219,7 +219,7 @@ public sealed class PrivacySettings
     /// </summary>
     [Range(0, 30)] public int KeepPaymentsYears { get; set; } = 10;
 
-    /// <summary>How long it is kept which bytes of a download were handed over when, months, once they are counted and its link is over. What was counted stays.</summary>
+    /// <summary>How long it is kept which bytes of a download were handed over when, months, once they are counted and its link is over, and which downloads of a day were one visitor's. What was counted stays.</summary>
     [Range(1, 1200)] public int KeepEventsMonths { get; set; } = 13;
 }
 

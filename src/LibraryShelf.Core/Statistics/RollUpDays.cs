@@ -84,7 +84,9 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
         var (from, to) = (StartOf(day, zone), StartOf(day.PlusDays(1), zone));
         var fetched = await FetchedAsync(from, to, cancellationToken);
         var programs = await ProgramsAsync(fetched, from, to, zone, cancellationToken);
-        var (counts, people) = (DayTotals.CountsOf(day, fetched, programs, from, to), DayTotals.PeopleOf(day, fetched, programs, from, to));
+        // Asked after the downloads were read: they are kept before the first is let go.
+        var kept = await KeptVisitors.OfAsync(db, day, cancellationToken);
+        var (counts, people) = (DayTotals.CountsOf(day, fetched, programs, from, to), DayTotals.PeopleOf(day, fetched, programs, from, to, kept));
         var now = clock.GetUtcNow();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await CountedDay.ReplaceAsync(db, day, counts, people, cancellationToken);
@@ -165,14 +167,23 @@ internal static class DayTotals
     }
 
     /// <summary>Of each library with any, and of all. A month fetched as one archive is none of one library's: its row names that of its first version.</summary>
-    public static List<DayPeople> PeopleOf(LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to)
+    /// <param name="day">The day.</param>
+    /// <param name="fetched">As in <see cref="CountsOf"/>.</param>
+    /// <param name="programs">The same.</param>
+    /// <param name="from">The same.</param>
+    /// <param name="to">The same.</param>
+    /// <param name="kept">Its visitors by library, where they are told apart no more; null: they are.</param>
+    public static List<DayPeople> PeopleOf(
+        LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to, IReadOnlyDictionary<long, int>? kept)
     {
-        var known = fetched.Where(f => IsIn(f.StartedAt, from, to) && (f.PersonId ?? (object?)f.Visitor) is not null && ByOf(f, programs) is FetchedBy.Free or FetchedBy.Members)
+        var known = fetched.Where(f => IsIn(f.StartedAt, from, to) && (f.PersonId is not null || (kept is null && f.Visitor is not null)) && ByOf(f, programs) is FetchedBy.Free or FetchedBy.Members)
             .Select(f => (LibraryId: f.DropId is null ? f.LibraryId : 0, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "")).Distinct().ToList();
-        return [.. known.Where(k => k.LibraryId != 0).GroupBy(k => k.LibraryId).Select(g => Of(g.Key, [.. g.Select(k => (k.Person, k.Visitor))])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
+        var each = known.Where(k => k.LibraryId != 0).ToLookup(k => k.LibraryId, k => (k.Person, k.Visitor));
+        var libraries = each.Select(g => g.Key).Union(kept?.Keys.Where(id => id != 0) ?? []);
+        return [.. libraries.Select(id => Of(id, [.. each[id]])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
 
         DayPeople Of(long libraryId, List<(long Person, string Visitor)> people) =>
-            new() { Day = day, LibraryId = libraryId, People = people.Count, SignedIn = people.Count(p => p.Person != 0) };
+            new() { Day = day, LibraryId = libraryId, People = people.Count + (kept?.GetValueOrDefault(libraryId) ?? 0), SignedIn = people.Count(p => p.Person != 0) };
     }
 
     private static bool IsIn(DateTimeOffset? at, DateTimeOffset from, DateTimeOffset to) => at >= from && at < to;

@@ -2582,6 +2582,23 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.ToTable("DownloadTallies");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.KeptVisitors", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Visitors")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Day", "LibraryId");
+
+                    b.ToTable("KeptVisitors", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.DropUptake", b =>
                 {
                     b.Property<long>("DropId")

@@ -2332,6 +2332,22 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.ToTable("DownloadTallies");
                 });
 
+            modelBuilder.Entity("LibraryShelf.Core.Statistics.KeptVisitors", b =>
+                {
+                    b.Property<string>("Day")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Visitors")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Day", "LibraryId");
+
+                    b.ToTable("KeptVisitors", (string)null);
+                });
+
             modelBuilder.Entity("LibraryShelf.Core.Statistics.Members.DropUptake", b =>
                 {
                     b.Property<long>("DropId")

@@ -72,9 +72,25 @@ public sealed class CountedHistoriesTests
             RequireSame(people, again.People, name + ", from nothing");
             RequireSame(slow.CountsOfMonths(), await CountsOfMonthsAsync(look), name + ", from nothing");
             RequireSame(slow.Sums(), await SumsAsync(look), name + ", from nothing");
+            await LetVisitorsGoAsync(look, shelf.Clock, round % 5 == 0 ? zone : null, random, name);
             await MergeAndDeleteAsync(look, shelf.Clock);
             await FetchedCountsTests.RequireSameAsync(look, FetchedCountsTests.SomeRange(random, slow.Counts()), someBoxes: random);
         }
+    }
+
+    /// <summary>When what told visitors apart is gone, all days made anew come to the same; in another zone and back too.</summary>
+    private static async Task LetVisitorsGoAsync(ShelfDb db, TimeProvider clock, DateTimeZone? home, Random random, string name)
+    {
+        var before = await ReadAsync(db);
+        Assert.InRange(await new LetVisitorsGo(db) { Batch = 20 + random.Next(400) }.RunAsync(new DateTimeOffset(2030, 1, 1, 0, 0, 0, TimeSpan.Zero), default), Histories.Together, int.MaxValue);
+        Assert.False(await db.Downloads.AnyAsync(d => d.Visitor != null));
+        await db.DayRolls.ExecuteUpdateAsync(s => s.SetProperty(r => r.Changed, r => r.Changed + 1));
+        if (home is not null)
+            await ElsewhereAsync(db, clock, home, random);
+        await new RollUpDays(db, clock).RunAsync(default);
+        var after = await ReadAsync(db);
+        RequireSame(before.Counts, after.Counts, name + ", visitors gone");
+        RequireSame(before.People, after.People, name + ", visitors gone");
     }
 
     private static void RequireSame(List<string> slow, List<string> fast, string name) =>
@@ -142,6 +158,7 @@ public sealed class CountedHistoriesTests
                 FromReleaseId = random.Next(4) == 0 ? (history * 3) + 1 : null, DropId = random.Next(6) == 0 ? 7 : null,
                 Why = (MayDownloadWhy)random.Next((int)MayDownloadWhy.Maker + 1), StartedAt = night.AddSeconds(random.Next(8) * 15 + random.Next(3) * (isMany ? 1 : 3_600)),
             };
+            download.MadeAt = download.StartedAt!.Value.AddSeconds(-random.Next(100));
             downloads.Add(download);
             for (var n = random.Next(5); n >= 0; n--)
             {
@@ -179,6 +196,7 @@ public sealed class CountedHistoriesTests
         await db.Downloads.ExecuteDeleteAsync();
         await CountedDay.DeleteAllAsync(db, default);
         await db.DayRolls.ExecuteDeleteAsync();
+        await db.KeptVisitors.ExecuteDeleteAsync();
         await db.MonthPeople.ExecuteDeleteAsync();
         await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, zone.Id));
     }

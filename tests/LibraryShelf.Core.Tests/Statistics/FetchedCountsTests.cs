@@ -69,7 +69,7 @@ public sealed class FetchedCountsTests
     }
 
     /// <summary>Stops a running program at its nth command, be it question or change.</summary>
-    private sealed class StopsAt(int command) : DbCommandInterceptor
+    internal sealed class StopsAt(int command) : DbCommandInterceptor
     {
         public int Seen { get; private set; }
 

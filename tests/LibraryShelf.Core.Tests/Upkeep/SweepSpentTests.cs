@@ -66,6 +66,30 @@ public sealed class SweepSpentTests
         Assert.Equal(3, (await TalliesAsync(shelf)).Count);
     }
 
+    [Fact]
+    public async Task As_many_months_as_are_set_events_are_kept_and_what_tells_visitors_apart()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var settings = new ShelfSettings { Privacy = new() { KeepEventsMonths = 1 } };
+        var (old, young) = ((await shelf.MadeAsync()).DownloadId, "");
+        await RecordAsync(shelf, (old, 0, 10));
+        shelf.Temp.Clock.Advance(TimeSpan.FromDays(3));
+        young = (await shelf.MadeAsync()).DownloadId;
+        await RecordAsync(shelf, (young, 0, 10));
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.Visitor, "one")));
+        await CountAsync(shelf);
+        await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default));
+        // 25 November, and 28: on 27 December the first one's link was over a month ago.
+        shelf.Temp.Clock.SetUtcNow(new DateTimeOffset(2026, 12, 27, 13, 0, 0, TimeSpan.Zero));
+        await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, new ShelfSettings()));
+        Assert.Equal((2, 2), await LeftAsync());
+        await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, settings));
+        Assert.Equal((1, 1), await LeftAsync());
+        Assert.Equal([young], await shelf.WithAsync(db => db.Downloads.Where(d => d.Visitor != null).Select(d => d.Id).ToListAsync()));
+
+        Task<(int, int)> LeftAsync() => shelf.WithAsync(async db => (await db.DownloadEvents.CountAsync(), await db.Downloads.CountAsync(d => d.Visitor != null)));
+    }
+
     private static Task<int> SweepAsync(Core.Data.ShelfDb db, TempShelf shelf, ShelfSettings settings) =>
         new SweepSpent(db, shelf.Clock, Options.Create(settings)) { Batch = 2 }.RunAsync(default);
 

@@ -20,6 +20,7 @@ public sealed class SettingsCheckTests
             Intake = new() { MaxReleaseBytes = 1023, MaxUploadBytes = 1024 },
             Mail = new() { SmtpSecurity = "ssl", DkimKeyFile = "key.pem" },
             Bandwidth = new() { LeastShare = 1 },
+            Privacy = new() { KeepEventsMonths = 0 },
         };
         Assert.Equal(
         [
@@ -28,6 +29,7 @@ public sealed class SettingsCheckTests
             "Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger.",
             "Shelf:Intake:MaxReleaseBytes is 1023. It is 1024 or more.",
             "Shelf:Mail:SmtpSecurity is “ssl”. It is one of these: auto, starttls, tls, none.",
+            "Shelf:Privacy:KeepEventsMonths is 0. It is from 1 to 1200.",
         ], new SettingsCheck().Validate(null, settings).Failures);
     }
 
