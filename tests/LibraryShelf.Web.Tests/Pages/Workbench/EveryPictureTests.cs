@@ -5,23 +5,17 @@ using LibraryShelf.Web.Pages.Workbench.Numbers;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
-/// <summary>Whatever is drawn on a page of figures stands in a figure with the same as a table, its rule and its file. There is no list of exceptions, and no page has a picture that is empty.</summary>
-public sealed partial class EveryPictureTests
+/// <summary>A claimed shelf with one version out, and figures of all kinds.</summary>
+public sealed class FiguredHost : IAsyncLifetime
 {
     private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
 
-    /// <summary>Sixty days, or the months from summer on; and as many of the spring beside them. In days each day has its row, so that every figure of a picture can be looked for in its table.</summary>
-    private static readonly string[] Ranges = ["?from=2026-09-27&to=2026-11-25", "?from=2026-06", "?from=2026-04-01&to=2026-05-30&against=2026-02-11", "?from=2026-06&to=2026-10&against=2026-01"];
+    public ShelfHost Host { get; } = new() { Clock = new(Now) };
 
-    [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.NonBacktracking)]
-    private static partial Regex Figure();
-
-    [Fact]
-    public async Task Every_picture_has_its_table_its_file_and_its_definition()
+    public async Task InitializeAsync()
     {
-        await using var host = new ShelfHost { Clock = new(Now) };
-        await host.ClaimAsync();
-        await host.WithDbAsync(async db =>
+        await Host.ClaimAsync();
+        await Host.WithDbAsync(async db =>
         {
             var library = new Library { Slug = "tin-roof", Title = "Tin Roof", CreatedAt = Now };
             var release = new Release { Number = "1.0.0", CreatedAt = Now };
@@ -33,7 +27,24 @@ public sealed partial class EveryPictureTests
             await db.SaveChangesAsync();
             await FiguresToShow.AddAsync(db, Now);
         });
-        var maker = await host.MakerAsync();
+    }
+
+    public async Task DisposeAsync() => await Host.DisposeAsync();
+}
+
+/// <summary>Whatever is drawn on a page of figures stands in a figure with the same as a table, its rule and its file. There is no list of exceptions, and no page has a picture that is empty.</summary>
+public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixture<FiguredHost>
+{
+    /// <summary>Sixty days, or the months from summer on; and as many of the spring beside them. In days each day has its row, so that every figure of a picture can be looked for in its table.</summary>
+    private static readonly string[] Ranges = ["?from=2026-09-27&to=2026-11-25", "?from=2026-06", "?from=2026-04-01&to=2026-05-30&against=2026-02-11", "?from=2026-06&to=2026-10&against=2026-01"];
+
+    [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.NonBacktracking)]
+    private static partial Regex Figure();
+
+    [Fact]
+    public async Task Every_picture_has_its_table_its_file_and_its_definition()
+    {
+        var maker = await figured.Host.MakerAsync();
         var (wrong, files) = (new List<string>(), new Dictionary<string, string?>());
         foreach (var path in NumbersParts.All.SelectMany(part => Ranges.Where(r => Fits(part.Path, r)).Select(r => part.Path + r)))
         {
@@ -48,6 +59,30 @@ public sealed partial class EveryPictureTests
         Assert.True(wrong.Count == 0, string.Join('\n', wrong));
         Assert.InRange(files.Count, 15, 100);
     }
+
+    /// <summary>The most came when 1.0.0 came out on 15 April and when the month's drop did; that stands at the bars and in the line, shorter on a phone, and in the words and the table of each.</summary>
+    [Fact]
+    public async Task Peaks_are_named_by_what_came_out_then()
+    {
+        var maker = await figured.Host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers/downloads?from=2026-03-20&to=2026-05-10&against=2026-02-11");
+        var bars = page.QuerySelectorAll("figure").First(f => f.QuerySelector("title#bars") is not null);
+        Assert.Equal(["wide: Tin Roof 1.0.0 out: 33", "tight: 1.0.0 out: 33", "1 May drop: 23"], bars.QuerySelectorAll("svg > g > text").Select(Named));
+        Assert.EndsWith("Highest: 15 Apr, Tin Roof 1.0.0 out: 33; 1 May drop: 23.", bars.QuerySelector("title")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(["1 May 2026|25|23|The drop", "30 April 2026|6|4|", "15 April 2026|35|33|Tin Roof 1.0.0"], bars.QuerySelectorAll("tbody tr").Select(Row).Where(r => r.StartsWith("1 May ", StringComparison.Ordinal) || r.StartsWith("30 April ", StringComparison.Ordinal) || r.StartsWith("15 April ", StringComparison.Ordinal)));
+        var line = page.QuerySelectorAll("figure").First(f => f.QuerySelector("title#people") is not null);
+        Assert.Equal(["wide: Tin Roof 1.0.0 out: 33", "tight: 1.0.0 out: 33"], line.QuerySelectorAll(".line-field > svg > text").Select(Named));
+        Assert.Contains("Highest: 15 Apr, Tin Roof 1.0.0 out: 33.", line.QuerySelector("title")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("15 April 2026|33|2|Tin Roof 1.0.0", line.QuerySelectorAll("tbody tr").Select(Row));
+        // Of the days beside each has its own; of one box drops are none of its.
+        Assert.Contains(page.QuerySelectorAll("figure").First(f => f.QuerySelector("title#bars-beside") is not null).QuerySelectorAll("text"), t => t.Words().StartsWith("1 Mar drop: ", StringComparison.Ordinal));
+        Assert.Contains("1 May: 23", (await maker.PageAsync("/workbench/numbers/downloads?library=tin-roof&from=2026-03-20&to=2026-05-10")).QuerySelector("title#bars")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("1 Nov drop: ", (await maker.PageAsync("/workbench/numbers")).QuerySelector("title#bars")!.Words(), StringComparison.Ordinal);
+    }
+
+    private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words()));
+
+    private static string Named(IElement text) => (text.ClassList.Contains("name-wide") ? "wide: " : text.ClassList.Contains("name-tight") ? "tight: " : "") + text.Words();
 
     /// <summary>Pages of members and drops take months.</summary>
     private static bool Fits(string path, string range) => (path.EndsWith("/members", StringComparison.Ordinal) || path.EndsWith("/drops", StringComparison.Ordinal)) == range.StartsWith("?from=2026-06", StringComparison.Ordinal);

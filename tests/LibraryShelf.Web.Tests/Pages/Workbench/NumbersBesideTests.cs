@@ -159,7 +159,7 @@ public sealed class NumbersBesideTests
         // At the foot there is no room beneath: the upper one moves up.
         var low = new LinePlot("b", "People", Today.PlusDays(-1), [new("people", [10, 0]), new("signed in", [1, 0])]);
         Assert.Equal([176, 196], low.Ends.Select(e => e.Y));
-        Assert.Equal("24 Nov: 10", low.Peak!.Words);
+        Assert.Equal("24 Nov: 10", low.Peak!.Name.Words);
         Assert.Equal("M1000 30", new LinePlot("c", "One", Today, [new("people", [4])]).Paths.Single());
     }
 

@@ -97,7 +97,7 @@ public sealed class NumbersTests
         Assert.Equal(4, bars.Bars.Count);
         Assert.All(bars.Bars, b => Assert.Equal(DayBars.Height, b.Y + b.Height));
         Assert.All(bars.Bars, b => Assert.InRange(b.Height, 1, DayBars.Height - 20));
-        Assert.Equal(["27 Sep: 100|start", "25 Nov: 41|end"], bars.Peaks.Select(p => $"{p.Words}|{p.Anchor}"));
+        Assert.Equal(["27 Sep: 100|start", "25 Nov: 41|end"], bars.Peaks.Select(p => $"{p.Name.Words}|{p.Anchor}"));
     }
 
     /// <summary>A name is up to three tenths of a phone's picture wide: within half of that on either side no bar may be higher than the one it names.</summary>
@@ -108,7 +108,33 @@ public sealed class NumbersTests
     {
         var first = new LocalDate(2026, 9, 27);
         var days = Enumerable.Range(0, 60).Select(i => new DayFigures(first.PlusDays(i), 99, i switch { 20 => 100, 36 => 60, _ => i == last ? 50 : 0 })).ToList();
-        Assert.Equal(named, string.Join('|', new DayBars(DayBuckets.Of(days)).Peaks.Select(p => p.Words)));
+        Assert.Equal(named, string.Join('|', new DayBars(DayBuckets.Of(days)).Peaks.Select(p => p.Name.Words)));
+    }
+
+    [Theory]
+    [InlineData("day", "d", "", "1 Nov drop: 473 / 1 Nov drop: 473 / 1 Nov drop: 473")]
+    [InlineData("day", "v", "d", "1 Nov, Jars 2.0.0 out: 473 / Jars 2.0.0 out: 473 / 2.0.0 out: 473")]
+    [InlineData("day", "dv", "", "1 Nov drop: 473 / 1 Nov drop: 473 / 1 Nov drop: 473")]
+    [InlineData("day", "vvv", "", "1 Nov, 3 versions out: 473 / 3 versions out: 473 / 1 Nov: 473")]
+    [InlineData("day", "", "v", "1 Nov, after Jars 2.0.0: 473 / after Jars 2.0.0: 473 / after 2.0.0: 473")]
+    [InlineData("day", "", "dv", "1 Nov, after the drop: 473 / 1 Nov, after the drop: 473 / 1 Nov: 473")]
+    [InlineData("day", "", "vv", "1 Nov, after 2 versions: 473 / after 2 versions: 473 / 1 Nov: 473")]
+    [InlineData("day", "l", "", "1 Nov, Jars from the attic of the parish hall 2.0.0-beta.1 out: 473 / 1 Nov: 473 / 1 Nov: 473")]
+    [InlineData("week", "d", "v", "1 Nov, drop: 473 / 1 Nov, drop: 473 / 1 Nov: 473")]
+    [InlineData("week", "", "d", "1 Nov: 473 / 1 Nov: 473 / 1 Nov: 473")]
+    [InlineData("month", "v", "", "1 Nov, Jars 2.0.0 out: 473 / 1 Nov, Jars 2.0.0 out: 473 / 1 Nov: 473")]
+    [InlineData("day", "", "", "1 Nov: 473 / 1 Nov: 473 / 1 Nov: 473")]
+    public void A_peak_says_what_came_out_in_words_that_fit(string unit, string came, string before, string said)
+    {
+        var name = PeakName.Of("1 Nov", "473", unit == "day", Of(came), Of(before));
+        Assert.Equal(said, $"{name.Words} / {name.Wide} / {name.Tight}");
+
+        static List<CameOut> Of(string letters) => [.. letters.Select(l => l switch
+        {
+            'd' => new CameOut(default, "", "", new YearMonth(2026, 11)),
+            'l' => new CameOut(default, "Jars from the attic of the parish hall", "2.0.0-beta.1", null),
+            _ => new CameOut(default, "Jars", "2.0.0", null),
+        })];
     }
 
     [Fact]

@@ -15,8 +15,8 @@ internal sealed class DayBars
     private const int MostPeaks = 3;
     /// <summary>A day lower than this share of the highest is no peak.</summary>
     private const double PeakShare = 0.25;
-    /// <summary>Named days stand this far apart, as a share of the width, so that their names don't meet on a phone.</summary>
-    private const double PeakDistance = 0.3;
+    /// <summary>Room for a name, as a share of the width, so that no two meet on a phone and no higher bar stands in one.</summary>
+    internal const double NameShare = 0.3;
     private readonly DayBuckets buckets;
 
     /// <param name="buckets">What stands beside each other.</param>
@@ -32,7 +32,7 @@ internal sealed class DayBars
             var height = Math.Max(1, (int)Math.Round((double)d.day.Finished / highest * (Height - HeadRoom)));
             return new Bar(Percent((d.i + 0.05) * step), Percent(step * 0.9), Height - height, height);
         })];
-        Peaks = [.. PeaksOf(days).Select(i => Name(days[i], (i + 0.5) / days.Count, highest))];
+        Peaks = [.. PeaksOf(days).Select(i => Name(i, highest))];
         (First, Last) = (buckets.Short(days[0]), buckets.Short(days[^1]));
     }
 
@@ -41,8 +41,7 @@ internal sealed class DayBars
     /// <param name="X">Percent of the width.</param>
     /// <param name="Y">Base line of the words, px.</param>
     /// <param name="Anchor">start, middle or end: words near an edge grow inwards.</param>
-    /// <param name="Words">Such as "1 Nov: 473".</param>
-    internal sealed record Peak(string X, int Y, string Anchor, string Words);
+    internal sealed record Peak(string X, int Y, string Anchor, PeakName Name);
 
     public IReadOnlyList<Bar> Bars { get; }
 
@@ -53,7 +52,7 @@ internal sealed class DayBars
     public string Last { get; }
 
     /// <summary>The picture for who does not see it.</summary>
-    public string Words => Peaks.Count == 0 ? buckets.Bar(First, Last) : T($"{buckets.Bar(First, Last)} Highest: {string.Join("; ", Peaks.Select(p => p.Words))}.");
+    public string Words => Peaks.Count == 0 ? buckets.Bar(First, Last) : T($"{buckets.Bar(First, Last)} Highest: {string.Join("; ", Peaks.Select(p => p.Name.Words))}.");
 
     private static List<int> PeaksOf(IReadOnlyList<DayFigures> days)
     {
@@ -62,23 +61,30 @@ internal sealed class DayBars
         foreach (var (day, i) in days.Select((d, i) => (d, i)).OrderByDescending(d => d.d.Finished).ThenByDescending(d => d.i))
         {
             if (day.Finished < least || peaks.Count == MostPeaks) break;
-            if (IsHighestNear(days, i) && peaks.TrueForAll(p => Math.Abs(p - i) >= PeakDistance * days.Count)) peaks.Add(i);
+            var (from, to) = RoomOf(i, days.Count);
+            if (IsHighestIn(days, i, from, to) && peaks.TrueForAll(p => RoomOf(p, days.Count) is var taken && (taken.To <= from || taken.From >= to))) peaks.Add(i);
         }
         return peaks;
     }
 
-    /// <summary>Else its name would stand in a higher bar beside it, on a phone the sooner.</summary>
-    private static bool IsHighestNear(IReadOnlyList<DayFigures> days, int at) =>
-        Enumerable.Range(at - Reach(days), (2 * Reach(days)) + 1).All(i => i < 0 || i >= days.Count || days[i].Finished <= days[at].Finished);
+    /// <summary>Else its name would stand in a higher bar, on a phone the sooner.</summary>
+    private static bool IsHighestIn(IReadOnlyList<DayFigures> days, int at, double from, double to) =>
+        Enumerable.Range(0, days.Count).All(i => days[i].Finished <= days[at].Finished || (i + 1.0) / days.Count <= from || (double)i / days.Count >= to);
 
-    /// <summary>Half a name of a phone's width.</summary>
-    private static int Reach(IReadOnlyList<DayFigures> days) => Math.Max(3, (int)(days.Count * PeakDistance / 2));
+    private static string AnchorOf(double place) => place switch { < NameShare / 2 => "start", > 1 - (NameShare / 2) => "end", _ => "middle" };
 
-    private Peak Name(DayFigures day, double place, int highest)
+    /// <summary>Where a bar's name is, as shares of the width: near an edge it grows inwards.</summary>
+    private static (double From, double To) RoomOf(int bar, int bars)
     {
-        var top = Height - (int)Math.Round((double)day.Finished / highest * (Height - HeadRoom));
-        var anchor = place switch { < 0.12 => "start", > 0.88 => "end", _ => "middle" };
-        return new(Percent(place * 100), top - 8, anchor, $"{buckets.Short(day)}: {day.Finished}");
+        var place = (bar + 0.5) / bars;
+        return AnchorOf(place) switch { "start" => (place, place + NameShare), "end" => (place - NameShare, place), _ => (place - (NameShare / 2), place + (NameShare / 2)) };
+    }
+
+    private Peak Name(int bar, int highest)
+    {
+        var place = (bar + 0.5) / buckets.Bars.Count;
+        var top = Height - (int)Math.Round((double)buckets.Bars[bar].Finished / highest * (Height - HeadRoom));
+        return new(Percent(place * 100), top - 8, AnchorOf(place), buckets.NameOf(bar));
     }
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";

@@ -10,16 +10,26 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// </summary>
 /// <param name="Unit">"day", "week" or "month", whatever the language.</param>
 /// <param name="Bars">Oldest first.</param>
-internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars)
+/// <param name="Came">What came out in these days and on the day before them.</param>
+internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars, IReadOnlyList<CameOut> Came)
 {
     private const int MostDays = 92, MostWeekDays = 735;
 
-    public static DayBuckets Of(IReadOnlyList<DayFigures> days) => days.Count switch
+    public static DayBuckets Of(IReadOnlyList<DayFigures> days, IReadOnlyList<CameOut>? came = null) => days.Count switch
     {
-        <= MostDays => new("day", days),
-        <= MostWeekDays => new("week", By(days, d => d.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday)))),
-        _ => new("month", By(days, d => d.With(DateAdjusters.StartOfMonth))),
+        <= MostDays => new("day", days, came ?? []),
+        <= MostWeekDays => new("week", By(days, d => d.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday))), came ?? []),
+        _ => new("month", By(days, d => d.With(DateAdjusters.StartOfMonth)), came ?? []),
     };
+
+    /// <summary>What came out in a bar.</summary>
+    public IReadOnlyList<CameOut> CameIn(int bar) => [.. Came.Where(c => c.Day >= Bars[bar].Day && (bar == Bars.Count - 1 || c.Day < Bars[bar + 1].Day))];
+
+    /// <summary>Anything came out in any of them: a table has a column for it.</summary>
+    public bool HasCame => Came.Any(c => c.Day >= Bars[0].Day);
+
+    /// <summary>What stands at a bar that is a peak.</summary>
+    public PeakName NameOf(int bar) => PeakName.Of(Short(Bars[bar]), Bars[bar].Finished.ToString(Say.Culture), Unit == "day", CameIn(bar), [.. Came.Where(c => c.Day == Bars[bar].Day.PlusDays(-1))]);
 
     /// <summary>For beside a bar: "1 Nov", "week of 2 Nov", "Nov 2026".</summary>
     public string Short(DayFigures bar) => Unit switch

@@ -6,7 +6,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Downloads by box, version and day of any range, and of a second range beside it.</summary>
-public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, ReadSeen seen, SetGigabytePrice setPrice) : PageModel
+public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, ReadSeen seen, ReadCameOut readCame, SetGigabytePrice setPrice) : PageModel
 {
     /// <summary>Days shown when none are asked for.</summary>
     internal const int Usual = 60;
@@ -28,6 +28,12 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public DownloadNumbers? Other { get; private set; }
 
+    /// <summary>What came out in these days and on the day before them: peaks are named by it.</summary>
+    public IReadOnlyList<CameOut> Came { get; private set; } = [];
+
+    /// <summary>The same of <see cref="Other"/>.</summary>
+    public IReadOnlyList<CameOut> OtherCame { get; private set; } = [];
+
     /// <summary>Requests with a download link by what they were answered.</summary>
     public IReadOnlyList<SeenTimes> Answers { get; private set; } = [];
 
@@ -36,11 +42,24 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
+        await ReadAsync(cancellationToken);
+        Came = await CameAsync(Numbers.Range, cancellationToken);
+        if (Other is not null)
+            OtherCame = await CameAsync(Other.Range, cancellationToken);
+        Answers = await AnswersAsync(cancellationToken);
+    }
+
+    private Task<IReadOnlyList<CameOut>> CameAsync(DayRange range, CancellationToken cancellationToken) =>
+        readCame.RunAsync(Library, range with { First = range.First.PlusDays(-1) }, cancellationToken);
+
+    private async Task ReadAsync(CancellationToken cancellationToken)
+    {
         Numbers = await read.RunAsync(Library, day => Range(Today = day), cancellationToken);
         if (Numbers.Range.ReadAgainst(Against, Today) is { } other)
             Other = await read.RunAsync(Library, _ => other, cancellationToken);
-        Answers = await seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);
     }
+
+    private Task<IReadOnlyList<SeenTimes>> AnswersAsync(CancellationToken cancellationToken) => seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);
 
     public async Task<IActionResult> OnPostPriceAsync(string? price, CancellationToken cancellationToken)
     {
@@ -56,7 +75,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public async Task<ActionResult> OnGetSumsCsvAsync(CancellationToken cancellationToken)
     {
-        await OnGetAsync(cancellationToken);
+        await ReadAsync(cancellationToken);
         return NumbersCsv.Sums(Numbers, Other);
     }
 
@@ -66,8 +85,8 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     public async Task<ActionResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
     {
-        await OnGetAsync(cancellationToken);
-        return NumbersCsv.Answers(Answers);
+        await ReadAsync(cancellationToken);
+        return NumbersCsv.Answers(await AnswersAsync(cancellationToken));
     }
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, Usual);

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using LibraryShelf.Core.Statistics;
 using NodaTime;
 using NodaTime.Text;
 
@@ -26,6 +27,7 @@ internal sealed class LinePlot
 
     private readonly LocalDate first;
     private readonly int days;
+    private readonly IReadOnlyList<CameOut> came;
 
     /// <param name="id">Its own on the page.</param>
     /// <param name="what">"People a day".</param>
@@ -33,9 +35,10 @@ internal sealed class LinePlot
     /// <param name="series">One or more, of as many days; the first is drawn strongest.</param>
     /// <param name="isPercent">Values are in a hundred, and the height is a hundred; else counts, and the height is the highest.</param>
     /// <param name="top">Counts that the height is at least: two pictures are compared in one scale.</param>
-    public LinePlot(string id, string what, LocalDate first, IReadOnlyList<LineSeries> series, bool isPercent = false, double top = 0)
+    /// <param name="came">What came out in these days and on the day before them, by which the highest is named.</param>
+    public LinePlot(string id, string what, LocalDate first, IReadOnlyList<LineSeries> series, bool isPercent = false, double top = 0, IReadOnlyList<CameOut>? came = null)
     {
-        (Id, this.first, days, IsPercent) = (id, first, series[0].Values.Count, isPercent);
+        (Id, this.first, days, IsPercent, this.came) = (id, first, series[0].Values.Count, isPercent, came ?? []);
         Top = isPercent ? 100 : Math.Max(1, Math.Max(top, series.Max(s => s.Values.Max()) ?? 0));
         Series = series;
         Paths = [.. series.Select(s => PathOf(s.Values))];
@@ -44,7 +47,7 @@ internal sealed class LinePlot
         Last = series[0].Values[^1] is { } value ? Y(value) : null;
         var ends = string.Join("; ", Ends.OrderBy(e => e.Of).Select(e => e.Words));
         Words = Peak is { } peak
-            ? T($"{what}, a line from {Name(0)} to {Name(days - 1)}. {ends} at the end. Highest: {peak.Words}.")
+            ? T($"{what}, a line from {Name(0)} to {Name(days - 1)}. {ends} at the end. Highest: {peak.Name.Words}.")
             : T($"{what}, a line from {Name(0)} to {Name(days - 1)}. {ends} at the end.");
     }
 
@@ -72,7 +75,7 @@ internal sealed class LinePlot
 
     /// <param name="X">Percent of the width.</param>
     /// <param name="Y">Base line of the words, px.</param>
-    internal sealed record Named(string X, int Y, string Anchor, string Words);
+    internal sealed record Named(string X, int Y, string Anchor, PeakName Name);
 
     /// <summary>Null: it is the last day, which has its words already, or no day has any.</summary>
     public Named? Peak { get; }
@@ -129,7 +132,10 @@ internal sealed class LinePlot
         if (value <= 0 || day == values.Count - 1 || (IsPercent && value - (values[^1] ?? 0) < 1))
             return null;
         var place = (double)day / (values.Count - 1);
-        return new(Percent(place * 100), Y(value) - 9, place switch { < 0.12 => "start", > 0.88 => "end", _ => "middle" }, $"{Name(day)}: {Figure(value)}");
+        var on = first.PlusDays(day);
+        // Half a name of a phone's width, of which the words at the ends take more than a third.
+        return new(Percent(place * 100), Y(value) - 9, place switch { < 0.25 => "start", > 0.75 => "end", _ => "middle" },
+            PeakName.Of(Name(day), Figure(value), isDay: true, [.. came.Where(c => c.Day == on)], [.. came.Where(c => c.Day == on.PlusDays(-1))]));
     }
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";

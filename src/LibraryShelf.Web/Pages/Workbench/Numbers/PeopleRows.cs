@@ -5,9 +5,10 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>People a day as a table, newest first: each day, or of longer ranges the day with most of each week or month. People of several days are never added: some are the same.</summary>
 internal sealed class PeopleRows
 {
-    public PeopleRows(IReadOnlyList<PeopleOfDay> people)
+    public PeopleRows(IReadOnlyList<PeopleOfDay> people, IReadOnlyList<CameOut> came)
     {
-        var buckets = DayBuckets.Of([.. people.Select(p => new DayFigures(p.Day, 0, 0))]);
+        var buckets = DayBuckets.Of([.. people.Select(p => new DayFigures(p.Day, 0, 0))], came);
+        HasCame = buckets.HasCame;
         Unit = buckets.Unit;
         // A bucket's first day may lie before the first day there is.
         var next = 0;
@@ -16,13 +17,16 @@ internal sealed class PeopleRows
         {
             var first = next;
             while (next < people.Count && (end is null || people[next].Day < end)) next++;
-            rows.Add(new(buckets.Long(bucket), people.Skip(first).Take(next - first).MaxBy(p => p.People)!));
+            rows.Add(new(buckets.Long(bucket), people.Skip(first).Take(next - first).MaxBy(p => p.People)!, PeakName.Table(buckets.CameIn(rows.Count))));
         }
         rows.Reverse();
         Rows = rows;
     }
 
-    internal sealed record Row(string Name, PeopleOfDay Most);
+    /// <param name="Came">What came out in it, in words.</param>
+    internal sealed record Row(string Name, PeopleOfDay Most, string Came);
+
+    public bool HasCame { get; }
 
     /// <summary>"day", "week" or "month", whatever the language.</summary>
     public string Unit { get; }
