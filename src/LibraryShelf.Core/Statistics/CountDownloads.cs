@@ -50,7 +50,7 @@ public sealed class CountDownloads(ShelfDb db, TimeProvider? clock = null)
             var begun = Stopwatch.GetTimestamp();
             var last = await LastAsync(cancellationToken);
             var page = await db.DownloadEvents.AsNoTracking().Where(e => e.Id > last).OrderBy(e => e.Id).Take(size).ToListAsync(cancellationToken);
-            await CountPageAsync(page, cancellationToken);
+            await CountPageAsync(page, last, cancellationToken);
             await transaction.CommitAsync(cancellationToken);
             db.ChangeTracker.Clear();
             counted += page.Count;
@@ -69,13 +69,14 @@ public sealed class CountDownloads(ShelfDb db, TimeProvider? clock = null)
     private Task<bool> AnyAfterAsync(long last, CancellationToken cancellationToken) => db.DownloadEvents.AnyAsync(e => e.Id > last, cancellationToken);
 
     /// <summary>Tallies, the marks of the days they change, and those of people who finished one, together.</summary>
-    private async Task CountPageAsync(List<DownloadEvent> page, CancellationToken cancellationToken)
+    private async Task CountPageAsync(List<DownloadEvent> page, long before, CancellationToken cancellationToken)
     {
         // By their names, as they stand in the indexes: what is asked for and written next then often lies on the page before it.
         var touched = await CountAsync([.. page.GroupBy(e => e.DownloadId, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal)], cancellationToken);
         await TallyRows.WriteAsync(db, touched.Select(t => t.Tally), cancellationToken);
         var changed = touched.SelectMany(t => new[] { t.Tally.StartedAt, t.Tally.FinishedAt }).OfType<DateTimeOffset>().ToHashSet();
-        changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.IsNew && t.Known is not null).Select(t => (t.Known!.Download, t.Tally.StartedAt!.Value))], cancellationToken));
+        changed.UnionWith(await new MarkAgain(db).RunAsync([.. touched.Where(t => t.Known is not null && t.Tally.StartedAt is not null)
+            .Select(t => (new StartedOnce(t.Known!.Download, t.Tally.StartedAt!.Value, t.Tally.FinishedAt, t.Tally.IsAgain), t.IsNew))], before, cancellationToken));
         await new MarkDays(db).RunAsync(changed, cancellationToken);
         await new MarkFinished(db).RunAsync([.. touched.Where(t => t.IsFinishedNow && t.Known?.AccountId is not null)
             .Select(t => new FinishedNow(t.Known!.AccountId!.Value, t.Known.LibraryId, t.Known.DropId, t.Known.Why, t.Tally.FinishedAt!.Value))], cancellationToken);

@@ -11,6 +11,9 @@ internal sealed record FetchedBefore(string Id, long ArchiveId, long? PersonId, 
         PersonId is { } person ? (ArchiveId, person, "") : Visitor is { } visitor ? (ArchiveId, 0, visitor) : null;
 }
 
+/// <summary>A download that counts as started.</summary>
+internal sealed record StartedOnce(FetchedBefore Download, DateTimeOffset StartedAt, DateTimeOffset? FinishedAt, bool IsAgain);
+
 /// <summary>
 /// Finds double clicks among downloads that were just counted as started, and the others near them: each that is followed by another of the same person and
 /// archive within <see cref="DownloadTally.AgainWithin"/> is not counted. Looks at the starts alone, so it does not matter in which order they were counted.
@@ -20,15 +23,16 @@ internal sealed class MarkAgain(ShelfDb db)
     /// <summary>Starts that lie so many times further apart than is usual among them are looked at by themselves.</summary>
     private const int FarApart = 32;
 
-    /// <param name="started">Their tallies are written, with these starts.</param>
+    /// <param name="counted">All that were counted together and are started, and whether they are by this count. Their tallies are written.</param>
+    /// <param name="before">The last event before theirs: of all others a tally's last is up to it.</param>
     /// <param name="cancellationToken">Stops it.</param>
     /// <returns>The instants whose days change by it.</returns>
-    public async Task<IReadOnlyList<DateTimeOffset>> RunAsync(IReadOnlyList<(FetchedBefore Download, DateTimeOffset At)> started, CancellationToken cancellationToken)
+    public async Task<IReadOnlyList<DateTimeOffset>> RunAsync(IReadOnlyList<(StartedOnce Start, bool IsNew)> counted, long before, CancellationToken cancellationToken)
     {
-        var known = started.Where(s => s.Download.Key is not null).OrderBy(s => s.At).ToList();
+        var known = counted.Where(c => c.Start.Download.Key is not null).ToLookup(c => c.Start.Download.Key, c => c.Start);
         var changed = new List<DateTimeOffset>();
-        foreach (var some in Stretches(known))
-            changed.AddRange(await MarkAsync(some[0].At - DownloadTally.AgainWithin, some[^1].At + DownloadTally.AgainWithin, some.ConvertAll(s => s.Download), cancellationToken));
+        foreach (var some in Stretches([.. counted.Where(c => c.IsNew && c.Start.Download.Key is not null).Select(c => c.Start).OrderBy(s => s.StartedAt)]))
+            changed.AddRange(await MarkAsync(some, known, before, cancellationToken));
         return changed;
     }
 
@@ -37,34 +41,37 @@ internal sealed class MarkAgain(ShelfDb db)
     /// of what is counted together nearly all was started one after another, and a question for each takes longer than the few that are read in vain. One of
     /// a week ago is far from the others, and the week is not read for it.
     /// </summary>
-    private static List<List<(FetchedBefore Download, DateTimeOffset At)>> Stretches(List<(FetchedBefore Download, DateTimeOffset At)> inOrder)
+    private static List<List<StartedOnce>> Stretches(List<StartedOnce> inOrder)
     {
-        var gaps = inOrder.Zip(inOrder.Skip(1), (a, b) => b.At - a.At).Order().ToList();
+        var gaps = inOrder.Zip(inOrder.Skip(1), (a, b) => b.StartedAt - a.StartedAt).Order().ToList();
         var far = 2 * DownloadTally.AgainWithin + (gaps.Count == 0 ? TimeSpan.Zero : FarApart * gaps[gaps.Count / 2]);
-        var stretches = new List<List<(FetchedBefore Download, DateTimeOffset At)>>();
+        var stretches = new List<List<StartedOnce>>();
         foreach (var one in inOrder)
         {
-            if (stretches.Count == 0 || one.At - stretches[^1][^1].At > far)
+            if (stretches.Count == 0 || one.StartedAt - stretches[^1][^1].StartedAt > far)
                 stretches.Add([]);
             stretches[^1].Add(one);
         }
         return stretches;
     }
 
+    /// <summary>Those counted together are at hand; only others are asked for, which mostly are few: going from a tally to its download takes longest.</summary>
     private async Task<List<DateTimeOffset>> MarkAsync(
-        DateTimeOffset from, DateTimeOffset to, List<FetchedBefore> started, CancellationToken cancellationToken)
+        List<StartedOnce> started, ILookup<(long ArchiveId, long PersonId, string Visitor)?, StartedOnce> counted, long before, CancellationToken cancellationToken)
     {
-        var keys = started.Select(s => s.Key).ToHashSet();
+        var (from, to) = (started[0].StartedAt - DownloadTally.AgainWithin, started[^1].StartedAt + DownloadTally.AgainWithin);
+        var keys = started.Select(s => s.Download.Key).ToHashSet();
         // While twenty thousand begin within a minute, few of them are those who are asked about.
-        var archives = started.Select(s => s.ArchiveId).Distinct().ToArray();
-        var people = started.Select(s => s.PersonId).OfType<long>().Distinct().ToArray();
-        var visitors = started.Where(s => s.PersonId is null).Select(s => s.Visitor).OfType<string>().Distinct(StringComparer.Ordinal).ToArray();
+        var archives = started.Select(s => s.Download.ArchiveId).Distinct().ToArray();
+        var people = started.Select(s => s.Download.PersonId).OfType<long>().Distinct().ToArray();
+        var visitors = started.Where(s => s.Download.PersonId is null).Select(s => s.Download.Visitor).OfType<string>().Distinct(StringComparer.Ordinal).ToArray();
         var near = await (from t in db.DownloadTallies
-                          where t.StartedAt >= @from && t.StartedAt <= to
+                          where t.StartedAt >= @from && t.StartedAt <= to && t.LastEventId <= before
                           join d in db.Downloads on t.DownloadId equals d.Id
                           where EF.Parameter(archives).Contains(d.ArchiveId)
                               && (d.PersonId != null ? EF.Parameter(people).Contains(d.PersonId.Value) : d.Visitor != null && EF.Parameter(visitors).Contains(d.Visitor))
-                          select new { t.StartedAt, t.FinishedAt, t.IsAgain, Download = new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor) }).ToListAsync(cancellationToken);
+                          select new StartedOnce(new FetchedBefore(d.Id, d.ArchiveId, d.PersonId, d.Visitor), t.StartedAt!.Value, t.FinishedAt, t.IsAgain)).ToListAsync(cancellationToken);
+        near.AddRange(keys.SelectMany(k => counted[k]).Where(s => s.StartedAt >= from && s.StartedAt <= to));
         var (changed, again) = (new List<DateTimeOffset>(), new List<string>());
         foreach (var group in near.Where(n => keys.Contains(n.Download.Key)).GroupBy(n => n.Download.Key))
         {

@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using LibraryShelf.Core.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -16,8 +17,14 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
     /// <summary>How far back a version may be dated that was not there when last looked: one that waits for the writer is dated before it is written.</summary>
     private static readonly TimeSpan DatedBack = TimeSpan.FromDays(1);
 
-    /// <summary>People worked out in one transaction, so that SQLite's writer is never held for long.</summary>
-    internal int AtATime { get; init; } = 50;
+    /// <summary>So many people at first, and no more than so many, are worked out in one transaction: with everything on a shelf of 20 million downloads each has hundreds.</summary>
+    private const int Most = 50, Fewest = 5;
+
+    /// <summary>One writer waits for another no longer than about this, however busy the machine.</summary>
+    private static readonly TimeSpan Held = TimeSpan.FromMilliseconds(400);
+
+    /// <summary>People worked out in one transaction. Null: as many as the writer is not held for long by.</summary>
+    internal int? AtATime { get; init; }
 
     /// <summary>Transactions in one run, so that new downloads are counted in between while hundreds of thousands of people are made anew.</summary>
     internal int MostPieces { get; init; } = 200;
@@ -28,11 +35,18 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         if (!await IsLeftAsync(db, cancellationToken))
             return true;
         await BeginAsync(cancellationToken);
+        var size = AtATime ?? Most;
         for (var piece = 0; piece < MostPieces; piece++)
-            if (!await SomeAsync(cancellationToken))
+        {
+            if (await SomeAsync(size, cancellationToken) is not { } held)
                 return true;
+            size = AtATime ?? After(size, held);
+        }
         return !await IsLeftAsync(db, cancellationToken);
     }
+
+    /// <summary>How many people next, after so many took so long.</summary>
+    internal static int After(int size, TimeSpan took) => took > Held ? Math.Max(Fewest, size / 2) : took < Held / 2 ? Math.Min(Most, size * 2) : size;
 
     /// <summary>Whether anybody's versions are to be worked out.</summary>
     internal static async Task<bool> IsLeftAsync(ShelfDb db, CancellationToken cancellationToken)
@@ -79,17 +93,18 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         db.VersionMarks.AddRange(people.Select(p => new VersionMark { PersonId = p }));
     }
 
-    /// <returns>False: there was nobody.</returns>
-    private async Task<bool> SomeAsync(CancellationToken cancellationToken)
+    /// <returns>How long nobody else could write; null: there was nobody.</returns>
+    private async Task<TimeSpan?> SomeAsync(int atATime, CancellationToken cancellationToken)
     {
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        var begun = Stopwatch.GetTimestamp();
         var roll = await db.VersionRolls.AsNoTracking().SingleAsync(cancellationToken);
-        var people = await db.VersionMarks.OrderBy(m => m.PersonId).Select(m => m.PersonId).Take(AtATime).ToListAsync(cancellationToken);
+        var people = await db.VersionMarks.OrderBy(m => m.PersonId).Select(m => m.PersonId).Take(atATime).ToListAsync(cancellationToken);
         if (people.Count == 0)
         {
             if (roll.After is not { } after)
-                return false;
-            people = await db.Users.Where(p => p.Id > after).OrderBy(p => p.Id).Select(p => p.Id).Take(AtATime).ToListAsync(cancellationToken);
+                return null;
+            people = await db.Users.Where(p => p.Id > after).OrderBy(p => p.Id).Select(p => p.Id).Take(atATime).ToListAsync(cancellationToken);
             var next = people.Count == 0 ? (long?)null : people[^1];
             await db.VersionRolls.ExecuteUpdateAsync(s => s.SetProperty(r => r.After, next), cancellationToken);
         }
@@ -97,6 +112,6 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         await db.VersionMarks.Where(m => people.Contains(m.PersonId)).ExecuteDeleteAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
-        return true;
+        return Stopwatch.GetElapsedTime(begun);
     }
 }

@@ -55,20 +55,20 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
 
     /// <summary>
     /// Once counted, and once their link can never open again, a download's events are asked for by nothing: the tally holds what they came to, and
-    /// is added to only by new events, of which there are none.
+    /// is added to only by new events, of which there are none. They were written in the order of time, so those behind the first portion in which none is old are
+    /// not looked at; of a clock that was set back meanwhile, an old one behind it waits for those before it.
     /// </summary>
     private async Task<int> DropEventsAsync(DateTimeOffset before, CancellationToken cancellationToken)
     {
         var counted = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
-        var gone = 0;
+        var (gone, after) = (0, 0L);
         while (true)
         {
-            var ids = await db.DownloadEvents.Where(e => e.At < before && e.Id <= counted && db.Downloads.Any(d => d.Id == e.DownloadId && d.FinishBy < before))
-                .OrderBy(e => e.Id).Select(e => e.Id).Take(Batch).ToListAsync(cancellationToken);
-            if (ids.Count == 0)
+            var some = await db.DownloadEvents.Where(e => e.Id > after && e.Id <= counted).OrderBy(e => e.Id).Select(e => new { e.Id, e.At }).Take(Batch).ToListAsync(cancellationToken);
+            if (!some.Exists(e => e.At < before))
                 return gone;
-            var (first, last) = (ids[0], ids[^1]);
-            gone += await db.DownloadEvents.Where(e => e.Id >= first && e.Id <= last && e.At < before && db.Downloads.Any(d => d.Id == e.DownloadId && d.FinishBy < before))
+            (var first, after) = (some[0].Id, some[^1].Id);
+            gone += await db.DownloadEvents.Where(e => e.Id >= first && e.Id <= after && e.At < before && db.Downloads.Any(d => d.Id == e.DownloadId && d.FinishBy < before))
                 .ExecuteDeleteAsync(cancellationToken);
         }
     }

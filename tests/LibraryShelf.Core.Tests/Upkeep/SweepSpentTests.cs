@@ -1,3 +1,4 @@
+using System.Data.Common;
 using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
@@ -8,6 +9,7 @@ using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Tests.Downloads;
 using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Diagnostics;
 using Microsoft.Extensions.Options;
 
 namespace LibraryShelf.Core.Tests.Upkeep;
@@ -88,6 +90,38 @@ public sealed class SweepSpentTests
         Assert.Equal([young], await shelf.WithAsync(db => db.Downloads.Where(d => d.Visitor != null).Select(d => d.Id).ToListAsync()));
 
         Task<(int, int)> LeftAsync() => shelf.WithAsync(async db => (await db.DownloadEvents.CountAsync(), await db.Downloads.CountAsync(d => d.Visitor != null)));
+    }
+
+    /// <summary>In front are those of a link that can go on: they are passed by. Behind the first two that are both young nothing is looked at, whatever their number.</summary>
+    [Fact]
+    public async Task Only_events_up_to_the_first_young_ones_are_looked_at()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var (open, over) = ((await shelf.MadeAsync()).DownloadId, (await shelf.MadeAsync()).DownloadId);
+        await RecordAsync(shelf, (open, 0, 1), (open, 1, 2), (open, 2, 3), (over, 0, 1), (over, 1, 2));
+        shelf.Temp.Clock.Advance(TimeSpan.FromDays(410));
+        await shelf.WithAsync(db => db.Downloads.Where(d => d.Id == open).ExecuteUpdateAsync(s => s.SetProperty(d => d.FinishBy, shelf.Now)));
+        var young = (await shelf.MadeAsync()).DownloadId;
+        await RecordAsync(shelf, [.. Enumerable.Range(0, 9).Select(n => (young, n, n + 1L))]);
+        await CountAsync(shelf);
+        var reads = new Reads();
+        await using (var db = shelf.Temp.Open(reads))
+            Assert.Equal(2, await SweepAsync(db, shelf.Temp, shelf.Settings));
+        Assert.Equal([open, young], await shelf.WithAsync(db => db.DownloadEvents.GroupBy(e => e.DownloadId).OrderBy(g => g.Min(e => e.Id)).Select(g => g.Key).ToListAsync()));
+        // Open and open, open and over, over and young, young and young.
+        Assert.Equal(4, reads.Portions);
+    }
+
+    private sealed class Reads : DbCommandInterceptor
+    {
+        public int Portions { get; private set; }
+
+        public override ValueTask<InterceptionResult<DbDataReader>> ReaderExecutingAsync(
+            DbCommand command, CommandEventData eventData, InterceptionResult<DbDataReader> result, CancellationToken cancellationToken = default)
+        {
+            Portions += command.CommandText.Contains("FROM \"DownloadEvents\"", StringComparison.Ordinal) && command.CommandText.Contains("LIMIT", StringComparison.Ordinal) ? 1 : 0;
+            return base.ReaderExecutingAsync(command, eventData, result, cancellationToken);
+        }
     }
 
     private static Task<int> SweepAsync(Core.Data.ShelfDb db, TempShelf shelf, ShelfSettings settings) =>
