@@ -1,4 +1,3 @@
-using System.Text.RegularExpressions;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
@@ -37,18 +36,18 @@ public sealed class CountingByHandTests
         var both = await shelf.WithAsync(db => new ReadNumbersLines(db, shelf.Temp.Clock).RunAsync(null, today => DayRange.Read(null, null, today, 60), default).ToListAsync().AsTask());
         var (numbers, months) = (SumOf(both.Where(l => l.Slug.Length > 0)), SumOf(both.Where(l => l.Title == NumbersLine.WholeMonths)));
         Assert.InRange(months.Started, 2, 8);
-        Assert.Equal([$"2026-11|{months.Started}|{months.Finished}"], await RunAsync(shelf, Sql()[2]));
+        Assert.Equal([$"2026-11|{months.Started}|{months.Finished}"], await RunAsync(shelf, CountingDocument.Sql()[2]));
         Assert.InRange(numbers.Finished, 1, numbers.Started - 1);
 
-        Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, Sql()[1]));
+        Assert.Equal([$"Mended Kettle|1.0.0|{numbers.Started}|{numbers.Finished}"], await RunAsync(shelf, CountingDocument.Sql()[1]));
         var today = SumOf(both.Where(l => l.Slug.Length > 0 && l.Day == NodaTime.LocalDate.FromDateTime(shelf.Now.UtcDateTime)));
         Assert.InRange(today.Started, 1, numbers.Started - 1);
-        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, Sql()[3]));
-        Assert.Empty(await RunAsync(shelf, Sql()[4]));
+        Assert.Equal([$"Mended Kettle|1.0.0|{today.Started}|{today.Finished}"], await RunAsync(shelf, CountingDocument.Sql()[3]));
+        Assert.Empty(await RunAsync(shelf, CountingDocument.Sql()[4]));
         foreach (var tally in await shelf.WithAsync(db => db.DownloadTallies.AsNoTracking().ToListAsync()))
         {
-            Assert.Equal([$"{await HandedOverAsync(shelf, tally.DownloadId)}"], await RunAsync(shelf, Sql()[0].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal)));
-            var islands = await RunAsync(shelf, Sql()[5].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
+            Assert.Equal([$"{await HandedOverAsync(shelf, tally.DownloadId)}"], await RunAsync(shelf, CountingDocument.Sql()[0].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal)));
+            var islands = await RunAsync(shelf, CountingDocument.Sql()[5].Replace("the download''s id", tally.DownloadId, StringComparison.Ordinal));
             Assert.Equal(tally.FinishedAt is not null, islands is [var only] && only == $"0|{shelf.Length}");
             Assert.Equal(tally.BytesCovered, islands.Sum(i => long.Parse(i.Split('|')[1]) - long.Parse(i.Split('|')[0])));
         }
@@ -86,13 +85,5 @@ public sealed class CountingByHandTests
         var rows = new List<string>();
         while (await reader.ReadAsync()) rows.Add(string.Join('|', Enumerable.Range(0, reader.FieldCount).Select(reader.GetValue)));
         return rows;
-    }
-
-    private static string[] Sql()
-    {
-        var root = new DirectoryInfo(AppContext.BaseDirectory);
-        while (!File.Exists(Path.Combine(root.FullName, "LibraryShelf.sln"))) root = root.Parent!;
-        var text = File.ReadAllText(Path.Combine(root.FullName, "docs", "counting.md"));
-        return [.. Regex.Matches(text, "```sql\n(.*?)```", RegexOptions.Singleline).Select(m => m.Groups[1].Value)];
     }
 }

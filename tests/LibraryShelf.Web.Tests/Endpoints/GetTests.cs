@@ -2,6 +2,7 @@ using System.Net;
 using System.Security.Cryptography;
 using System.Text;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 
@@ -94,7 +95,7 @@ public sealed class GetTests
     }
 
     [Fact]
-    public async Task HEAD_a_failed_condition_and_an_impossible_range_start_nothing_and_send_nothing()
+    public async Task HEAD_a_failed_condition_an_impossible_range_and_a_probe_start_nothing_and_count_for_nothing()
     {
         await using var shelf = await StockedHost.MakeAsync(5000);
         var link = await shelf.LinkAsync();
@@ -116,6 +117,29 @@ public sealed class GetTests
         Assert.All(new[] { notModified, notMatched, beyond }, a => Assert.Empty(a.Content.ReadAsByteArrayAsync().Result));
 
         Assert.Null((await shelf.DownloadAsync(link.DownloadId)).StartedAt);
+        Assert.Null(await shelf.CountAsync(link.DownloadId));
+
+        // IAB Podcast Technical Measurement Guidelines 2.3 §5.5.2: bytes=0-1, HEAD and 304 are 0.
+        using (var probe = await shelf.GetAsync(link.Path, ("Range", "bytes=0-1")))
+            Assert.Equal((HttpStatusCode.PartialContent, 2), (probe.StatusCode, (await probe.Content.ReadAsByteArrayAsync()).Length));
+        await shelf.EventsAsync(link.DownloadId, e => e.Count == 1);
+        var probed = (await shelf.CountAsync(link.DownloadId))!;
+        Assert.Equal((null, 0, 2L), (probed.StartedAt, probed.Requests, probed.BytesServed));
+        Assert.Empty(await CountsAsync());
+
+        shelf.Clock.Advance(TimeSpan.FromMinutes(1));
+        using (var whole = await shelf.GetAsync(link.Path))
+            Assert.Equal(shelf.Whole, await whole.Content.ReadAsByteArrayAsync());
+        using (await shelf.GetAsync(link.Path, ("If-None-Match", ETag(shelf)))) { }
+        await shelf.EventsAsync(link.DownloadId, e => e.Sum(one => one.To - one.From) == shelf.Whole.Length + 2);
+        Assert.Equal(1, (await shelf.CountAsync(link.DownloadId))!.Requests);
+        Assert.Equal($"Free: 1 started, 1 finished, 1 requests, {shelf.Whole.Length + 2} bytes", Assert.Single(await CountsAsync()));
+
+        async Task<List<string>> CountsAsync()
+        {
+            await shelf.Host.RunAsync<RollUpDays, int>(roll => roll.RunAsync(default));
+            return await shelf.Host.AskDbAsync(db => db.DayCounts.AsNoTracking().Select(c => $"{c.By}: {c.Started} started, {c.Finished} finished, {c.Requests} requests, {c.Bytes} bytes").ToListAsync());
+        }
     }
 
     [Fact]

@@ -1,6 +1,5 @@
 using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.DependencyInjection;
 
 namespace LibraryShelf.Web.Tests.Endpoints;
 
@@ -29,17 +28,19 @@ public sealed class WhoAsksTests
     [InlineData(true, "Mozilla/5.0 (compatible; bingbot/2.0; +http://www.bing.com/bingbot.htm)")]
     [InlineData(false, "Java/17.0.1")]
     [InlineData(true, "libwww-perl/6.67")]
-    public async Task Robots_are_known_by_the_list(bool isRobot, string program)
+    public void Robots_are_known_by_the_list(bool isRobot, string program)
     {
-        await using var host = new ShelfHost();
-        Assert.Equal(isRobot, host.Services.GetRequiredService<Robots>().Knows(program));
+        using var list = Listed();
+        Assert.Equal(isRobot, new Robots(list).Knows(program));
     }
+
+    private static Stream Listed() => typeof(Web.Jobs.JobChain).Assembly.GetManifestResourceStream("robots.json")!;
 
     /// <summary>Plain names are looked for as such, the rest as expressions: together they know every robot that the list names as an instance of a pattern.</summary>
     [Fact]
     public void Every_robot_that_the_list_names_is_known()
     {
-        using var stream = typeof(Web.Jobs.JobChain).Assembly.GetManifestResourceStream("robots.json")!;
+        using var stream = Listed();
         using var list = System.Text.Json.JsonDocument.Parse(stream);
         var entries = list.RootElement.EnumerateArray().ToList();
         stream.Position = 0;
@@ -59,17 +60,34 @@ public sealed class WhoAsksTests
     public async Task What_is_kept_of_a_visitor_is_a_hash_and_of_who_is_signed_in_nothing_more(string program, bool isRobot)
     {
         await using var shelf = await StockedHost.MakeAsync([], 100);
+        List<string> links = [];
         foreach (var client in new[] { shelf.Host.Visitor(), await shelf.Host.SignedInAsync("dunlin@post.example") })
         {
             client.DefaultRequestHeaders.UserAgent.ParseAdd(program);
             var page = await client.PageAsync("/boxes/fluegel-and-tin");
             using var pressed = await client.PressAsync(page, page.QuerySelectorAll("button").Select(b => b.Words()).First(w => w.StartsWith("Whole library", StringComparison.Ordinal)));
-            Assert.StartsWith("/get/", pressed.Headers.Location?.OriginalString, StringComparison.Ordinal);
+            links.Add(pressed.Headers.Location!.OriginalString);
+            Assert.StartsWith("/get/", links[^1], StringComparison.Ordinal);
         }
         var rows = await shelf.Host.AskDbAsync(db => db.Downloads.AsNoTracking().OrderBy(d => d.PersonId != null).ToListAsync());
         Assert.Matches("^[A-Za-z0-9_-]{16}$", rows[0].Visitor);
         Assert.Equal((null, isRobot), (rows[0].PersonId, rows[0].IsRobot));
         // Signed in, it is nobody's robot, whatever program it is.
         Assert.Equal((true, null, false), (rows[1].PersonId is not null, rows[1].Visitor, rows[1].IsRobot));
+
+        // So it is counted, whatever fetches the links: here a robot of the list does.
+        foreach (var link in links)
+            using (var answer = await shelf.GetAsync(link, ("User-Agent", "Mozilla/5.0 (compatible; Googlebot/2.1; +http://www.google.com/bot.html)")))
+                Assert.Equal(shelf.Whole, await answer.Content.ReadAsByteArrayAsync());
+        foreach (var row in rows)
+        {
+            await shelf.EventsAsync(row.Id, e => e.Sum(one => one.To - one.From) == shelf.Whole.Length);
+            Assert.NotNull((await shelf.CountAsync(row.Id))!.FinishedAt);
+        }
+        await shelf.Host.RunAsync<RollUpDays, int>(roll => roll.RunAsync(default));
+        var counts = await shelf.Host.AskDbAsync(db => db.DayCounts.AsNoTracking().ToListAsync());
+        Assert.Equal(isRobot ? [(FetchedBy.Free, 1, 1), (FetchedBy.Robots, 1, 1)] : [(FetchedBy.Free, 2, 2)], counts.OrderBy(c => c.By).Select(c => (c.By, c.Started, c.Finished)));
+        var people = await shelf.Host.AskDbAsync(db => db.DayPeople.AsNoTracking().SingleAsync(p => p.LibraryId == 0));
+        Assert.Equal((isRobot ? 1 : 2, 1), (people.People, people.SignedIn));
     }
 }

@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using System.Diagnostics.Metrics;
 using System.Globalization;
 using System.Net;
+using System.Text;
 using Hangfire;
 using Hangfire.States;
 using LibraryShelf.Core.Catalog;
@@ -96,23 +97,36 @@ public sealed class MeterTests
     [Fact]
     public async Task Measures_go_to_where_the_environment_says()
     {
-        var came = new TaskCompletionSource<(string Path, string? Type, long Bytes)>(TaskCreationOptions.RunContinuationsAsynchronously);
+        var came = new ConcurrentQueue<(string Path, string? Type, string Body)>();
         await using var collector = Collector(async request =>
         {
             using var body = new MemoryStream();
             await request.Body.CopyToAsync(body);
-            came.TrySetResult((request.Path, request.ContentType, body.Length));
+            // Texts stand in protobuf as they are; each byte as one letter, so that none is lost.
+            came.Enqueue((request.Path, request.ContentType, Encoding.Latin1.GetString(body.ToArray())));
         });
         await collector.StartAsync();
-        await using var host = new ShelfHost
-        {
-            Settings = { [MeterSetup.Endpoint] = collector.Urls.Single(), ["OTEL_EXPORTER_OTLP_PROTOCOL"] = "http/protobuf", ["OTEL_METRIC_EXPORT_INTERVAL"] = "100" },
-        };
-        using (var answer = await host.Visitor().GetAsync(new Uri("/health/ready", UriKind.Relative)))
+        await using var stocked = await StockedHost.MakeAsync(
+            new Dictionary<string, string> { [MeterSetup.Endpoint] = collector.Urls.Single(), ["OTEL_EXPORTER_OTLP_PROTOCOL"] = "http/protobuf", ["OTEL_METRIC_EXPORT_INTERVAL"] = "100" }, 5_000);
+        var (person, link) = (await stocked.Host.PersonAsync(Email), await stocked.LinkAsync());
+        using (var answer = await stocked.GetAsync(link.Path, ("Referer", "https://reeds.example/secret"), ("User-Agent", "Wrenfetch/4.711")))
             Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
-        var (path, type, bytes) = await came.Task.WaitAsync(TimeSpan.FromMinutes(2));
-        Assert.Equal(("/v1/metrics", "application/x-protobuf"), (path, type));
-        Assert.True(bytes > 100, $"{bytes} bytes are no measures.");
+        using (var client = await stocked.Host.SignedInAsync(Email))
+            await client.PageAsync("/mine?find=sedgewarbler");
+        using (var refused = await stocked.GetAsync("/boxes/no-such-box-4711"))
+            Assert.Equal(HttpStatusCode.NotFound, refused.StatusCode);
+        // Until both have been told of.
+        var until = TimeProvider.System.GetTimestamp();
+        while (!came.Any(c => c.Body.Contains("libraryshelf.download.io", StringComparison.Ordinal)) || !came.Any(c => c.Body.Contains("http.route", StringComparison.Ordinal)))
+        {
+            Assert.True(TimeProvider.System.GetElapsedTime(until) < TimeSpan.FromMinutes(2), "No measures came.");
+            await Task.Delay(20);
+        }
+        Assert.All(came, c => Assert.Equal(("/v1/metrics", "application/x-protobuf"), (c.Path, c.Type)));
+        // Who, what and where of: names, addresses, numbers that open something, and what was typed.
+        string[] secrets = [Email, "sedge", link.DownloadId, link.Path.Split('?')[1], "fluegel", "Tin 1.0.0", "reeds.example", "sedgewarbler", "no-such-box-4711", "Wrenfetch", person.SecurityStamp!, stocked.RecipeSha256];
+        foreach (var secret in secrets)
+            Assert.DoesNotContain(came, c => c.Body.Contains(secret, StringComparison.OrdinalIgnoreCase));
     }
 
     [Fact]

@@ -1,0 +1,22 @@
+using System.Text.RegularExpressions;
+
+namespace LibraryShelf.Core.Tests.Statistics;
+
+/// <summary>What docs/counting.md offers to those who count by hand.</summary>
+public static class CountingDocument
+{
+    /// <summary>The midnights in <see cref="OfADay"/>, to be replaced by those of another day.</summary>
+    public const string Midnights = "SELECT 1795564800000, 1795651200000";
+
+    /// <returns>Its SQL as it stands there, in order.</returns>
+    public static string[] Sql()
+    {
+        var root = new DirectoryInfo(AppContext.BaseDirectory);
+        while (!File.Exists(Path.Combine(root.FullName, "LibraryShelf.sln"))) root = root.Parent!;
+        var text = File.ReadAllText(Path.Combine(root.FullName, "docs", "counting.md"));
+        return [.. Regex.Matches(text, "```sql\n(.*?)```", RegexOptions.Singleline).Select(m => m.Groups[1].Value)];
+    }
+
+    /// <summary>What was started and finished of each box and version in one day.</summary>
+    public static string OfADay => Sql()[3];
+}
