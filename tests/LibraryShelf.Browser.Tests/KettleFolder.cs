@@ -21,10 +21,40 @@ internal static class KettleFolder
         File.WriteAllText(Path.Combine(folder, "kettle.sfz"), mapping.ToString());
     }
 
-    /// <summary>A fifth of a second of a dying sine at the key's frequency (equal temperament, A4 = 440 Hz), mono, 16 bits.</summary>
-    private static byte[] Recording(int key)
+    /// <summary>
+    /// One of each that a mapping may say of playing: two ways by switch keys, two layers by how hard, two takes in turn, a sound of letting go; and a key so far
+    /// up that a phone does not show it at once. How long a recording is tells which was played (<see cref="SoftSeconds"/> and after).
+    /// </summary>
+    public static void WriteOneOfEach(string folder)
     {
-        const int frames = Rate / 5;
+        Directory.CreateDirectory(folder);
+        var mapping = new StringBuilder("<global> sw_lokey=24 sw_hikey=25 sw_default=24 ampeg_release=0.4\n");
+        void Add(string name, double seconds, double level, int key, string opcodes)
+        {
+            File.WriteAllBytes(Path.Combine(folder, $"{name}-{key}.wav"), Recording(key, seconds, level));
+            mapping.Append($"<region> sample={name}-{key}.wav key={key} {opcodes}\n");
+        }
+
+        foreach (var key in Keys.Append(HighKey))
+        {
+            Add("soft-1", SoftSeconds, 0.2, key, "sw_last=24 sw_label=Sticks hivel=63 seq_length=2 seq_position=1");
+            Add("soft-2", SoftAgainSeconds, 0.2, key, "sw_last=24 hivel=63 seq_length=2 seq_position=2");
+            Add("hard", HardSeconds, 0.5, key, "sw_last=24 lovel=64");
+            Add("lift", LiftSeconds, 0.1, key, "sw_last=24 trigger=release");
+        }
+
+        foreach (var key in Keys)
+            Add("fingers", FingerSeconds, 0.3, key, "sw_last=25 sw_label=Fingers");
+        File.WriteAllText(Path.Combine(folder, "kettle.sfz"), mapping.ToString());
+    }
+
+    public const int HighKey = 84;
+    public const double SoftSeconds = 0.2, SoftAgainSeconds = 0.24, HardSeconds = 0.28, FingerSeconds = 0.32, LiftSeconds = 0.16;
+
+    /// <summary>A dying sine at the key's frequency (equal temperament, A4 = 440 Hz), mono, 16 bits.</summary>
+    private static byte[] Recording(int key, double seconds = 0.2, double level = 0.5)
+    {
+        var frames = (int)(Rate * seconds);
         var wav = new byte[44 + (2 * frames)];
         Encoding.ASCII.GetBytes("RIFF").CopyTo(wav, 0);
         BinaryPrimitives.WriteInt32LittleEndian(wav.AsSpan(4), wav.Length - 8);
@@ -41,7 +71,7 @@ internal static class KettleFolder
         var frequency = 440 * Math.Pow(2, (key - 69) / 12.0);
         for (var n = 0; n < frames; n++)
         {
-            var value = 0.5 * Math.Exp(-6.0 * n / frames) * Math.Sin(2 * Math.PI * frequency * n / Rate);
+            var value = level * Math.Exp(-6.0 * n / frames) * Math.Sin(2 * Math.PI * frequency * n / Rate);
             BinaryPrimitives.WriteInt16LittleEndian(wav.AsSpan(44 + (2 * n)), (short)Math.Round(value * short.MaxValue));
         }
         return wav;

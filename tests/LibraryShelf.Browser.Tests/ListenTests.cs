@@ -7,7 +7,7 @@ namespace LibraryShelf.Browser.Tests;
 /// Listening and playing in Chromium. What sounds is told by the browser's own doing: each start of a buffer is written down, with when the press that caused it
 /// came.
 /// </summary>
-public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<ListenedShelf>
 {
     /// <summary>From the first press to its sound, on this machine, milliseconds.</summary>
     private const double MostWait = 150;
@@ -28,7 +28,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
     [Fact]
     public async Task A_keyboard_that_was_asked_for_plays_at_once_and_takes_no_letters_from_the_page()
     {
-        var address = await PublishedAsync("Played Kettles");
+        var address = await claimed.KettlesAsync();
         await using var context = await claimed.Shelf.Browser.NewContextAsync();
         await context.AddInitScriptAsync(Watch);
         var waits = new List<double>();
@@ -89,7 +89,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
     [Fact]
     public async Task Everything_starts_low_reads_well_aloud_and_nothing_is_asked_for_before_somebody_asks()
     {
-        var address = await PublishedAsync("Heard Kettles");
+        var address = await claimed.KettlesAsync();
         await using var context = await claimed.Shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
         await context.AddInitScriptAsync(scriptPath: Repository.File("tests/peers/node_modules/axe-core/axe.min.js"));
         var page = await context.NewPageAsync();
@@ -97,7 +97,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
         page.Request += (_, request) => asked.Add(request.Url);
         var answer = await page.GotoAsync(address, new() { WaitUntil = WaitUntilState.NetworkIdle });
         Assert.DoesNotContain(asked, a => a.Contains("/listen/", StringComparison.Ordinal) || a.Contains("keyboard", StringComparison.Ordinal));
-        Assert.Equal("", await NuHtml.ErrorsAsync(new Dictionary<string, string> { ["/boxes/heard-kettles"] = await answer!.TextAsync() }));
+        Assert.Equal("", await NuHtml.ErrorsAsync(new Dictionary<string, string> { ["/boxes/kettles"] = await answer!.TextAsync() }));
 
         await Assertions.Expect(page.Locator(".caution")).ToContainTextAsync("Start with your volume low");
         var players = page.Locator(".excerpts audio");
@@ -119,7 +119,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
     [Fact]
     public async Task A_browser_without_Ogg_Opus_plays_the_set_of_WAV_files()
     {
-        var address = await PublishedAsync("Plain Kettles");
+        var address = await claimed.KettlesAsync();
         await using var context = await claimed.Shelf.Browser.NewContextAsync();
         await context.AddInitScriptAsync(Watch + """
             const decode = BaseAudioContext.prototype.decodeAudioData;
@@ -138,7 +138,7 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
     [Fact]
     public async Task Without_script_the_excerpts_are_there_and_no_keyboard()
     {
-        var address = await PublishedAsync("Quiet Kettles");
+        var address = await claimed.KettlesAsync();
         await using var context = await claimed.Shelf.Browser.NewContextAsync(new() { JavaScriptEnabled = false });
         var page = await context.NewPageAsync();
         await page.GotoAsync(address);
@@ -161,21 +161,5 @@ public sealed class ListenTests(ClaimedShelf claimed) : IClassFixture<ClaimedShe
     {
         await page.WaitForFunctionAsync("least => window.heard.length >= least", least);
         return JsonSerializer.Deserialize<Heard[]>(await page.EvaluateAsync<string>("JSON.stringify(window.heard)"), JsonSerializerOptions.Web)!;
-    }
-
-    /// <summary>A library whose excerpts are made: they come by themselves, soon after it was published.</summary>
-    private async Task<string> PublishedAsync(string title)
-    {
-        var maker = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(maker, claimed.Shelf, title, claimed.Folder, "Free: everyone");
-        var address = new Uri(claimed.Shelf.Address, "/boxes/" + title.ToLowerInvariant().Replace(' ', '-')).ToString();
-        // On a page of its own: the maker's opens itself anew when something of the release is done.
-        var visited = await maker.Context.NewPageAsync();
-        await Waiting.UntilAsync(async () =>
-        {
-            await visited.GotoAsync(address);
-            return await visited.Locator("#listening").CountAsync() > 0;
-        });
-        return address;
     }
 }

@@ -78,7 +78,16 @@ class Keyboard {
     this.rows = matchMedia("(min-width: 1100px)").matches ? [25] : matchMedia("(min-width: 721px)").matches ? [13] : [6, 6];
     this.#count = this.rows.reduce((a, b) => a + b);
     const all = this.#high - this.#low + 1;
-    this.#first = all <= this.#count ? this.#low : 12 * Math.round((this.#low + (all - this.#count) / 2) / 12);
+    this.#first = all <= this.#count ? this.#low : this.#best(this.#low + (all - this.#count) / 2);
+  }
+
+  /** From which C on most keys play; of several the one nearest to the middle. */
+  #best(middle) {
+    const last = this.#high - this.#count + 1;
+    const playing = (first) => Array.from({ length: this.#count }, (_, i) => first + i).filter((key) => this.#sounds.on(this.#way, key).length).length;
+    const starts = Array.from({ length: last - this.#low + 1 }, (_, i) => this.#low + i).filter((key) => key % 12 === 0 || key === this.#low || key === last);
+    return starts.map((first) => ({ first, plays: playing(first), off: Math.abs(first - middle), isC: first % 12 === 0 }))
+      .sort((a, b) => b.plays - a.plays || b.isC - a.isC || a.off - b.off)[0].first;
   }
 
   #draw() {
