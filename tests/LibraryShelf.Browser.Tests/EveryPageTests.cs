@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using System.Globalization;
 using System.Text.Json;
 using System.Text.RegularExpressions;
+using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.Playwright;
 
 namespace LibraryShelf.Browser.Tests;
@@ -33,6 +34,8 @@ public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture
         await maker.GotoAsync(new Uri(claimed.Shelf.Address, "/workbench/members").ToString());
         await maker.GetByLabel("Their e-mail address").FillAsync("wren@post.example");
         await maker.GetByRole(AriaRole.Button, new() { Name = "Give it" }).ClickAsync();
+        // Pages of figures are looked at with their pictures.
+        await ShelfRows.AddAsync(claimed.Shelf, FiguresToShow.AddAsync);
         var state = await maker.Context.StorageStateAsync();
         // The two widths side by side: a page keeps one process busy.
         var wrong = await Task.WhenAll(WrongAsync(state, 1280, ColorScheme.Light), WrongAsync(state, 390, ColorScheme.Light, ColorScheme.Dark));

@@ -1,10 +1,4 @@
 using LibraryShelf.Benchmarks.Making;
-using LibraryShelf.Core.Data;
-using LibraryShelf.Core.Shared;
-using LibraryShelf.Data.Sqlite;
-using Microsoft.AspNetCore.Identity;
-using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 
 namespace LibraryShelf.Browser.Tests;
@@ -21,13 +15,7 @@ public sealed class FilledShelf : IAsyncLifetime
         await Shelf.InitializeAsync();
         await using (var context = await Shelf.Browser.NewContextAsync())
             await Walk.ClaimAsync(await context.NewPageAsync(), Shelf);
-        // The accounts' tables depend on this option, as the host sets it.
-        await using var services = new ServiceCollection().Configure<IdentityOptions>(o => o.Stores.SchemaVersion = IdentitySchemaVersions.Version3).BuildServiceProvider();
-        var options = new DbContextOptionsBuilder<ShelfDb>();
-        SqliteSetup.Use(options, new DataPaths(Shelf.DataDirectory).Database);
-        options.UseApplicationServiceProvider(services);
-        await using var db = new ShelfDb(options.Options);
-        await ManyBoxes.AddAsync(db, Boxes, TimeProvider.System.GetUtcNow().AddHours(-1));
+        await ShelfRows.AddAsync(Shelf, (db, now) => ManyBoxes.AddAsync(db, Boxes, now.AddHours(-1)));
     }
 
     public Task DisposeAsync() => Shelf.DisposeAsync();

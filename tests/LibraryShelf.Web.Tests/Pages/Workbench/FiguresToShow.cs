@@ -34,8 +34,7 @@ internal static class FiguresToShow
         await db.SaveChangesAsync();
         await db.Releases.Where(r => r.Id == release.Id).ExecuteUpdateAsync(s => s.SetProperty(r => r.PublishedAt, At(Out)).SetProperty(r => r.SealedAt, At(Out)));
         AddDays(db, today, release);
-        AddVersions(db, earlier, release);
-        await AddMembersAsync(db, today, now);
+        AddVersions(db, earlier, release, await AddMembersAsync(db, today, now));
         await db.SaveChangesAsync();
         await AddDropsAsync(db, today, now);
     }
@@ -79,15 +78,15 @@ internal static class FiguresToShow
     }
 
     /// <summary>Twenty people came to the earlier version, a day each; thirteen of them to the later one, ever more slowly, and six others to it at once.</summary>
-    private static void AddVersions(ShelfDb db, Release earlier, Release release)
+    private static void AddVersions(ShelfDb db, Release earlier, Release release, List<long> people)
     {
         for (var i = 0; i < 26; i++)
         {
             var (came, went) = (i < 20 ? EarlierOut.PlusDays(i) : Out.PlusDays(i), Out.PlusDays(1 + (i * i / 4)));
             if (i < 20)
-                Add(1_000 + i, came, 0, earlier.Id, i < 13 ? release.Id : 0, earlier.Id);
+                Add(people[i], came, 0, earlier.Id, i < 13 ? release.Id : 0, earlier.Id);
             if (i is < 13 or >= 20)
-                Add(1_000 + i, i < 13 ? went : came, i < 13 ? earlier.Id : 0, release.Id, 0, i < 13 ? earlier.Id : release.Id);
+                Add(people[i], i < 13 ? went : came, i < 13 ? earlier.Id : 0, release.Id, 0, i < 13 ? earlier.Id : release.Id);
         }
 
         void Add(long person, LocalDate day, long from, long to, long next, long latestThen)
@@ -101,11 +100,12 @@ internal static class FiguresToShow
     }
 
     /// <summary>Some join each month, one of them given it; some leave after a while, one of those comes back. Others fetch what is free alone.</summary>
-    private static async Task AddMembersAsync(ShelfDb db, LocalDate today, DateTimeOffset now)
+    private static async Task<List<long>> AddMembersAsync(ShelfDb db, LocalDate today, DateTimeOffset now)
     {
         var plan = new Plan { Minor = 600, Months = 1, Currency = "GBP", CreatedAt = At(First), ClosedAt = now };
         db.Plans.Add(plan);
         await db.SaveChangesAsync();
+        var people = new List<long>();
         foreach (var (month, m) in Months(today).Select((month, m) => (month, m)))
         {
             if (month != today.ToYearMonth())
@@ -116,6 +116,7 @@ internal static class FiguresToShow
                 var from = At(month.OnDayOfMonth(1)).AddHours(i);
                 var until = (m + i) % 3 == 0 && from.AddDays(40 + (30 * (m % 3))) is var end && end < now ? end : (DateTimeOffset?)null;
                 db.Users.Add(new Person { Id = id, Email = $"p{id}@post.example", NormalizedEmail = $"P{id}@POST.EXAMPLE", UserName = $"p{id}", NormalizedUserName = $"P{id}", SecurityStamp = "s", CreatedAt = from });
+                people.Add(id);
                 db.PersonFirsts.Add(new PersonFirst { PersonId = id, FreeAt = from.AddDays(-1) });
                 if (i == 0)
                     continue;
@@ -133,6 +134,7 @@ internal static class FiguresToShow
         await db.SaveChangesAsync();
         foreach (var paid in db.PaidMemberships.Local.Take(2).ToList())
             db.FailedRenewals.Add(new FailedRenewal { PaidMembershipId = paid.Id, Since = paid.StartedAt.AddDays(31), RecoveredAt = paid.StartedAt.AddDays(33) });
+        return people;
     }
 
     /// <summary>One on the first of each month, at nine in the morning.</summary>
