@@ -4,6 +4,7 @@ using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Web.Pages.Workbench.Numbers;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
+using NodaTime;
 
 namespace LibraryShelf.Web.Endpoints;
 
@@ -16,26 +17,73 @@ internal static class NumbersEndpoints
     {
         var numbers = app.MapGroup("/api/numbers").RequireAuthorization(Policies.NumbersReader);
         numbers.MapGet("/downloads", DownloadsAsync);
-        numbers.MapGet("/libraries", async (HttpResponse response, string? from, string? to, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken) =>
-            Say(response, NumbersJson.Of(await read.RunAsync(today => DayRange.Read(from, to, today, DownloadsModel.Usual), int.MaxValue, cancellationToken))));
-        numbers.MapGet("/versions", async (HttpResponse response, string? library, string? from, string? to, [FromServices] ReadVersionShares read, CancellationToken cancellationToken) =>
-            await read.RunAsync(library, today => DayRange.Read(from, to, today, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken) is var shares
-                && IsAnother(library, shares.Box) ? NoSuchLibrary(response, T($"No library that has a version out has the slug “{library}” on this shelf.")) : Say(response, NumbersJson.Of(shares)));
-        numbers.MapGet("/members", async (HttpResponse response, string? from, string? to, [FromServices] ReadMemberNumbers read, CancellationToken cancellationToken) =>
-            Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
-        numbers.MapGet("/drops", async (HttpResponse response, string? from, string? to, [FromServices] ReadDropUptakes read, CancellationToken cancellationToken) =>
-            Say(response, NumbersJson.Of(await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken))));
+        numbers.MapGet("/libraries", LibrariesAsync);
+        numbers.MapGet("/versions", VersionsAsync);
+        numbers.MapGet("/members", MembersAsync);
+        numbers.MapGet("/drops", DropsAsync);
     }
 
     private static async Task<IResult> DownloadsAsync(
-        HttpResponse response, string? library, string? from, string? to, [FromServices] ReadNumbers read, [FromServices] ReadNumbersLines readLines,
+        HttpResponse response, string? library, string? from, string? to, string? against, [FromServices] ReadNumbers read, [FromServices] ReadNumbersLines readLines,
         [FromServices] ReadSeen seen, CancellationToken cancellationToken)
     {
-        var numbers = await read.RunAsync(library, today => DayRange.Read(from, to, today, DownloadsModel.Usual), cancellationToken);
+        LocalDate today = default;
+        var numbers = await read.RunAsync(library, day => DayRange.Read(from, to, today = day, DownloadsModel.Usual), cancellationToken);
         if (IsAnother(library, numbers.Chosen))
             return NoSuchLibrary(response, T($"No library has the slug “{library}” on this shelf."));
-        var answers = numbers.Chosen is null ? await seen.RunAsync(SightingKind.Answer, numbers.Range, int.MaxValue, cancellationToken) : null;
-        return Say(response, NumbersJson.Of(numbers, readLines.RunAsync(library, _ => numbers.Range, cancellationToken), answers));
+        var other = numbers.Range.ReadAgainst(against, today) is { } range ? await read.RunAsync(library, _ => range, cancellationToken) : null;
+        return Say(response, await OfAsync(numbers) with { Beside = other is null ? null : await OfAsync(other) });
+
+        async Task<NumbersJson.Downloads> OfAsync(DownloadNumbers of) => NumbersJson.Of(of, readLines.RunAsync(library, _ => of.Range, cancellationToken),
+            of.Chosen is null ? await seen.RunAsync(SightingKind.Answer, of.Range, int.MaxValue, cancellationToken) : null);
+    }
+
+    private static async Task<IResult> LibrariesAsync(
+        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken)
+    {
+        LocalDate today = default;
+        var numbers = await read.RunAsync(day => DayRange.Read(from, to, today = day, DownloadsModel.Usual), int.MaxValue, cancellationToken);
+        return Say(response, NumbersJson.Of(numbers) with
+        {
+            Beside = numbers.Range.ReadAgainst(against, today) is { } range ? NumbersJson.Of(await read.RunAsync(_ => range, int.MaxValue, cancellationToken)) : null,
+        });
+    }
+
+    private static async Task<IResult> VersionsAsync(
+        HttpResponse response, string? library, string? from, string? to, string? against, [FromServices] ReadVersionShares read, CancellationToken cancellationToken)
+    {
+        LocalDate today = default;
+        var shares = await read.RunAsync(library, day => DayRange.Read(from, to, today = day, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken);
+        if (IsAnother(library, shares.Box))
+            return NoSuchLibrary(response, T($"No library that has a version out has the slug “{library}” on this shelf."));
+        return Say(response, NumbersJson.Of(shares) with
+        {
+            // How long a version took is the same whatever the days.
+            Beside = shares.Box is { } box && shares.Range.ReadAgainst(against, today) is { } range
+                ? NumbersJson.Of(await read.RunAsync(box.Slug, _ => range, uptakes: 0, cancellationToken)) : null,
+        });
+    }
+
+    private static async Task<IResult> MembersAsync(
+        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadMemberNumbers read, CancellationToken cancellationToken)
+    {
+        var numbers = await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken);
+        return Say(response, NumbersJson.Of(numbers) with
+        {
+            Beside = Beside.ReadMonths(against, numbers.First, numbers.Last, numbers.Earliest, numbers.Present) is { Trouble: null } asked
+                ? NumbersJson.Of(await read.RunAsync(asked.From, asked.To, cancellationToken)) : null,
+        });
+    }
+
+    private static async Task<IResult> DropsAsync(
+        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadDropUptakes read, CancellationToken cancellationToken)
+    {
+        var numbers = await read.RunAsync(MemberNumbersWords.Read(from), MemberNumbersWords.Read(to), cancellationToken);
+        return Say(response, NumbersJson.Of(numbers) with
+        {
+            Beside = Beside.ReadMonths(against, numbers.First, numbers.Last, numbers.Earliest, numbers.Latest) is { Trouble: null } asked
+                ? NumbersJson.Of(await read.RunAsync(asked.From, asked.To, cancellationToken)) : null,
+        });
     }
 
     /// <summary>A page shows all boxes, or the busiest, for a slug that is none; a program would take those figures for its own.</summary>

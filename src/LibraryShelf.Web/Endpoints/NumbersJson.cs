@@ -32,7 +32,11 @@ internal static class NumbersJson
     /// <param name="Lines">Written as they are read: of ten years they are many.</param>
     internal sealed record Downloads(
         DateOnly From, DateOnly To, string TimeZone, string? Library, int UncountedDays, int Started, int Finished, long AllBytes, IReadOnlyDictionary<string, Sums> By,
-        MostInADay? MostPeopleInADay, IReadOnlyList<SignedIn> SignedInByMonth, IReadOnlyList<PeopleOfDay> PeopleByDay, IReadOnlyList<Answer>? Answers, IAsyncEnumerable<Line> Lines);
+        MostInADay? MostPeopleInADay, IReadOnlyList<SignedIn> SignedInByMonth, IReadOnlyList<PeopleOfDay> PeopleByDay, IReadOnlyList<Answer>? Answers, IAsyncEnumerable<Line> Lines)
+    {
+        /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
+        public Downloads? Beside { get; init; }
+    }
 
     internal sealed record Box(string Slug, string Title, long WholeBytes, int FinishedWhole, int FinishedUpdates, int Begun, int NotFinished, int Resumes);
 
@@ -40,7 +44,11 @@ internal static class NumbersJson
 
     internal sealed record LookedFor(string Words, int Times);
 
-    internal sealed record Libraries(DateOnly From, DateOnly To, string TimeZone, IReadOnlyList<Box> Boxes, IReadOnlyList<CameFrom> CameFrom, IReadOnlyList<LookedFor> Searches, int UncountedDays);
+    internal sealed record Libraries(DateOnly From, DateOnly To, string TimeZone, IReadOnlyList<Box> Boxes, IReadOnlyList<CameFrom> CameFrom, IReadOnlyList<LookedFor> Searches, int UncountedDays)
+    {
+        /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
+        public Libraries? Beside { get; init; }
+    }
 
     /// <param name="HadTheBox">People who had the box when the version came out.</param>
     internal sealed record Uptake(string Version, DateOnly? OutOn, int HadTheBox, int HaveItByNow, int? DaysToHalf, int? DaysToNineInTen);
@@ -48,7 +56,11 @@ internal static class NumbersJson
     internal sealed record VersionLine(DateOnly Day, string Version, int People, int Of);
 
     internal sealed record Versions(
-        DateOnly From, DateOnly To, string TimeZone, string? Library, string? Latest, int People, IReadOnlyList<Uptake> Uptakes, IReadOnlyList<VersionLine> Lines);
+        DateOnly From, DateOnly To, string TimeZone, string? Library, string? Latest, int People, IReadOnlyList<Uptake> Uptakes, IReadOnlyList<VersionLine> Lines)
+    {
+        /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
+        public Versions? Beside { get; init; }
+    }
 
     internal sealed record Sum(string Currency, long Minor, int Memberships);
 
@@ -66,14 +78,22 @@ internal static class NumbersJson
 
     internal sealed record Members(
         string From, string To, string TimeZone, int Paying, int Given, IReadOnlyList<Sum> Income, int WithoutPrice, IReadOnlyList<MonthLine> Months,
-        IReadOnlyList<Stay> Stays, IReadOnlyList<Free> Free, IReadOnlyList<LeftAfter> LeftAfter);
+        IReadOnlyList<Stay> Stays, IReadOnlyList<Free> Free, IReadOnlyList<LeftAfter> LeftAfter)
+    {
+        /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
+        public Members? Beside { get; init; }
+    }
 
     /// <param name="UsuallyBefore">What the drops before it came to after as many days, in a hundred, the middle of them; null: of none is that known.</param>
     internal sealed record DropWithin(int Days, int People, bool IsOver, int? UsuallyBefore);
 
     internal sealed record Drop(string Month, IReadOnlyList<string> Libraries, DateTimeOffset SentAt, int Holders, IReadOnlyList<DropWithin> Within, int ByNow);
 
-    internal sealed record Drops(string From, string To, string TimeZone, int Uncounted, IReadOnlyList<Drop> Lines);
+    internal sealed record Drops(string From, string To, string TimeZone, int Uncounted, IReadOnlyList<Drop> Lines)
+    {
+        /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
+        public Drops? Beside { get; init; }
+    }
 
     public static Downloads Of(DownloadNumbers numbers, IAsyncEnumerable<NumbersLine> lines, IReadOnlyList<SeenTimes>? answers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone, numbers.Chosen?.Slug, numbers.Uncounted, numbers.Started, numbers.Finished, numbers.AllBytes,

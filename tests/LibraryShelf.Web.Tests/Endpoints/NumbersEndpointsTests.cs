@@ -126,7 +126,7 @@ public sealed class NumbersEndpointsTests
         const string Sums = "started finished requests resumes bytes";
         Dictionary<string, string> fields = new()
         {
-            ["downloads"] = "from to timeZone library uncountedDays started finished allBytes by mostPeopleInADay signedInByMonth peopleByDay answers lines",
+            ["downloads"] = "from to timeZone library uncountedDays started finished allBytes by mostPeopleInADay signedInByMonth peopleByDay answers lines beside",
             ["downloads.by"] = "free members robots maker",
             ["downloads.by.free"] = Sums, ["downloads.by.members"] = Sums, ["downloads.by.robots"] = Sums, ["downloads.by.maker"] = Sums,
             ["downloads.mostPeopleInADay"] = "day people signedIn",
@@ -134,14 +134,14 @@ public sealed class NumbersEndpointsTests
             ["downloads.peopleByDay"] = "day people signedIn",
             ["downloads.answers"] = "status times",
             ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
-            ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays",
+            ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays beside",
             ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes",
             ["libraries.cameFrom"] = "host title times",
             ["libraries.searches"] = "words times",
-            ["versions"] = "from to timeZone library latest people uptakes lines",
+            ["versions"] = "from to timeZone library latest people uptakes lines beside",
             ["versions.uptakes"] = "version outOn hadTheBox haveItByNow daysToHalf daysToNineInTen",
             ["versions.lines"] = "day version people of",
-            ["members"] = "from to timeZone paying given income withoutPrice months stays free leftAfter",
+            ["members"] = "from to timeZone paying given income withoutPrice months stays free leftAfter beside",
             ["members.income"] = "currency minor memberships",
             ["members.months"] = "month isOver atStart atStartGiven joined joinedGiven returned left leftGiven churn failedRenewals recoveredRenewals income",
             ["members.months.income"] = "currency minor memberships",
@@ -149,7 +149,7 @@ public sealed class NumbersEndpointsTests
             ["members.free"] = "firstFreeDownloadIn people joinedWithin",
             ["members.free.joinedWithin"] = "days people isOver",
             ["members.leftAfter"] = "months people",
-            ["drops"] = "from to timeZone uncounted lines",
+            ["drops"] = "from to timeZone uncounted lines beside",
             ["drops.lines"] = "month libraries sentAt holders within byNow",
             ["drops.lines.within"] = "days people isOver usuallyBefore",
         };
@@ -227,6 +227,27 @@ public sealed class NumbersEndpointsTests
         Assert.Equal((4, 3, 6), (json.GetProperty("started").GetInt32(), json.GetProperty("finished").GetInt32(), json.GetProperty("by").GetProperty("free").GetProperty("requests").GetInt32()));
         Assert.Equal("Tin Roof|all|4|3|3|0", string.Join('|', (await maker.PageAsync("/workbench/numbers/downloads")).QuerySelector("#versions tbody tr")!.Children.Select(c => c.Words())));
         Assert.Contains(",4,3,", Assert.Single(await CsvAsync(maker, "/workbench/numbers/downloads?handler=csv")), StringComparison.Ordinal);
+    }
+
+    /// <summary>As long as the first, as on the pages; it is what the same days are by themselves, but for how long versions took, which is of no days.</summary>
+    [Theory]
+    [InlineData("downloads", "from=2026-11-12&to=2026-11-22&against=2026-11-10", "from=2026-11-10&to=2026-11-20")]
+    [InlineData("downloads", "library=tin-roof&from=2026-11-12&to=2026-11-22&against=2026-11-10", "library=tin-roof&from=2026-11-10&to=2026-11-20")]
+    [InlineData("libraries", "from=2026-11-21&to=2026-11-24&against=2026-11-09", "from=2026-11-09&to=2026-11-12")]
+    [InlineData("versions", "from=2026-11-21&against=2026-11-09", "from=2026-11-09&to=2026-11-13")]
+    [InlineData("members", "from=2026-11&to=2026-11&against=2026-10", "from=2026-10&to=2026-10")]
+    [InlineData("drops", "from=2026-11&against=2026-10", "from=2026-10&to=2026-10")]
+    public async Task A_second_range_stands_beside_the_first(string what, string asked, string alone)
+    {
+        await using var host = await StockAsync();
+        var machine = await MachineAsync(host, TokenUse.ReadNumbers);
+        var beside = (await JsonAsync(machine, $"{what}?{asked}")).GetProperty("beside");
+        var other = await JsonAsync(machine, $"{what}?{alone}");
+        Assert.Equal(other.EnumerateObject().Where(p => p.Name != "uptakes").Select(p => p.ToString()), beside.EnumerateObject().Where(p => p.Name != "uptakes").Select(p => p.ToString()));
+        Assert.NotEqual(JsonValueKind.Null, beside.ValueKind);
+        // Of days and months to come, or before any, nothing is known; what is none asks for none.
+        foreach (var unknown in what is "members" or "drops" ? new[] { "2031-01", "2019-01", "rubbish", "" } : ["2031-01-01", "rubbish", ""])
+            Assert.Equal(JsonValueKind.Null, (await JsonAsync(machine, $"{what}?{asked[..asked.IndexOf("against", StringComparison.Ordinal)]}against={unknown}")).GetProperty("beside").ValueKind);
     }
 
     [Fact]
