@@ -137,6 +137,16 @@ public sealed class NumbersTests
         })];
     }
 
+    /// <summary>A phone's picture is 358 px wide: three of "12" have room, twelve of "£372" have not, and the last one's stands within its column's right edge.</summary>
+    [Fact]
+    public void Columns_say_all_their_figures_on_a_phone_where_they_fit_else_the_highest_and_the_last()
+    {
+        Assert.All(new Columns("Leaving", [.. new[] { 1, 12, 3 }.Select(n => new Column("Jan", "J", n, $"{n}"))]).Places, p => Assert.Equal((true, null), (p.HasRoom, p.Tight)));
+        var tight = new Columns("Income", [.. Enumerable.Range(1, 12).Select(n => new Column("Jan", "J", n == 5 ? 99 : n, $"£3{n:00}"))]).Places;
+        Assert.All(tight, p => Assert.False(p.HasRoom));
+        Assert.Equal(["4: 37.5% middle", "11: 99.167% end"], tight.Select((p, i) => (p.Tight, i)).Where(p => p.Tight is not null).Select(p => $"{p.i}: {p.Tight!.Value.X} {p.Tight.Value.Anchor}"));
+    }
+
     [Fact]
     public async Task Two_ranges_stand_beside_each_other()
     {

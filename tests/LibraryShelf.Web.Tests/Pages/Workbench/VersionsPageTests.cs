@@ -152,6 +152,11 @@ public sealed class VersionsPageTests
         var page = await (await host.MakerAsync()).PageAsync(Place);
         // Nine had it: the fifth of them 5 days after it came out, 90 % (nine) not yet.
         Assert.Equal("1.1.0|15 November 2026|9|5 days|not yet|6 (67 %)", Row(page.QuerySelectorAll("#uptakes tbody tr").Single()).Replace('\u00a0', ' '));
+        // The same drawn: to half after five days, and dashed on beyond the seven of the picture, because ten have gone by.
+        var drawn = page.QuerySelector(".how-long")!;
+        Assert.Equal("1.1.0: half after 5 days, nine in ten not yet.", drawn.QuerySelector(".hidden-words")!.Words());
+        Assert.Equal(["0", "7 days", "not yet", "5"], drawn.QuerySelectorAll("text").Select(t => t.Words()));
+        Assert.Equal(["9%-61.14%", "61.14%-82%"], drawn.QuerySelectorAll("line[stroke]").Select(l => $"{l.GetAttribute("x1")}-{l.GetAttribute("x2")}"));
         Assert.Equal("1.0.0|1.1.0 opens in Pondskater 2.3, or later; 1.0.0 opened in Pondskater 1.8.|3", Row(page.QuerySelectorAll("#behind-versions tbody tr").Single()));
         Assert.Equal(
             ["p7@example.org|17 Aug 2026|1.1.0|Not told yet.", "p8@example.org|17 Aug 2026|1.1.0|Not told: wants no mails about new versions.", "p9@example.org|17 Aug 2026|1.1.0|Not told yet."],
@@ -193,6 +198,22 @@ public sealed class VersionsPageTests
         Assert.Equal(["none", "under 1 %", "1 %", "50 %", "99 %", "over 99 %", "100 %", "–"], new[] { (0, 1000), (9, 1000), (10, 1000), (500, 1000), (990, 1000), (999, 1000), (1000, 1000), (0, 0) }
             .Select(p => VersionWords.Percent(p.Item1, p.Item2).Replace('\u00a0', ' ')));
         Assert.Equal(["not yet", "the same day", "1 day", "12 days"], new int?[] { null, 0, 1, 12 }.Select(VersionWords.Days));
+    }
+
+    /// <summary>In one scale, up to the first end beyond the slowest and a fifth; by hand, 9 to 82 % of the width are 45 days: 13 days are 30.09 %.</summary>
+    [Fact]
+    public void How_long_each_version_took_is_a_line_to_half_and_to_nine_in_ten()
+    {
+        var today = new LocalDate(2026, 11, 25);
+        static VersionUptake Of(string number, LocalDate outOn, int? half, int? most) => new(new(number.Length + outOn.Day, number, outOn), 72, 50, half, most);
+        var rows = new HowLongRows([Of("2.0.0", today.PlusDays(-40), 13, null), Of("1.1.0", today.PlusDays(-1000), 6, null), Of("1.0.1", today.PlusDays(-300), 0, 30), Of("1.0.0", today.PlusDays(-20), null, null)], latestId: 5 + 16, today);
+        Assert.Equal((45, "2.0.0: half after 13 days, nine in ten not yet. 1.1.0: half after 6 days, nine in ten not yet. 1.0.1: half on the same day, nine in ten after 30 days. 1.0.0: half not yet."), (rows.Days, rows.Words));
+        Assert.Equal(["2.0.0 ring 30.09% block  solid 30.09% dashed 73.89%", "1.1.0 ring 18.73% block  solid 18.73% dashed 82%", "1.0.1 ring 9% block 57.67% solid 57.67% dashed ", "1.0.0 ring  block  solid 9% dashed 41.44%"],
+            rows.Rows.Select(r => $"{r.Name} ring {r.RingX} block {r.BlockX} solid {r.SolidTo} dashed {r.DashedTo}"));
+        Assert.Equal(["2.0.0"], rows.Rows.Where(r => r.IsLatest).Select(r => r.Name));
+        // Where nothing is reached it is as long as the longest has been out.
+        Assert.Equal(4, new HowLongRows([Of("1.0.0", today.PlusDays(-3), null, null)], null, today).Days);
+        Assert.Equal(2_400, new HowLongRows([Of("1.0.0", today.PlusDays(-2_400), null, null)], null, today).Days);
     }
 
     /// <summary>Twelve versions, each day another; areas fill the height, and words stand apart.</summary>

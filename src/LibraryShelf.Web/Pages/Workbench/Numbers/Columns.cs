@@ -13,28 +13,36 @@ internal sealed class Columns
 {
     private const int Most = 96;
     private const int Room = 24;
+    /// <summary>Of a phone's picture, and of a figure's letter in it with some air, px.</summary>
+    private const int PhoneWidth = 358, LetterWidth = 9;
 
     public Columns(string what, IReadOnlyList<Column> columns)
     {
         Words = $"{what}: {string.Join("; ", columns.Select(c => $"{c.Label}: {c.Figure}"))}.";
         var highest = Math.Max(columns.Max(c => c.Value), double.Epsilon);
+        var allFit = columns.Max(c => c.Figure.Length) * LetterWidth <= PhoneWidth / columns.Count;
         var best = columns.Select((c, i) => (c.Value, i)).MaxBy(c => c.Value).i;
         Places = [.. columns.Select((column, i) =>
         {
             var height = column.Value <= 0 ? 0 : Math.Max(2, (int)Math.Round(column.Value / highest * Most));
             // The last one's name wins where the highest stands right beside it.
             var isNamed = i == columns.Count - 1 || (i == best && columns.Count - 1 - best > 2);
-            return new Place(Percent((i + 0.1) * 100 / columns.Count), Percent(80.0 / columns.Count), Percent((i + 0.5) * 100 / columns.Count), Room + Most - height, height, column, isNamed);
+            return new Place(Percent((i + 0.1) * 100 / columns.Count), Percent(80.0 / columns.Count), Percent((i + 0.5) * 100 / columns.Count), Room + Most - height, height, column, allFit, isNamed && !allFit ? TightOf(i, columns.Count) : null);
         })];
     }
 
     public const int Height = Room + Most + Room;
 
-    internal sealed record Place(string X, string Width, string Middle, int Y, int Height, Column Column, bool IsNamed);
+    /// <param name="HasRoom">Its figure has room on a phone too.</param>
+    /// <param name="Tight">Where it stands on a phone when it has not: of the first and the last column inwards. Null: not at all.</param>
+    internal sealed record Place(string X, string Width, string Middle, int Y, int Height, Column Column, bool HasRoom, (string X, string Anchor)? Tight);
 
     public IReadOnlyList<Place> Places { get; }
 
     public string Words { get; }
+
+    private static (string, string) TightOf(int column, int columns) =>
+        column == columns - 1 ? (Percent((column + 0.9) * 100 / columns), "end") : column == 0 ? (Percent(10.0 / columns), "start") : (Percent((column + 0.5) * 100 / columns), "middle");
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }
