@@ -19,6 +19,7 @@ internal static class DownloadSetup
         builder.Services.AddSingleton(services => new ArchiveLayouts(services.GetRequiredService<IBlobStore>()));
         builder.Services.AddSingleton<VersionTables>();
         builder.Services.AddSingleton<KnownKeyprints>();
+        builder.Services.AddSingleton<KnownRecorded>();
         builder.Services.AddSingleton<LinkUses>();
         builder.Services.AddSingleton<DownloadTurns>();
         builder.Services.AddSingleton<LinkDoor>();

@@ -19,7 +19,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>A library's page. Its download button makes the link and sends the browser there.</summary>
 [EnableRateLimiting(RateLimits.Links)]
-public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadKeyprint readPrint, ShopView shops, Looking looking, IPayments payments, IOptions<ShelfSettings> settings) : PageModel
+public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadKeyprint readPrint, ReadRecorded readRecorded, ShopView shops, Looking looking, IPayments payments, IOptions<ShelfSettings> settings) : PageModel
 {
     public BoxPage Box { get; private set; } = null!;
 
@@ -35,6 +35,9 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadK
 
     /// <summary>The picture of the latest version; null when nothing of it can be drawn.</summary>
     public VersionKeyprint? Print { get; private set; }
+
+    /// <summary>The latest version's recordings; null when nothing is known of them.</summary>
+    public Recorded? Recorded { get; private set; }
 
     public UpdateOffers Updates { get; private set; } = UpdateOffers.None;
 
@@ -66,6 +69,7 @@ public sealed class BoxModel(ReadBox readBox, ReadUpdateOffers readOffers, ReadK
         Box = box;
         Updates = await readOffers.RunAsync([.. box.Versions.Concat(box.Early).Select(v => v.Release.Id)], User.PersonId(), cancellationToken);
         Print = box.Versions.Count > 0 && await readPrint.RunAsync(slug, box.Latest.Release.Number, User.PersonId(), cancellationToken) is { HasPicture: true } print ? print : null;
+        Recorded = box.Versions.Count > 0 ? await readRecorded.RunAsync(box.Latest.Release.Id, cancellationToken) : null;
         Shop = await shops.GetAsync(cancellationToken);
         if (HttpMethods.IsGet(Request.Method))
             looking.CameFrom(HttpContext, box.Library.Id);
