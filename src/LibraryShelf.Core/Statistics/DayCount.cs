@@ -53,6 +53,14 @@ public sealed class DayCount
     public int Resumes { get; set; }
     /// <summary>The same: bytes handed over.</summary>
     public long Bytes { get; set; }
+    /// <summary>Of the downloads started in this day those that are not finished by now, and of which the following is known. Days counted before this was kept have 0.</summary>
+    public int Left { get; set; }
+    /// <summary>Of these, that asked for more after their first answer.</summary>
+    public int LeftAgain { get; set; }
+    /// <summary>Of the same: bytes of their archives that were handed over, each once.</summary>
+    public long LeftCovered { get; set; }
+    /// <summary>Of the same: bytes of their archives.</summary>
+    public long LeftLength { get; set; }
 }
 
 /// <summary>How many different people started a download in a day.</summary>

@@ -17,6 +17,10 @@ internal sealed class FetchedCount
     public int Requests { get; init; }
     public int Resumes { get; init; }
     public long Bytes { get; init; }
+    public int Left { get; init; }
+    public int LeftAgain { get; init; }
+    public long LeftCovered { get; init; }
+    public long LeftLength { get; init; }
 }
 
 /// <summary>Counts of some days as one question, so that it sees one state: whole months as months, and the days before and after them as days.</summary>
@@ -35,6 +39,7 @@ internal static class FetchedCounts
         {
             LibraryId = c.LibraryId, ReleaseId = c.ReleaseId, DropId = c.DropId, Kind = c.Kind, By = c.By,
             Started = c.Started, Finished = c.Finished, Ended = c.Ended, Requests = c.Requests, Resumes = c.Resumes, Bytes = c.Bytes,
+            Left = c.Left, LeftAgain = c.LeftAgain, LeftCovered = c.LeftCovered, LeftLength = c.LeftLength,
         });
         var (begin, end) = (first.OnDayOfMonth(1), last.OnDayOfMonth(1).PlusMonths(1));
         if (days.First < begin)
@@ -58,6 +63,7 @@ internal static class FetchedCounts
         {
             LibraryId = c.LibraryId, ReleaseId = c.ReleaseId, DropId = c.DropId, Kind = c.Kind, By = c.By,
             Started = c.Started, Finished = c.Finished, Ended = c.Ended, Requests = c.Requests, Resumes = c.Resumes, Bytes = c.Bytes,
+            Left = c.Left, LeftAgain = c.LeftAgain, LeftCovered = c.LeftCovered, LeftLength = c.LeftLength,
         });
     }
 }

@@ -15,6 +15,9 @@ namespace LibraryShelf.Core.Statistics;
 /// <param name="Resumes">See above.</param>
 public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long Size, int Wanted, int Updated, int Begun, int NotFinished, int Resumes)
 {
+    /// <summary>How far those came that were never finished.</summary>
+    public BoxLeft Left { get; init; } = BoxLeft.Unknown;
+
     /// <summary>Of these, whole libraries alone.</summary>
     public BoxBegun Whole { get; init; } = BoxBegun.None;
 
@@ -26,6 +29,21 @@ public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long 
 public sealed record BoxBegun(int Begun, int NotFinished, int Resumes)
 {
     public static readonly BoxBegun None = new(0, 0, 0);
+
+    public BoxLeft Left { get; init; } = BoxLeft.Unknown;
+}
+
+/// <summary>How far downloads came that were never finished; those of days counted before this was kept are not in it.</summary>
+/// <param name="Known">So many.</param>
+/// <param name="Again">Of them, those that asked for more after their first answer.</param>
+/// <param name="Covered">Bytes of their archives that were handed over, each once.</param>
+/// <param name="Length">Bytes of their archives; 0: nothing is known.</param>
+public sealed record BoxLeft(int Known, int Again, long Covered, long Length)
+{
+    public static readonly BoxLeft Unknown = new(0, 0, 0, 0);
+
+    /// <summary>In a hundred of all they wanted; null: not known.</summary>
+    public double? Percent => Length == 0 ? null : 100.0 * Covered / Length;
 }
 
 /// <summary>Boxes in the order of their titles; what was seen most often first, as much of it as was asked for.</summary>

@@ -25,6 +25,10 @@ public sealed class MonthCount
     public int Requests { get; set; }
     public int Resumes { get; set; }
     public long Bytes { get; set; }
+    public int Left { get; set; }
+    public int LeftAgain { get; set; }
+    public long LeftCovered { get; set; }
+    public long LeftLength { get; set; }
 }
 
 /// <summary>What all listeners (<see cref="FetchedBy.Free"/> and <see cref="FetchedBy.Members"/>) started and finished in a day, of everything: a picture of five years is a row a day. Written with the day's counts.</summary>
@@ -82,8 +86,8 @@ internal static class CountedDay
         var (name, first) = (YearMonthPattern.Iso.Format(month), month.OnDayOfMonth(1));
         var (from, next) = (LocalDatePattern.Iso.Format(first), LocalDatePattern.Iso.Format(first.PlusMonths(1)));
         return db.Database.ExecuteSqlAsync($"""
-            INSERT INTO "MonthCounts" ("Month", "LibraryId", "ReleaseId", "DropId", "Kind", "By", "Started", "Finished", "Ended", "Requests", "Resumes", "Bytes")
-            SELECT {name}, "LibraryId", "ReleaseId", "DropId", "Kind", "By", sum("Started"), sum("Finished"), sum("Ended"), sum("Requests"), sum("Resumes"), sum("Bytes")
+            INSERT INTO "MonthCounts" ("Month", "LibraryId", "ReleaseId", "DropId", "Kind", "By", "Started", "Finished", "Ended", "Requests", "Resumes", "Bytes", "Left", "LeftAgain", "LeftCovered", "LeftLength")
+            SELECT {name}, "LibraryId", "ReleaseId", "DropId", "Kind", "By", sum("Started"), sum("Finished"), sum("Ended"), sum("Requests"), sum("Resumes"), sum("Bytes"), sum("Left"), sum("LeftAgain"), sum("LeftCovered"), sum("LeftLength")
             FROM "DayCounts" WHERE "Day" >= {from} AND "Day" < {next} GROUP BY "LibraryId", "ReleaseId", "DropId", "Kind", "By"
             """, cancellationToken);
     }

@@ -44,7 +44,7 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         var finished = await Counts(days).GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
         // Days that begin after the last settled one are none.
         var begun = await Counts(days with { Last = days.Last < settled ? days.Last : settled }).GroupBy(c => new { c.LibraryId, c.Kind })
-            .Select(g => new { g.Key.LibraryId, g.Key.Kind, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes) }).ToListAsync(cancellationToken);
+            .Select(g => new { g.Key.LibraryId, g.Key.Kind, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes), Left = g.Sum(c => c.Left), Again = g.Sum(c => c.LeftAgain), Covered = g.Sum(c => c.LeftCovered), Length = g.Sum(c => c.LeftLength) }).ToListAsync(cancellationToken);
         var sizes = await db.Archives.Where(a => a.Kind == ArchiveKind.Full).Join(db.Releases, a => a.ReleaseId, r => r.Id, (a, r) => new { r.LibraryId, r.Number, a.Length }).ToListAsync(cancellationToken);
         var newest = sizes.GroupBy(s => s.LibraryId).ToDictionary(g => g.Key, g => g.MaxBy(s => s.Number, ReleaseNumbers.ByPrecedence)!.Length);
         return libraries.ConvertAll(l =>
@@ -54,7 +54,8 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
             return new BoxNumbers(l.Id, l.Slug, l.Title, newest.GetValueOrDefault(l.Id), FinishedOf(l.Id, FetchedKind.Whole), FinishedOf(l.Id, FetchedKind.Update),
                 started, started - ones.Sum(b => b.Ended), ones.Sum(b => b.Resumes))
             {
-                Whole = whole is null ? BoxBegun.None : new(whole.Started, whole.Started - whole.Ended, whole.Resumes),
+                Left = new(ones.Sum(b => b.Left), ones.Sum(b => b.Again), ones.Sum(b => b.Covered), ones.Sum(b => b.Length)),
+                Whole = whole is null ? BoxBegun.None : new(whole.Started, whole.Started - whole.Ended, whole.Resumes) { Left = new(whole.Left, whole.Again, whole.Covered, whole.Length) },
             };
         });
 

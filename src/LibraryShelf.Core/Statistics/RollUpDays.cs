@@ -123,18 +123,30 @@ public sealed class RollUpDays(ShelfDb db, TimeProvider clock)
 
     internal static DateTimeOffset StartOf(LocalDate day, DateTimeZone zone) => day.AtStartOfDayInZone(zone).ToDateTimeOffset().ToUniversalTime();
 
-    private Task<List<Fetched>> FetchedAsync(DateTimeOffset from, DateTimeOffset to, CancellationToken cancellationToken) =>
-        (from t in db.DownloadTallies
-         where (t.StartedAt >= @from && t.StartedAt < to) || (t.FinishedAt >= @from && t.FinishedAt < to)
-         join d in db.Downloads on t.DownloadId equals d.Id
-         select new Fetched(d.LibraryId, d.ReleaseId, d.FromReleaseId, d.DropId, d.PersonId, d.Visitor, d.Why, d.IsRobot,
-             t.StartedAt, t.FinishedAt, t.IsAgain, t.Requests, t.Resumes, t.BytesServed)).ToListAsync(cancellationToken);
+    private async Task<List<Fetched>> FetchedAsync(DateTimeOffset from, DateTimeOffset to, CancellationToken cancellationToken)
+    {
+        var fetched = await (from t in db.DownloadTallies
+                             where (t.StartedAt >= @from && t.StartedAt < to) || (t.FinishedAt >= @from && t.FinishedAt < to)
+                             join d in db.Downloads on t.DownloadId equals d.Id
+                             select new Fetched(d.LibraryId, d.ReleaseId, d.FromReleaseId, d.DropId, d.PersonId, d.Visitor, d.Why, d.IsRobot,
+                                 t.StartedAt, t.FinishedAt, t.IsAgain, t.Requests, t.Resumes, t.BytesServed, d.ArchiveId, t.BytesCovered)).ToListAsync(cancellationToken);
+        var archives = fetched.Where(f => f.FinishedAt is null).Select(f => f.ArchiveId).Distinct().ToArray();
+        var lengths = await db.Archives.Where(a => EF.Parameter(archives).Contains(a.Id)).Select(a => new { a.Id, a.Length }).ToDictionaryAsync(a => a.Id, a => a.Length, cancellationToken);
+        return fetched.ConvertAll(f => f.FinishedAt is null ? f with { Length = lengths.GetValueOrDefault(f.ArchiveId) } : f);
+    }
 }
 
 /// <summary>A download as the day's totals look at it.</summary>
 internal sealed record Fetched(
     long LibraryId, long ReleaseId, long? FromReleaseId, long? DropId, long? PersonId, string? Visitor, MayDownloadWhy Why, bool IsRobot,
-    DateTimeOffset? StartedAt, DateTimeOffset? FinishedAt, bool IsAgain, int Requests, int Resumes, long Bytes);
+    DateTimeOffset? StartedAt, DateTimeOffset? FinishedAt, bool IsAgain, int Requests, int Resumes, long Bytes, long ArchiveId, long Covered)
+{
+    /// <summary>Of its archive; 0: it is finished, or the archive is not there any more.</summary>
+    public long Length { get; init; }
+
+    /// <summary>It was begun, is no double click, and is not finished by now.</summary>
+    public bool IsLeft => !IsAgain && FinishedAt is null;
+}
 
 /// <summary>The sums of one day: no database, no clock. docs/counting.md has the same rules in words and as SQL.</summary>
 internal static class DayTotals
@@ -160,6 +172,13 @@ internal static class DayTotals
                 count.Requests += one.Requests;
                 count.Resumes += one.Resumes;
                 count.Bytes += one.Bytes;
+                if (one is { IsLeft: true, Length: > 0 })
+                {
+                    count.Left++;
+                    count.LeftAgain += one.Requests > 1 || one.Resumes > 0 ? 1 : 0;
+                    count.LeftCovered += one.Covered;
+                    count.LeftLength += one.Length;
+                }
             }
             count.Finished += IsIn(one.FinishedAt, from, to) && !one.IsAgain ? 1 : 0;
         }

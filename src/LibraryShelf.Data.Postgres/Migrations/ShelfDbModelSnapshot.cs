@@ -2456,6 +2456,18 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<int>("Finished")
                         .HasColumnType("integer");
 
+                    b.Property<int>("Left")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("LeftAgain")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("LeftCovered")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("LeftLength")
+                        .HasColumnType("bigint");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("bigint");
 
@@ -2725,6 +2737,18 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.Property<int>("Finished")
                         .HasColumnType("integer");
+
+                    b.Property<int>("Left")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("LeftAgain")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("LeftCovered")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("LeftLength")
+                        .HasColumnType("bigint");
 
                     b.Property<int>("Requests")
                         .HasColumnType("integer");

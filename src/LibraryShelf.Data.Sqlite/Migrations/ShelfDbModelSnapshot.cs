@@ -2212,6 +2212,18 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<int>("Finished")
                         .HasColumnType("INTEGER");
 
+                    b.Property<int>("Left")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("LeftAgain")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LeftCovered")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LeftLength")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("LibraryId")
                         .HasColumnType("INTEGER");
 
@@ -2466,6 +2478,18 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<int>("Finished")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Left")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("LeftAgain")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LeftCovered")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("LeftLength")
                         .HasColumnType("INTEGER");
 
                     b.Property<int>("Requests")

@@ -126,7 +126,7 @@ public sealed class CountedHistoriesTests
 
     private static async Task<List<string>> CountsOfMonthsAsync(ShelfDb db)
     {
-        var counts = (await db.MonthCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Month:uuuu-MM} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
+        var counts = (await db.MonthCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Month:uuuu-MM} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes; {c.Left} left, {c.LeftAgain} asked again, {c.LeftCovered} of {c.LeftLength} bytes");
         counts.Sort(StringComparer.Ordinal);
         return counts;
     }
@@ -172,7 +172,7 @@ public sealed class CountedHistoriesTests
 
     private static async Task<(List<string> Counts, List<string> People)> ReadAsync(ShelfDb db)
     {
-        var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes");
+        var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes; {c.Left} left, {c.LeftAgain} asked again, {c.LeftCovered} of {c.LeftLength} bytes");
         var people = (await db.DayPeople.AsNoTracking().Where(p => p.People > 0).ToListAsync()).ConvertAll(p => $"{p.Day:uuuu-MM-dd} library {p.LibraryId}: {p.People} people, {p.SignedIn} signed in");
         counts.Sort(StringComparer.Ordinal);
         people.Sort(StringComparer.Ordinal);

@@ -52,17 +52,18 @@ public sealed class FetchedCountsTests
             {
                 g.Key, Started = g.Sum(c => c.Started), Finished = g.Sum(c => c.Finished), Ended = g.Sum(c => c.Ended),
                 Requests = g.Sum(c => c.Requests), Resumes = g.Sum(c => c.Resumes), Bytes = g.Sum(c => c.Bytes),
-            }).ToListAsync()).Select(s => $"{s.Key}: {s.Started} {s.Finished} {s.Ended} {s.Requests} {s.Resumes} {s.Bytes}").Order(StringComparer.Ordinal);
+                Left = g.Sum(c => c.Left), Again = g.Sum(c => c.LeftAgain), Covered = g.Sum(c => c.LeftCovered), Length = g.Sum(c => c.LeftLength),
+            }).ToListAsync()).Select(s => $"{s.Key}: {s.Started} {s.Finished} {s.Ended} {s.Requests} {s.Resumes} {s.Bytes} {s.Left} {s.Again} {s.Covered} {s.Length}").Order(StringComparer.Ordinal);
             var added = days.Where(d => d.Day >= range.First && d.Day <= range.Last && (library is null || (d.LibraryId == library && d.DropId == 0)))
                 .GroupBy(c => new { c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By })
-                .Select(g => $"{g.Key}: {g.Sum(c => c.Started)} {g.Sum(c => c.Finished)} {g.Sum(c => c.Ended)} {g.Sum(c => c.Requests)} {g.Sum(c => c.Resumes)} {g.Sum(c => c.Bytes)}").Order(StringComparer.Ordinal);
+                .Select(g => $"{g.Key}: {g.Sum(c => c.Started)} {g.Sum(c => c.Finished)} {g.Sum(c => c.Ended)} {g.Sum(c => c.Requests)} {g.Sum(c => c.Resumes)} {g.Sum(c => c.Bytes)} {g.Sum(c => c.Left)} {g.Sum(c => c.LeftAgain)} {g.Sum(c => c.LeftCovered)} {g.Sum(c => c.LeftLength)}").Order(StringComparer.Ordinal);
             Assert.Equal(added, asked);
         }
         Assert.Equal(
             days.GroupBy(d => (d.Day.ToYearMonth(), d.LibraryId, d.ReleaseId, d.DropId, d.Kind, d.By))
-                .Select(g => $"{g.Key}: {g.Sum(c => c.Started)} {g.Sum(c => c.Finished)} {g.Sum(c => c.Ended)} {g.Sum(c => c.Requests)} {g.Sum(c => c.Resumes)} {g.Sum(c => c.Bytes)}").Order(StringComparer.Ordinal),
+                .Select(g => $"{g.Key}: {g.Sum(c => c.Started)} {g.Sum(c => c.Finished)} {g.Sum(c => c.Ended)} {g.Sum(c => c.Requests)} {g.Sum(c => c.Resumes)} {g.Sum(c => c.Bytes)} {g.Sum(c => c.Left)} {g.Sum(c => c.LeftAgain)} {g.Sum(c => c.LeftCovered)} {g.Sum(c => c.LeftLength)}").Order(StringComparer.Ordinal),
             (await db.MonthCounts.AsNoTracking().ToListAsync())
-                .Select(c => $"{(c.Month, c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By)}: {c.Started} {c.Finished} {c.Ended} {c.Requests} {c.Resumes} {c.Bytes}").Order(StringComparer.Ordinal));
+                .Select(c => $"{(c.Month, c.LibraryId, c.ReleaseId, c.DropId, c.Kind, c.By)}: {c.Started} {c.Finished} {c.Ended} {c.Requests} {c.Resumes} {c.Bytes} {c.Left} {c.LeftAgain} {c.LeftCovered} {c.LeftLength}").Order(StringComparer.Ordinal));
         Assert.Equal(
             days.Where(d => d.By is FetchedBy.Free or FetchedBy.Members).GroupBy(d => d.Day).OrderBy(g => g.Key).Select(g => (g.Key, g.Sum(c => c.Started), g.Sum(c => c.Finished))),
             (await db.DaySums.AsNoTracking().OrderBy(s => s.Day).ToListAsync()).Select(s => (s.Day, s.Started, s.Finished)));

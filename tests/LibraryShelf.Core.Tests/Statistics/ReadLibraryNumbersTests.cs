@@ -44,10 +44,10 @@ public sealed class ReadLibraryNumbersTests
         // Seven days ago somebody may have begun at its last instant, which is not a week ago before midnight.
         var week = Today.PlusDays(-8);
         await CountAsync(shelf,
-            new() { Day = week, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 10, Finished = 6, Ended = 7, Resumes = 3 },
-            new() { Day = Today, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 5, Finished = 2, Ended = 1 },
+            new() { Day = week, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 10, Finished = 6, Ended = 7, Resumes = 3, Left = 3, LeftAgain = 1, LeftCovered = 950, LeftLength = 5_700 },
+            new() { Day = Today, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 5, Finished = 2, Ended = 1, Left = 4, LeftAgain = 4, LeftCovered = 1, LeftLength = 7_600 },
             new() { Day = Today.PlusDays(-7), LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 50, Ended = 1 },
-            new() { Day = week, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Update, By = FetchedBy.Members, Started = 4, Finished = 4, Ended = 4 },
+            new() { Day = week, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Update, By = FetchedBy.Members, Started = 4, Finished = 4, Ended = 3, Left = 1, LeftAgain = 1, LeftCovered = 50, LeftLength = 100 },
             new() { Day = week, LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Robots, Started = 99, Finished = 99 },
             new() { Day = week, LibraryId = roof, ReleaseId = 9, Kind = FetchedKind.Whole, By = FetchedBy.Maker, Started = 99, Finished = 99 },
             // A whole month is one download of that month and of none of its boxes.
@@ -55,10 +55,13 @@ public sealed class ReadLibraryNumbersTests
             new() { Day = Today.PlusDays(-30), LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 99, Finished = 99 });
         var boxes = (await ReadAsync(shelf)).Boxes;
         Assert.Equal(
-            [new BoxNumbers(kettle, "kettle", "Kettle Choir", 1_900, Wanted: 8, Updated: 4, Begun: 14, NotFinished: 3, Resumes: 3) { Whole = new(10, 3, 3) }, new BoxNumbers(roof, "roof", "Tin Roof", 0, 0, 0, 0, 0, 0)],
+            [new BoxNumbers(kettle, "kettle", "Kettle Choir", 1_900, Wanted: 8, Updated: 4, Begun: 14, NotFinished: 4, Resumes: 3) { Left = new(4, 2, 1_000, 5_800), Whole = new(10, 3, 3) { Left = new(3, 1, 950, 5_700) } }, new BoxNumbers(roof, "roof", "Tin Roof", 0, 0, 0, 0, 0, 0)],
             boxes);
         Assert.Null(boxes[1].PercentNotFinished);
-        Assert.Equal(21.4, boxes[0].PercentNotFinished!.Value, 1);
+        Assert.Equal(28.6, boxes[0].PercentNotFinished!.Value, 1);
+        // 1,000 of 5,800.
+        Assert.Equal(17.2, boxes[0].Left.Percent!.Value, 1);
+        Assert.Null(boxes[1].Left.Percent);
     }
 
     [Fact]

@@ -39,7 +39,7 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
                 var started = begun.Count(d => !IsDoubleClick(d));
                 var finished = ended.Count(d => !IsDoubleClick(d));
                 if (begun.Count + ended.Count > 0)
-                    lines.Add($"{period} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Count(d => Finished(d) is not null && !IsDoubleClick(d))} ended, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes");
+                    lines.Add($"{period} release {what.ReleaseId} month {what.Drop} {what.Kind} {what.By}: {started} started, {finished} finished, {begun.Count(d => Finished(d) is not null && !IsDoubleClick(d))} ended, {begun.Sum(Requests)} requests, {begun.Sum(Resumes)} resumed, {begun.Sum(Bytes)} bytes{Left([.. begun.Where(d => Finished(d) is null && !IsDoubleClick(d))])}");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;
@@ -115,6 +115,11 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         }
         return null;
     }
+
+    /// <summary>"; 3 left, 1 asked again, 12 of 72 bytes" of those that are not finished by now.</summary>
+    private string Left(List<Download> left) => $"; {left.Count} left, {left.Count(d => Requests(d) > 1 || Resumes(d) > 0)} asked again, {left.Sum(Covered)} of {left.Sum(d => lengthOf(d.ArchiveId))} bytes";
+
+    private int Covered(Download d) => Once(d, () => Of(d).SelectMany(e => Enumerable.Range((int)e.From, (int)(e.To - e.From))).Distinct().Count());
 
     /// <summary>Answers with bytes; one of two is asked for by a probe.</summary>
     private int Requests(Download d) => Of(d).Count(e => e.BeginsAnswer && e.To - e.From > 2);

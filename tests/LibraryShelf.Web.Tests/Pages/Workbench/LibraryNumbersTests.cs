@@ -100,14 +100,25 @@ public sealed class LibraryNumbersTests
             await Task.WhenAll(page.QuerySelectorAll("ul.plain a[href*=Csv]").Select(async a => await maker.GetStringAsync(new Uri(a.GetAttribute("href")!, UriKind.Relative)))));
     }
 
-    /// <summary>Its size is the whole library's: updates of a large one that nobody finished are not large.</summary>
+    /// <summary>docs/counting.md, "why, perhaps". The size is the whole library's: updates of a large one that nobody finished are not large.</summary>
     [Theory]
-    [InlineData(5, 20, 0, "Large: 5.0 GB. Hardly anyone went on after a break; perhaps their programs can’t.")]
-    [InlineData(5, 20, 9, "Large: 5.0 GB.")]
-    [InlineData(0, 20, 0, "")]
-    [InlineData(0, 0, 0, "")]
-    public void Why_a_download_was_left_is_guessed_from_whole_libraries_alone(int notFinished, int begun, int resumes, string said) =>
-        Assert.Equal(said, LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(new BoxNumbers(1, "a", "A", 5_000_000_000, 1, 1, 40, 9, 1) { Whole = new(begun, notFinished, resumes) }).Replace('\u00a0', ' '));
+    // Of whole libraries of 5 GB that nobody finished: how many are known, and how many of those asked again.
+    [InlineData(5.0, 5, 5, 2, 30, "They came to 30 % of it, on average. Large: 5.0 GB. Most never asked again; perhaps their programs can’t go on after a break.")]
+    [InlineData(5.0, 5, 4, 2, 30, "They came to 30 % of it, on average. Large: 5.0 GB.")]
+    [InlineData(5.0, 5, 0, 0, null, "Large: 5.0 GB.")]
+    [InlineData(4.5, 5, 5, 2, 99, "They came to 99 % of it, on average.")]
+    // Updates alone were left: 9 of them.
+    [InlineData(5.0, 0, 9, 4, 0, "They came to less than 1 % of it, on average.")]
+    [InlineData(5.0, 0, 9, 5, 1, "They came to 1 % of it, on average. Most asked again and broke off again: perhaps the way to them breaks.")]
+    [InlineData(1.0, 3, 4, 2, 50, "They came to 50 % of it, on average. Most asked again and broke off again: perhaps the way to them breaks.")]
+    [InlineData(1.0, 3, 0, 0, null, "")]
+    public void How_far_they_came_is_told_and_why_they_stopped_is_guessed(double gigabytes, int wholeLeft, int known, int again, int? percent, string said)
+    {
+        var left = percent is { } came ? new BoxLeft(known, again, came * 10, 1_000) : BoxLeft.Unknown;
+        var box = new BoxNumbers(1, "a", "A", (long)(gigabytes * 1e9), 1, 1, 40, 9, 1) { Left = left, Whole = new(20, wholeLeft, 1) { Left = wholeLeft > 0 ? left : BoxLeft.Unknown } };
+        Assert.Equal(said, LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(box).Replace('\u00a0', ' '));
+        Assert.Equal("", LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(box with { NotFinished = 0 }));
+    }
 
     [Fact]
     public async Task The_makers_own_looking_is_left_out()

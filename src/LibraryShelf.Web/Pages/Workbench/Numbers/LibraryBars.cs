@@ -40,17 +40,28 @@ internal sealed class LibraryBars
     /// <summary>"7 (19 %)"; none is 0.</summary>
     public static string NotFinished(BoxNumbers box) => box.NotFinished == 0 ? "0" : T($"{box.NotFinished:N0} ({box.PercentNotFinished:0} %)");
 
-    /// <summary>Why they may have stopped, from what is known: never more than a guess, and said as one.</summary>
-    public static string Guess(BoxNumbers box) => box switch
+    /// <summary>Common practice, no source: an hour at a household's 10 Mbit/s.</summary>
+    private const long Large = 4_500_000_000;
+
+    /// <summary>How far those came that stopped, and why they may have: never more than a guess, and said as one. docs/counting.md has the rule.</summary>
+    public static string Guess(BoxNumbers box) => (Cause(box), box.Left.Percent) switch
     {
-        { NotFinished: 0 } => "",
+        _ when box.NotFinished == 0 => "",
+        (var cause, null) => cause,
+        (var cause, < 1) => Both(T("They came to less than 1 % of it, on average."), cause),
+        var (cause, came) => Both(T($"They came to {came:0} % of it, on average."), cause),
+    };
+
+    private static string Cause(BoxNumbers box) => box switch
+    {
         // The size is the whole library's, so whole libraries alone are held against it.
-        // Common practice, no source: an hour and more at a household's 10 Mbit/s.
-        { Size: > 4_500_000_000, Whole: { NotFinished: > 0, Resumes: var resumes, Begun: var begun } } when resumes * 10 < begun => T($"Large: {Sizes.Of(box.Size)}. Hardly anyone went on after a break; perhaps their programs can’t."),
-        { Size: > 4_500_000_000, Whole.NotFinished: > 0 } => T($"Large: {Sizes.Of(box.Size)}."),
-        _ when box.Resumes > box.Begun => T("Many broke off and went on: perhaps the way to them breaks."),
+        { Size: > Large, Whole: { NotFinished: > 0, Left: { Known: > 0 and var known, Again: var again } } } when again * 2 < known => T($"Large: {Sizes.Of(box.Size)}. Most never asked again; perhaps their programs can’t go on after a break."),
+        { Size: > Large, Whole.NotFinished: > 0 } => T($"Large: {Sizes.Of(box.Size)}."),
+        { Left: { Known: > 0 and var known, Again: var again } } when again * 2 >= known => T("Most asked again and broke off again: perhaps the way to them breaks."),
         _ => "",
     };
+
+    private static string Both(string one, string other) => other.Length == 0 ? one : $"{one} {other}";
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }
