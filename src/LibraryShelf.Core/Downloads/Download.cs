@@ -56,7 +56,8 @@ public sealed class DownloadConfiguration : IEntityTypeConfiguration<Download>
         builder.HasIndex(d => d.StartedAt);
         builder.HasIndex(d => new { d.DropId, d.PersonId }).HasFilter("\"DropId\" IS NOT NULL");
         builder.HasIndex(d => new { d.ReleaseId, d.FromReleaseId });
-        // The newest are listed, of all and of a box.
+        // The newest are listed, of all, of a box and of the months it was in. Of a month in which none is another box's PostgreSQL would else go through all there are.
+        builder.HasIndex(d => new { d.DropId, d.MadeAt }).HasFilter("\"DropId\" IS NOT NULL");
         builder.HasIndex(d => d.MadeAt);
         builder.HasIndex(d => new { d.LibraryId, d.MadeAt });
     }

@@ -21,7 +21,7 @@ public sealed class DropUnusedUpdates(ShelfDb db, TimeProvider clock)
         // FindUpdate steps the date of one that is asked for again, so none goes from under a link that is just being made.
         return db.Archives
             .Where(a => a.Kind == ArchiveKind.Update && a.CreatedAt < before)
-            .Where(a => !db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId == a.FromReleaseId && (d.StartedAt != null || d.StartBy > now)))
+            .Where(a => !db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId != null && d.FromReleaseId == a.FromReleaseId && (d.StartedAt != null || d.StartBy > now)))
             .ExecuteDeleteAsync(cancellationToken);
     }
 }

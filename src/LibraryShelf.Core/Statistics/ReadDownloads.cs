@@ -59,27 +59,33 @@ public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
         return new(lines, about.Count == 0 ? null : string.Join(", ", about), await OpenAsync(parts, personId is not null, cancellationToken), ids.Count > Most ? After(ids[Most - 1].MadeAt, lines, from) : null);
     }
 
+    /// <param name="All">Some downloads, in the order of an index.</param>
+    /// <param name="Further">Those of them that are in no part before this one.</param>
+    private sealed record Part(IQueryable<Download> All, IQueryable<Download> Further);
+
     /// <summary>Downloads that are asked about, in parts that have an index each: a box's own, and those of months it was in.</summary>
-    private async Task<List<IQueryable<Download>>> PartsAsync(long? personId, long? libraryId, CancellationToken cancellationToken)
+    private async Task<List<Part>> PartsAsync(long? personId, long? libraryId, CancellationToken cancellationToken)
     {
         var downloads = personId is null ? db.Downloads.AsNoTracking() : db.Downloads.AsNoTracking().Where(d => d.PersonId == personId);
         if (libraryId is null)
-            return [downloads];
+            return [new(downloads, downloads)];
         var months = await (from m in db.DropReleases join r in db.Releases on m.ReleaseId equals r.Id where r.LibraryId == libraryId select m.DropId).Distinct().ToListAsync(cancellationToken);
         // A month whose first version is the box's is among its own.
-        return [downloads.Where(d => d.LibraryId == libraryId), .. months.Select(month => downloads.Where(d => d.DropId == month && d.LibraryId != libraryId))];
+        var own = downloads.Where(d => d.LibraryId == libraryId);
+        return [new(own, own), .. months.Select(month => downloads.Where(d => d.DropId == month)).Select(m => new Part(m, m.Where(d => d.LibraryId != libraryId)))];
     }
 
-    private static async Task<List<(string Id, DateTimeOffset MadeAt)>> NewestAsync(List<IQueryable<Download>> parts, DownloadsFrom? from, CancellationToken cancellationToken)
+    private static async Task<List<(string Id, DateTimeOffset MadeAt)>> NewestAsync(List<Part> parts, DownloadsFrom? from, CancellationToken cancellationToken)
     {
         var newest = new List<(string Id, DateTimeOffset MadeAt)>();
         var most = Most + 1 + (from?.Skip ?? 0);
         // Asked for also where it says nothing: else SQLite would sort all of a table by the two, of which its index has only the first.
         var at = from is null ? DateTimeOffset.MaxValue : DateTimeOffset.FromUnixTimeMilliseconds(from.MadeAt);
         foreach (var part in parts)
-            newest.AddRange((await part.Where(d => d.MadeAt <= at).OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(most).Select(d => new { d.Id, d.MadeAt }).ToListAsync(cancellationToken))
+            newest.AddRange((await part.All.Where(d => d.MadeAt <= at).OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id).Take(most).Select(d => new { d.Id, d.MadeAt }).ToListAsync(cancellationToken))
                 .Select(d => (d.Id, d.MadeAt)));
-        return [.. newest.OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id, StringComparer.Ordinal).Skip(from?.Skip ?? 0).Take(Most + 1)];
+        // The newest of all are among the newest of each, some of them twice: to leave these out of a part would have all of a month looked at where all are the box's.
+        return [.. newest.DistinctBy(d => d.Id, StringComparer.Ordinal).OrderByDescending(d => d.MadeAt).ThenBy(d => d.Id, StringComparer.Ordinal).Skip(from?.Skip ?? 0).Take(Most + 1)];
     }
 
     private static DownloadsFrom After(DateTimeOffset last, List<DownloadLine> lines, DownloadsFrom? from)
@@ -90,13 +96,13 @@ public sealed class ReadDownloads(ShelfDb db, TimeProvider clock)
     }
 
     /// <summary>Links are looked at that are no older than any can live.</summary>
-    private async Task<int> OpenAsync(List<IQueryable<Download>> parts, bool isEach, CancellationToken cancellationToken)
+    private async Task<int> OpenAsync(List<Part> parts, bool isEach, CancellationToken cancellationToken)
     {
         var now = clock.GetUtcNow();
         var (oldest, open) = (now - LinkKeyRing.RetiredLife, 0);
         foreach (var part in parts)
         {
-            var links = part.Where(d => d.MadeAt >= oldest).Where(Download.IsOpenAt(now));
+            var links = part.Further.Where(d => d.MadeAt >= oldest).Where(Download.IsOpenAt(now));
             open += await (isEach ? links : links.Take(MostOpen)).CountAsync(cancellationToken);
         }
         return isEach ? open : Math.Min(MostOpen, open);

@@ -1004,6 +1004,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
                     b.HasIndex("StartedAt");
 
+                    b.HasIndex("DropId", "MadeAt")
+                        .HasFilter("\"DropId\" IS NOT NULL");
+
                     b.HasIndex("DropId", "PersonId")
                         .HasFilter("\"DropId\" IS NOT NULL");
 

@@ -886,6 +886,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
                     b.HasIndex("StartedAt");
 
+                    b.HasIndex("DropId", "MadeAt")
+                        .HasFilter("\"DropId\" IS NOT NULL");
+
                     b.HasIndex("DropId", "PersonId")
                         .HasFilter("\"DropId\" IS NOT NULL");
 

@@ -103,11 +103,14 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
                 || db.DropReleases.Any(d => d.ReleaseId == r.Id && db.Drops.Any(p => p.Id == d.DropId && p.State == DropState.Planned)))))
         .Select(r => r.Id);
 
-    /// <summary>Reading an update or a month through takes as long as sending it, so that is done for those that somebody fetched.</summary>
+    /// <summary>
+    /// Reading an update or a month through takes as long as sending it, so that is done for those that somebody fetched. That what they are of is set is said too: else
+    /// those where nothing is set in both would be asked for as well, by going through all downloads.
+    /// </summary>
     private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
         .Where(a => a.Kind == ArchiveKind.Full
-            || (a.Kind == ArchiveKind.Update && db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
-            || (a.Kind == ArchiveKind.Drop && db.Downloads.Any(d => d.DropId == a.DropId && d.StartedAt != null)))
+            || (a.Kind == ArchiveKind.Update && db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId != null && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
+            || (a.Kind == ArchiveKind.Drop && db.Downloads.Any(d => d.DropId != null && d.DropId == a.DropId && d.StartedAt != null)))
         .Select(a => a.Id);
 
     private Task<bool> MessagesDueAsync(CancellationToken cancellationToken)
