@@ -38,7 +38,7 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
             + await db.WorkProgress.Where(p => p.At < progress).ExecuteDeleteAsync(cancellationToken)
             + await DropSightingsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken)
             + await DropEventsAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken)
-            + await new LetVisitorsGo(db) { Batch = Batch }.RunAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken);
+            + await new LetVisitorsGo(db).RunAsync(now.AddMonths(-settings.Value.Privacy.KeepEventsMonths), cancellationToken);
     }
 
     /// <summary>What people typed into the search and where they came from is nobody's, and still goes with the events; how links were answered are bare numbers.</summary>
