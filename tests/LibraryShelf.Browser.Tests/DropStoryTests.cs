@@ -4,7 +4,7 @@ namespace LibraryShelf.Browser.Tests;
 
 /// <summary>
 /// A month in Chromium, in practice mode: the maker plans it, puts a draft in, seals that, lets the month come; a member hears of it and takes it whole. The
-/// member is on a phone.
+/// member is on a phone; each page on the way holds to <see cref="Sight"/>.
 /// </summary>
 public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<PracticeShelf>
 {
@@ -18,7 +18,8 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
         var maker = await practice.MakerPageAsync();
         await Walk.PrepareAsync(maker, shelf, "Tidal Kettles", practice.Folder);
         await PlanAsync(maker);
-        await SealAsync(maker);
+        var drop = maker.Url;
+        await SealAsync(maker, drop);
         await GiveAsync(maker);
 
         await using var phone = await shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
@@ -26,6 +27,7 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
         await Walk.SignInByMailAsync(member, shelf, Email);
         await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("Next drop:");
         await Assertions.Expect(member.GetByRole(AriaRole.Main)).Not.ToContainTextAsync(Title);
+        await Sight.IsWellAsync(member, "mine-given");
 
         await maker.GotoAsync(new Uri(shelf.Address, "/workbench/practice").ToString());
         await maker.GetByRole(AriaRole.Button, new() { Name = "Let a month pass" }).First.ClickAsync();
@@ -34,12 +36,17 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
             await member.GotoAsync(new Uri(shelf.Address, "/mine").ToString());
             return (await member.GetByRole(AriaRole.Main).InnerTextAsync()).Contains($"This month’s drop: {Title}", StringComparison.Ordinal);
         });
+        await Sight.IsWellAsync(member, "mine-drop");
         var whole = await member.RunAndWaitForDownloadAsync(() => member.GetByRole(AriaRole.Button, new() { Name = "The whole month" }).ClickAsync());
         Assert.Null(await whole.FailureAsync());
         Assert.EndsWith(".zip", whole.SuggestedFilename, StringComparison.Ordinal);
         await member.GotoAsync(shelf.Address.ToString());
         await member.GetByRole(AriaRole.Link, new() { Name = Title }).ClickAsync();
         await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("Tidal Kettles 1.0.0, for members");
+        await Sight.IsWellAsync(member, "drop");
+        await maker.GotoAsync(drop);
+        await Assertions.Expect(maker.GetByRole(AriaRole.Main)).ToContainTextAsync("Tidal Kettles");
+        await Sight.IsWellAsync(maker, "drop-out");
         await Waiting.UntilAsync(() => Outbox.HasAsync(shelf, Email, "month"));
     }
 
@@ -52,13 +59,13 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
         await Assertions.Expect(maker.GetByRole(AriaRole.Main)).ToContainTextAsync("has no library");
         await maker.GetByRole(AriaRole.Button, new() { Name = "Put it in" }).ClickAsync();
         await Assertions.Expect(maker.GetByRole(AriaRole.Main)).ToContainTextAsync("Tidal Kettles 1.0.0 is not sealed");
+        await Sight.IsWellAsync(maker, "drop-not-sealed");
         await maker.GetByLabel("The recordings of this library are mine to give").CheckAsync();
         await maker.GetByRole(AriaRole.Button, new() { Name = "Say so of Tidal Kettles" }).ClickAsync();
     }
 
-    private async Task SealAsync(IPage maker)
+    private static async Task SealAsync(IPage maker, string drop)
     {
-        var drop = maker.Url;
         await maker.GetByRole(AriaRole.Link, new() { Name = "See what sealing waits for" }).ClickAsync();
         await maker.GetByRole(AriaRole.Button, new() { Name = "Seal 1.0.0" }).ClickAsync();
         await Waiting.UntilAsync(async () =>
@@ -66,6 +73,7 @@ public sealed class DropStoryTests(PracticeShelf practice) : IClassFixture<Pract
             await maker.GotoAsync(drop);
             return (await maker.GetByRole(AriaRole.Main).InnerTextAsync()).Contains("Waits for its drop", StringComparison.Ordinal);
         });
+        await Sight.IsWellAsync(maker, "drop-ready");
     }
 
     private async Task GiveAsync(IPage maker)

@@ -1,6 +1,5 @@
 using System.Collections.Concurrent;
 using System.Globalization;
-using System.Text.Json;
 using System.Text.RegularExpressions;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.Playwright;
@@ -16,11 +15,6 @@ namespace LibraryShelf.Browser.Tests;
 /// </summary>
 public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
 {
-    private const string Rules = "{ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }";
-
-    /// <summary>Of what is pressed, each way, CSS px (docs/look.md; WCAG 2.2, 2.5.5).</summary>
-    private const int LeastTarget = 44;
-
     /// <summary>A line each, after the status it answers where that is not 200. Every page of the program is among them: the table of doors (Web.Tests) says so.</summary>
     private static readonly string[] Pages = File.ReadAllLines(Repository.File("tests/LibraryShelf.Browser.Tests/pages.txt"));
 
@@ -55,8 +49,6 @@ public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture
         {
             StorageState = state, ViewportSize = new() { Width = width, Height = 900 }, ColorScheme = schemes[0],
         });
-        await context.AddInitScriptAsync(scriptPath: Repository.File("tests/peers/node_modules/axe-core/axe.min.js"));
-        await context.AddInitScriptAsync(scriptPath: Repository.File("tests/LibraryShelf.Browser.Tests/looks.js"));
         var wrong = new List<string>();
         foreach (var (path, status) in Pages.Select(Read))
             wrong.AddRange((await FaultsAsync(context, path, status, schemes)).Select(fault => $"{path} at {width} px, {fault}"));
@@ -78,38 +70,12 @@ public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture
         var answer = await page.GotoAsync(new Uri(claimed.Shelf.Address, path).ToString());
         if (answer!.Status != status) faults.Add($"answered {answer.Status}");
         served.TryAdd(path, await answer.TextAsync());
-        foreach (var scheme in schemes)
-        {
-            await page.EmulateMediaAsync(new() { ColorScheme = scheme });
-            var width = await page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
-            if (width > 0) faults.Add($"{scheme}: {width} px wider than the screen");
-            var found = await page.EvaluateAsync<JsonElement>($"axe.run(document, {Rules}).then(r => r.violations.map(v => v.id + ': ' + v.nodes[0].html.slice(0, 200)))");
-            faults.AddRange(found.EnumerateArray().Select(f => $"{scheme}: {f.GetString()}"));
-        }
+        faults.AddRange(await Sight.FaultsAsync(page, schemes));
         if (page.ViewportSize!.Width < 720)
-            faults.AddRange(await OtherLooksAsync(page));
+            faults.AddRange(await Sight.OtherLooksAsync(page));
         // As it stands at last: in the light on a desk, in the dark on a phone.
         await page.ScreenshotAsync(new() { FullPage = true, Path = PictureOf(path, page.ViewportSize!.Width, schemes[^1]) });
         await page.CloseAsync();
-        return faults;
-    }
-
-    private static async Task<List<string>> OtherLooksAsync(IPage page)
-    {
-        var faults = new List<string>();
-        async Task LookAsync(string check, PageEmulateMediaOptions at)
-        {
-            await page.EmulateMediaAsync(at);
-            faults.AddRange((await page.EvaluateAsync<string[]>("looks." + check)).Select(f => $"{at.ForcedColors} {at.Media}: {f}"));
-        }
-
-        await LookAsync($"small({LeastTarget})", new());
-        await LookAsync("unmarked()", new());
-        await LookAsync("moving()", new() { ReducedMotion = ReducedMotion.Reduce });
-        await LookAsync("unmarked()", new() { ForcedColors = ForcedColors.Active });
-        await LookAsync("onPaper()", new() { ForcedColors = ForcedColors.None, Media = Media.Print });
-        await page.EmulateMediaAsync(new() { ForcedColors = ForcedColors.None, Media = Media.Screen, ReducedMotion = ReducedMotion.NoPreference });
-        await page.EvaluateAsync("document.activeElement?.blur(); scrollTo(0, 0)");
         return faults;
     }
 }

@@ -3,8 +3,8 @@ using Microsoft.Playwright;
 namespace LibraryShelf.Browser.Tests;
 
 /// <summary>
-/// A member's whole life in Chromium, in practice mode: joins, downloads the month's library, fails a renewal, is in grace, recovers, leaves, and still
-/// downloads what was paid for. The member is on a phone.
+/// A member's whole life in Chromium, in practice mode: joins, downloads the month's library, fails a renewal, is in grace, recovers, leaves, still
+/// downloads what was paid for, moves to another address and is deleted. The member is on a phone; each page on the way holds to <see cref="Sight"/>.
 /// </summary>
 public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture<PracticeShelf>
 {
@@ -12,7 +12,7 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
     private readonly RunningShelf shelf = practice.Shelf;
 
     [Fact]
-    public async Task A_member_joins_pays_fails_recovers_leaves_and_keeps_what_was_paid_for()
+    public async Task A_member_joins_pays_fails_recovers_leaves_keeps_what_was_paid_for_moves_and_is_deleted()
     {
         var maker = await practice.MakerPageAsync();
         await Walk.PublishAsync(maker, shelf, "Tied Kettles", practice.Folder, "Members only");
@@ -22,10 +22,14 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         var member = await phone.NewPageAsync();
         await JoinAsync(member);
         await DownloadAsync(member);
+        await Sight.IsWellAsync(member, "mine-paying");
+        await maker.GotoAsync(new Uri(shelf.Address, "/workbench/practice").ToString());
+        await Sight.IsWellAsync(maker, "practice-bench");
 
         await PlayAsync(maker, "Let the next renewal fail");
         await PlayAsync(maker, "Let a month pass");
         await SeesAsync(member, "did not go through");
+        await Sight.IsWellAsync(member, "mine-in-grace");
         await DownloadAsync(member);
 
         await PlayAsync(maker, "Pay it", exact: true);
@@ -38,6 +42,51 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         await SeesAsync(member, "It has ended");
         await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("yours for good, by a month of your membership");
         await DownloadAsync(member);
+        await FollowAsync(member);
+        await MoveAndGoAsync(member);
+    }
+
+    /// <summary>Signed in elsewhere or not: who follows is asked by mail first.</summary>
+    private async Task FollowAsync(IPage member)
+    {
+        const string email = "knot@post.example";
+        await using var elsewhere = await shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
+        var visitor = await elsewhere.NewPageAsync();
+        await visitor.GotoAsync(new Uri(shelf.Address, "/boxes/tied-kettles/follow").ToString());
+        await visitor.GetByLabel("Your e-mail address").FillAsync(email);
+        await visitor.GetByRole(AriaRole.Button, new() { Name = "Hear of new versions" }).ClickAsync();
+        await Sight.IsWellAsync(visitor, "follow-asked");
+        await visitor.GotoAsync(await Outbox.LinkAsync(shelf, email, "follow"));
+        await Sight.IsWellAsync(visitor, "follow");
+        await visitor.GetByRole(AriaRole.Button, new() { Name = "Yes, write to me" }).ClickAsync();
+        await Assertions.Expect(visitor.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("You follow Tied Kettles");
+        await Sight.IsWellAsync(visitor, "following");
+    }
+
+    private async Task MoveAndGoAsync(IPage member)
+    {
+        const string newEmail = "dunlin@elsewhere.example";
+        await member.GotoAsync(new Uri(shelf.Address, "/mine/address").ToString());
+        await member.GetByLabel("Your new e-mail address").FillAsync(newEmail);
+        await member.GetByRole(AriaRole.Button, new() { Name = "Send both mails" }).ClickAsync();
+        await Sight.IsWellAsync(member, "address-asked");
+        foreach (var email in new[] { Email, newEmail })
+        {
+            await member.GotoAsync(await Outbox.LinkAsync(shelf, email, "address"));
+            await Sight.IsWellAsync(member, email == Email ? "address-old" : "address-new");
+            await member.GetByRole(AriaRole.Button, new() { Name = "Yes, change it" }).ClickAsync();
+        }
+
+        await Assertions.Expect(member.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Your address has changed");
+        await Sight.IsWellAsync(member, "address-changed");
+        await member.GotoAsync(new Uri(shelf.Address, "/mine/delete").ToString());
+        await Sight.IsWellAsync(member, "delete-ask");
+        await member.GetByRole(AriaRole.Button, new() { Name = "Send me the mail that deletes me" }).ClickAsync();
+        await member.GotoAsync(await Outbox.LinkAsync(shelf, newEmail, "delete"));
+        await Sight.IsWellAsync(member, "delete");
+        await member.GetByRole(AriaRole.Button, new() { Name = "Delete me for good" }).ClickAsync();
+        await Assertions.Expect(member.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("You are deleted");
+        await Sight.IsWellAsync(member, "deleted");
     }
 
     private async Task OfferAsync(IPage maker)
@@ -53,17 +102,21 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
     private async Task JoinAsync(IPage member)
     {
         await member.GotoAsync(new Uri(shelf.Address, "/join").ToString());
+        await Sight.IsWellAsync(member, "join");
         await member.GetByLabel("Your e-mail address").FillAsync(Email);
         await member.GetByRole(AriaRole.Button, new() { Name = "Practise paying €6.00" }).ClickAsync();
         // Not ticked: said beside the box, nothing lost.
         await Assertions.Expect(member.GetByRole(AriaRole.Alert)).ToContainTextAsync("Tick the box");
+        await Sight.IsWellAsync(member, "join-refused");
         await member.GetByLabel("Give me the boxes at once.").CheckAsync();
         await member.GetByRole(AriaRole.Button, new() { Name = "Practise paying €6.00" }).ClickAsync();
+        await Sight.IsWellAsync(member, "checkout");
         await member.GetByLabel("is declined").CheckAsync();
         await member.GetByRole(AriaRole.Button, new() { Name = "Practise paying" }).ClickAsync();
         await Assertions.Expect(member.GetByRole(AriaRole.Alert)).ToContainTextAsync("declined");
         await member.GetByRole(AriaRole.Button, new() { Name = "Practise paying" }).ClickAsync();
         await Assertions.Expect(member.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("You have joined");
+        await Sight.IsWellAsync(member, "joined");
         await member.GetByRole(AriaRole.Link, new() { Name = "See what is yours" }).ClickAsync();
         await Assertions.Expect(member.GetByRole(AriaRole.Main)).ToContainTextAsync("You are a member");
     }
@@ -71,8 +124,10 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
     private async Task LeaveAsync(IPage member)
     {
         await member.GotoAsync(new Uri(shelf.Address, "/leave").ToString());
+        await Sight.IsWellAsync(member, "leave");
         await member.GetByRole(AriaRole.Button, new() { Name = "Leave", Exact = true }).ClickAsync();
         await Assertions.Expect(member.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("You have left");
+        await Sight.IsWellAsync(member, "left");
     }
 
     private async Task DownloadAsync(IPage member)

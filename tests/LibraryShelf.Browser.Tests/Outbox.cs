@@ -18,7 +18,10 @@ internal static partial class Outbox
     }
 
     /// <summary>Waits for the sign-in mail to this address and gives the link in it.</summary>
-    public static async Task<string> SignInLinkAsync(RunningShelf shelf, string email)
+    public static Task<string> SignInLinkAsync(RunningShelf shelf, string email) => LinkAsync(shelf, email, "sign-in");
+
+    /// <summary>Waits for a mail to this address with a link to a page of this name and a secret, and gives the link.</summary>
+    public static async Task<string> LinkAsync(RunningShelf shelf, string email, string page)
     {
         using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(30));
         while (true)
@@ -28,7 +31,7 @@ internal static partial class Outbox
                 var mail = await File.ReadAllTextAsync(file, patience.Token);
                 // Quoted-printable may fold a long line (RFC 2045 §6.7, rule 5).
                 var text = mail.ReplaceLineEndings("\n").Replace("=\n", "", StringComparison.Ordinal).Replace("=3D", "=", StringComparison.Ordinal);
-                if (text.Contains($"To: {email}", StringComparison.OrdinalIgnoreCase) && Link().Match(text) is { Success: true } link)
+                if (text.Contains($"To: {email}", StringComparison.OrdinalIgnoreCase) && Links().Matches(text).FirstOrDefault(l => l.Groups[1].Value == page) is { } link)
                     return link.Value;
             }
             await Task.Delay(50, patience.Token);
@@ -38,6 +41,6 @@ internal static partial class Outbox
     [GeneratedRegex(@"^Subject:.*$", RegexOptions.Multiline, 1000)]
     private static partial Regex Subject();
 
-    [GeneratedRegex(@"http://[^\s]+/sign-in/[A-Za-z0-9_-]{20,}[^\s]*", RegexOptions.None, 1000)]
-    private static partial Regex Link();
+    [GeneratedRegex(@"http://[^\s/]+/([a-z-]+)/[A-Za-z0-9_-]{20,}[^\s]*", RegexOptions.None, 1000)]
+    private static partial Regex Links();
 }
