@@ -106,6 +106,10 @@ public sealed class NumbersBesideTests
             page.QuerySelectorAll("#beside tr").Select(Row));
         Assert.Equal("Tin Roof||33|0|40|7 (18 %)|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
         Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
+        // Drawn one under the other in one scale, solid and outlined: 30 are 90.909 % of 33; of 40 begun 7 were not finished, of 34 none.
+        Assert.Equal(
+            ["Tin Roof: 33 at 100% solid, 30 at 90.909% outlined", "Tin Roof: 0 at 0% solid, 4 at 100% outlined", "Tin Roof: 18 % of 40 at 100% solid, 0 % of 34 at 0% outlined"],
+            page.QuerySelectorAll(".figure-bars > div").Select(d => $"{d.QuerySelector("dt")!.Words()}: {string.Join(", ", d.QuerySelectorAll("dd").Select(b => $"{b.QuerySelector("span")!.Words().Replace("beside: ", "", StringComparison.Ordinal)} at {b.QuerySelector("rect")!.GetAttribute("width")} {(b.QuerySelector("rect[fill=none]") is null ? "solid" : "outlined")}"))}"));
         // Up to the 17th all are a week old, so as many days are held against each other.
         var settled = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-17&against=2026-10-01");
         Assert.Contains("Begun, a week ago or longer|40|34|18 % more", settled.QuerySelectorAll("#beside tr").Select(Row));

@@ -4,37 +4,47 @@ using LibraryShelf.Web.Pages.Words;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
-/// <summary>Rows of one figure each: a bar from the left in the scale of the longest, its figure at the end.</summary>
+/// <summary>Rows of one figure each: a bar from the left in the scale of the longest, its figure at the end; beneath it, outlined, the same of other days.</summary>
 internal sealed class LibraryBars
 {
     /// <param name="Width">Percent of the picture's width.</param>
-    internal sealed record Row(string Title, string Width, string Figure);
+    /// <param name="Beside">Of the other days; null: none are shown.</param>
+    internal sealed record Row(string Title, string Width, string Figure, Bar? Beside);
 
-    private LibraryBars(IEnumerable<(string Title, double Value, string Figure)> rows)
+    internal sealed record Bar(string Width, string Figure);
+
+    private LibraryBars(IReadOnlyList<(string Title, Value These, Value? Those)> rows)
     {
-        var all = rows.ToList();
-        var most = all.Max(r => r.Value);
-        Rows = [.. all.Select(r =>
-        {
-            var width = most > 0 ? r.Value / most * 100 : 0;
-            return new Row(r.Title, Percent(width), r.Figure);
-        })];
+        var most = rows.Max(r => Math.Max(r.These.Of, r.Those?.Of ?? 0));
+        Rows = [.. rows.Select(r => new Row(r.Title, WidthOf(r.These), r.These.Figure, r.Those is { } those ? new(WidthOf(those), those.Figure) : null))];
+
+        string WidthOf(Value value) => Percent(most > 0 ? value.Of / most * 100 : 0);
     }
+
+    private readonly record struct Value(double Of, string Figure);
 
     public IReadOnlyList<Row> Rows { get; }
 
+    /// <summary>Figures are such as "19 % of 37", which take more room.</summary>
+    public bool AreShares { get; private init; }
+
     /// <summary>Boxes with any, the most first; null: none has.</summary>
-    public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, Func<BoxNumbers, int> figure)
-    {
-        var some = boxes.Where(b => figure(b) > 0).OrderByDescending(figure).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
-        return some.Count == 0 ? null : new(some.Select(b => (b.Title, (double)figure(b), figure(b).ToString("N0", Say.Culture))));
-    }
+    /// <param name="boxes">In these days.</param>
+    /// <param name="others">In the days beside them; null: there are none. A box with some in either has a row.</param>
+    /// <param name="figure">Which.</param>
+    public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, int> figure) =>
+        Of(boxes, others, b => figure(b) > 0, b => new(figure(b), figure(b).ToString("N0", Say.Culture)));
 
     /// <summary>Boxes of which a download was never finished, the largest share first; null: none.</summary>
-    public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes)
+    public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others) => Of(boxes, others, b => b.NotFinished > 0,
+        b => b.PercentNotFinished is { } share ? new(share, T($"{share:0} % of {b.Begun:N0}")) : new(0, T("none begun")), areShares: true);
+
+    private static LibraryBars? Of(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, bool> has, Func<BoxNumbers, Value> value, bool areShares = false)
     {
-        var some = boxes.Where(b => b.NotFinished > 0).OrderByDescending(b => b.PercentNotFinished).ThenBy(b => b.Title, StringComparer.Ordinal).ToList();
-        return some.Count == 0 ? null : new(some.Select(b => (b.Title, b.PercentNotFinished!.Value, T($"{b.PercentNotFinished:0} % of {b.Begun:N0}"))));
+        var then = others?.ToDictionary(b => b.LibraryId);
+        List<(string Title, Value These, Value? Those)> rows = [.. boxes.Select(b => (Box: b, Then: then?.GetValueOrDefault(b.LibraryId))).Where(b => has(b.Box) || (b.Then is { } other && has(other)))
+            .Select(b => (b.Box.Title, value(b.Box), b.Then is { } other ? value(other) : (Value?)null))];
+        return rows.Count == 0 ? null : new([.. rows.OrderByDescending(r => r.These.Of).ThenByDescending(r => r.Those?.Of).ThenBy(r => r.Title, StringComparer.Ordinal)]) { AreShares = areShares };
     }
 
     /// <summary>"7 (19 %)"; none is 0.</summary>
