@@ -43,7 +43,7 @@ public sealed class CountedHistoriesTests
                 db.DownloadEvents.AddRange(piece);
                 await db.SaveChangesAsync();
                 if (random.Next(2) == 0 || at == events.Count)
-                    await new CountDownloads(db) { PageSize = 1 + random.Next(10 * Histories.Together) }.RunAsync(default);
+                    await new CountDownloads(db) { PageSize = 20 + random.Next(10 * Histories.Together) }.RunAsync(default);
                 // Now and then the shop moves away, and back.
                 if (at < events.Count && random.Next(6) == 0)
                     await ElsewhereAsync(db, shelf.Clock, zone, random);
@@ -72,7 +72,8 @@ public sealed class CountedHistoriesTests
             RequireSame(people, again.People, name + ", from nothing");
             RequireSame(slow.CountsOfMonths(), await CountsOfMonthsAsync(look), name + ", from nothing");
             RequireSame(slow.Sums(), await SumsAsync(look), name + ", from nothing");
-            await LetVisitorsGoAsync(look, shelf.Clock, round % 5 == 0 ? zone : null, random, name);
+            if (round % 3 == 0)
+                await LetVisitorsGoAsync(look, shelf.Clock, round % 2 == 0 ? zone : null, random, name);
             await MergeAndDeleteAsync(look, shelf.Clock);
             await FetchedCountsTests.RequireSameAsync(look, FetchedCountsTests.SomeRange(random, slow.Counts()), someBoxes: random);
         }

@@ -50,7 +50,7 @@ public sealed class RollUpVersionsTests
                 db.DownloadEvents.AddRange(piece);
                 await db.SaveChangesAsync();
                 if (random.Next(2) == 0 || at == events.Count)
-                    await new CountDownloads(db) { PageSize = 1 + random.Next(10 * Histories.Together) }.RunAsync(default);
+                    await new CountDownloads(db) { PageSize = 20 + random.Next(10 * Histories.Together) }.RunAsync(default);
                 if (random.Next(2) == 0)
                     await new RollUpVersions(db, shelf.Clock) { AtATime = 1 + random.Next(Many * Histories.Together), MostPieces = 1 + random.Next(3) }.RunAsync(default);
             }
