@@ -13,7 +13,17 @@ using NodaTime;
 
 namespace LibraryShelf.Web.Tests.Endpoints;
 
-public sealed class NumbersEndpointsTests
+/// <summary>A shelf with some figures of each kind, for who only reads them.</summary>
+public sealed class StockedNumbers : IAsyncLifetime
+{
+    public ShelfHost Host { get; private set; } = null!;
+
+    public async Task InitializeAsync() => Host = await NumbersEndpointsTests.StockAsync();
+
+    public async Task DisposeAsync() => await Host.DisposeAsync();
+}
+
+public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixture<StockedNumbers>
 {
     private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
     private static readonly string[] All = ["downloads", "libraries", "versions", "members", "drops"];
@@ -21,7 +31,7 @@ public sealed class NumbersEndpointsTests
     [Fact]
     public async Task Downloads_are_the_same_as_json_as_a_file_and_on_the_page()
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var (machine, maker) = (await MachineAsync(host, TokenUse.ReadNumbers), await host.MakerAsync());
         const string Range = "?from=2026-11-01&to=2026-11-20";
         var json = await JsonAsync(machine, "downloads" + Range);
@@ -44,7 +54,7 @@ public sealed class NumbersEndpointsTests
     [Fact]
     public async Task Boxes_versions_members_and_drops_are_the_same_as_json_and_as_files()
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var (machine, maker) = (await MachineAsync(host, TokenUse.ReadNumbers), await host.MakerAsync());
         var libraries = await JsonAsync(machine, "libraries");
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=Csv"), Lines(libraries.GetProperty("boxes"), "slug", "title", "wholeBytes", "finishedWhole", "finishedUpdates", "begun", "notFinished", "resumes"));
@@ -79,7 +89,7 @@ public sealed class NumbersEndpointsTests
     [InlineData("?from=&to=&library=")]
     public async Task Odd_ranges_are_taken_as_the_page_takes_them(string asked)
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var (machine, maker) = (await MachineAsync(host, TokenUse.ReadNumbers), await host.MakerAsync());
         foreach (var what in All)
             Assert.Equal(JsonValueKind.Object, (await JsonAsync(machine, what + asked)).ValueKind);
@@ -96,12 +106,7 @@ public sealed class NumbersEndpointsTests
     [InlineData("versions?library=unheard")]
     public async Task A_library_that_is_not_there_has_no_figures(string asked)
     {
-        await using var host = await StockAsync();
-        await host.WithDbAsync(db =>
-        {
-            db.Libraries.Add(new Library { Slug = "unheard", Title = "Unheard", CreatedAt = Now });
-            return db.SaveChangesAsync();
-        });
+        var host = stocked.Host;
         using var answer = await (await MachineAsync(host, TokenUse.ReadNumbers)).GetAsync(new Uri("/api/numbers/" + asked, UriKind.Relative));
         Assert.Equal((HttpStatusCode.NotFound, "application/problem+json", "no-store"), (answer.StatusCode, answer.Content.Headers.ContentType!.MediaType, answer.Headers.CacheControl!.ToString()));
         using var problem = JsonDocument.Parse(await answer.Content.ReadAsStringAsync());
@@ -112,7 +117,7 @@ public sealed class NumbersEndpointsTests
     [Fact]
     public async Task Of_one_library_answers_are_not_known_and_its_own_figures_are()
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var machine = await MachineAsync(host, TokenUse.ReadNumbers);
         var one = await JsonAsync(machine, "downloads?from=2026-11-01&to=2026-11-20&library=tin-roof");
         Assert.Equal(("tin-roof", JsonValueKind.Null, 5), (one.GetProperty("library").GetString(), one.GetProperty("answers").ValueKind, one.GetProperty("finished").GetInt32()));
@@ -153,7 +158,7 @@ public sealed class NumbersEndpointsTests
             ["drops.lines"] = "month libraries sentAt holders within byNow",
             ["drops.lines.within"] = "days people isOver usuallyBefore",
         };
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var machine = await MachineAsync(host, TokenUse.ReadNumbers);
         var found = new Dictionary<string, string>();
         foreach (var what in All)
@@ -180,7 +185,7 @@ public sealed class NumbersEndpointsTests
     [Fact]
     public async Task Each_token_opens_its_own_doors_and_no_cache_keeps_a_figure()
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var (reader, sender, nobody) = (await MachineAsync(host, TokenUse.ReadNumbers), await MachineAsync(host, TokenUse.Send), host.Visitor());
         foreach (var what in All)
         {
@@ -239,7 +244,7 @@ public sealed class NumbersEndpointsTests
     [InlineData("drops", "from=2026-11&against=2026-10", "from=2026-10&to=2026-10")]
     public async Task A_second_range_stands_beside_the_first(string what, string asked, string alone)
     {
-        await using var host = await StockAsync();
+        var host = stocked.Host;
         var machine = await MachineAsync(host, TokenUse.ReadNumbers);
         var beside = (await JsonAsync(machine, $"{what}?{asked}")).GetProperty("beside");
         var other = await JsonAsync(machine, $"{what}?{alone}");
@@ -321,8 +326,8 @@ public sealed class NumbersEndpointsTests
         return machine;
     }
 
-    /// <summary>A box in one version, some days of it, two people who have it, a member by the maker's hand, a drop, an income and a search.</summary>
-    private static async Task<ShelfHost> StockAsync()
+    /// <summary>A box in one version and one that was never heard, some days of the first, two people who have it, a member by the maker's hand, a drop, an income and a search.</summary>
+    internal static async Task<ShelfHost> StockAsync()
     {
         var host = new ShelfHost { Clock = new(Now) };
         await host.ClaimAsync();
@@ -336,7 +341,7 @@ public sealed class NumbersEndpointsTests
             foreach (var state in new[] { ReleaseState.Checked, ReleaseState.Sealed, ReleaseState.Published })
                 Assert.True(release.MoveTo(state, Now.AddDays(-30)));
             library.Releases.Add(release);
-            db.Libraries.Add(library);
+            db.Libraries.AddRange(library, new Library { Slug = "unheard", Title = "Unheard", CreatedAt = Now });
             await db.SaveChangesAsync();
             db.DayCounts.AddRange(
                 new DayCount { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Free, Started = 4, Finished = 3, Ended = 3, Bytes = 1000 },
