@@ -66,7 +66,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => Each(await ChecksAsked().ToListAsync(t), chain.CheckSoon),
         async t => Each((await uncompared.RunAsync(t)).Take(MostCompared), pair => chain.CompareSoon(pair.ReleaseId, pair.FromReleaseId)),
         async t => Each(await SealsAsked().ToListAsync(t), chain.SealSoon),
-        async t => Each(await DigestsMissing().ToListAsync(t), chain.DigestSoon),
+        async t => Each(await DigestsMissing(db).ToListAsync(t), chain.DigestSoon),
         async t => Each(await unweighed.RunAsync(t), chain.WeighSoon),
         async t => If((await unheard.RunAsync(t)).IsAny, chain.ListenSoon),
         // Also while nothing is due, so that a jump is seen when something is.
@@ -107,7 +107,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
     /// Reading an update or a month through takes as long as sending it, so that is done for those that somebody fetched. That what they are of is set is said too: else
     /// those where nothing is set in both would be asked for as well, by going through all downloads.
     /// </summary>
-    private IQueryable<long> DigestsMissing() => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
+    internal static IQueryable<long> DigestsMissing(ShelfDb db) => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
         .Where(a => a.Kind == ArchiveKind.Full
             || (a.Kind == ArchiveKind.Update && db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId != null && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
             || (a.Kind == ArchiveKind.Drop && db.Downloads.Any(d => d.DropId != null && d.DropId == a.DropId && d.StartedAt != null)))
