@@ -13,11 +13,15 @@ public class ClaimedShelf : IAsyncLifetime
     protected ClaimedShelf(string[] settings) => Shelf = new() { Settings = settings };
 
     public RunningShelf Shelf { get; }
+    /// <summary>The same with one recording mended, for a second version.</summary>
+    public string Mended { get; } = Directory.CreateTempSubdirectory("kettle-").FullName;
+
     public string Folder { get; } = Directory.CreateTempSubdirectory("kettle-").FullName;
 
     public async Task InitializeAsync()
     {
         KettleFolder.Write(Folder);
+        KettleFolder.WriteMended(Mended);
         await Shelf.InitializeAsync();
         await using var context = await Shelf.Browser.NewContextAsync();
         await Walk.ClaimAsync(await context.NewPageAsync(), Shelf);
@@ -36,5 +40,6 @@ public class ClaimedShelf : IAsyncLifetime
     {
         await Shelf.DisposeAsync();
         Directory.Delete(Folder, recursive: true);
+        Directory.Delete(Mended, recursive: true);
     }
 }

@@ -21,6 +21,16 @@ internal static class KettleFolder
         File.WriteAllText(Path.Combine(folder, "kettle.sfz"), mapping.ToString());
     }
 
+    /// <summary>The key whose recording is another in <see cref="WriteMended"/>.</summary>
+    public const int MendedKey = 64;
+
+    /// <summary>The same library with one recording mended.</summary>
+    public static void WriteMended(string folder)
+    {
+        Write(folder);
+        File.WriteAllBytes(Path.Combine(folder, "recordings", $"kettle-{MendedKey}.wav"), Recording(MendedKey, level: 0.45));
+    }
+
     /// <summary>
     /// One of each that a mapping may say of playing: two ways by switch keys, two layers by how hard, two takes in turn, a sound of letting go; and a key so far
     /// up that a phone does not show it at once. How long a recording is tells which was played (<see cref="SoftSeconds"/> and after).

@@ -6,7 +6,7 @@ namespace LibraryShelf.Browser.Tests;
 
 /// <summary>
 /// The three stories that must always work, one after the other: the maker publishes a version for members, a member downloads it, the maker sees that
-/// counted. On a desk's width and a phone's, with and without script, with a pointer and by the keyboard alone; a desk with script and a pointer is in
+/// counted, mends it and publishes that as the next version, the member takes the update, and the maker sees who is on which version. On a desk's width and a phone's, with and without script, with a pointer and by the keyboard alone; a desk with script and a pointer is in
 /// <see cref="StoryTests"/>.
 /// </summary>
 public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
@@ -20,14 +20,14 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
     [InlineData(1280, true, true)]
     [InlineData(390, true, true)]
     [InlineData(1280, false, true)]
-    public async Task Published_downloaded_counted(int width, bool withScript, bool byKeyboard)
+    public async Task Published_downloaded_counted_mended_updated(int width, bool withScript, bool byKeyboard)
     {
         var title = $"Kettles {width} {(withScript ? "with" : "without")} script{(byKeyboard ? " by keys" : "")}";
         var slug = title.ToLowerInvariant().Replace(' ', '-');
         var email = $"{slug}@post.example";
         var maker = await OpenAsync(width, withScript, byKeyboard);
         await Walk.SignInAsMakerAsync(maker, shelf);
-        await PublishAsync(maker, title, withScript);
+        await GivenAsync(claimed.Folder, withScript, Walk.SendZipAsync, (folder, give) => Walk.PublishAsync(maker, shelf, title, folder, "Members only", give));
         await GrantAsync(maker, email);
 
         var member = await OpenAsync(width, withScript, byKeyboard);
@@ -35,6 +35,10 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
         await DownloadAsync(member, title);
 
         await SeesItCountedAsync(maker, slug);
+
+        await GivenAsync(claimed.Mended, withScript, Walk.SendZipInHasteAsync, (folder, give) => Walk.PublishMendAsync(maker, shelf, slug, folder, withScript, give));
+        await UpdateAsync(member, title);
+        await SeesWhoIsOnItAsync(maker, slug);
         await maker.Page.Context.CloseAsync();
         await member.Page.Context.CloseAsync();
     }
@@ -49,13 +53,20 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
         return byKeyboard ? new KeyboardHands(page) : new PointerHands(page);
     }
 
-    private async Task PublishAsync(Hands maker, string title, bool withScript)
+    /// <summary>With script the folder itself is sent, without it a zip of it.</summary>
+    private static async Task GivenAsync(string folder, bool withScript, Func<Hands, string, Task> sendZip, Func<string, Func<Hands, string, Task>, Task> publish)
     {
+        if (withScript)
+        {
+            await publish(folder, Walk.ChooseAsync);
+            return;
+        }
+
         var zip = Path.Combine(Directory.CreateTempSubdirectory("kettle-zip-").FullName, "kettles.zip");
         try
         {
-            await ZipFile.CreateFromDirectoryAsync(claimed.Folder, zip, CompressionLevel.Fastest, includeBaseDirectory: true);
-            await Walk.PublishAsync(maker, shelf, title, withScript ? claimed.Folder : zip, "Members only", withScript ? Walk.ChooseAsync : Walk.SendZipAsync);
+            await ZipFile.CreateFromDirectoryAsync(folder, zip, CompressionLevel.Fastest, includeBaseDirectory: true);
+            await publish(zip, sendZip);
         }
         finally
         {
@@ -77,11 +88,31 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
         Assert.Null(await download.FailureAsync());
         await using var zip = await ZipFile.OpenReadAsync(await download.PathAsync());
         foreach (var file in Directory.EnumerateFiles(claimed.Folder, "*", SearchOption.AllDirectories))
+            Assert.Equal(await File.ReadAllBytesAsync(file), await ReadAsync(zip, $"{title}/{Path.GetRelativePath(claimed.Folder, file)}"));
+    }
+
+    /// <summary>What was mended comes along, and no recording that stayed as it was.</summary>
+    private async Task UpdateAsync(Hands member, string title)
+    {
+        await Waiting.UntilAsync(async () =>
         {
-            using var content = new MemoryStream();
-            await using (var stream = await zip.GetEntry($"{title}/{Path.GetRelativePath(claimed.Folder, file)}")!.OpenAsync()) await stream.CopyToAsync(content);
-            Assert.Equal(await File.ReadAllBytesAsync(file), content.ToArray());
-        }
+            await member.Page.GotoAsync(new Uri(shelf.Address, "/mine").ToString());
+            return await member.Page.GetByRole(AriaRole.Button, new() { Name = "Update from your 1.0.0" }).CountAsync() == 1;
+        });
+        var download = await member.Page.RunAndWaitForDownloadAsync(() => member.PressAsync(AriaRole.Button, "Update from your 1.0.0"));
+        Assert.Null(await download.FailureAsync());
+        await using var zip = await ZipFile.OpenReadAsync(await download.PathAsync());
+        var mended = $"recordings/kettle-{KettleFolder.MendedKey}.wav";
+        Assert.Equal(await File.ReadAllBytesAsync(Path.Combine(claimed.Mended, mended)), await ReadAsync(zip, $"{title}/{mended}"));
+        Assert.Single(zip.Entries, e => e.FullName.EndsWith(".wav", StringComparison.Ordinal));
+    }
+
+    private static async Task<byte[]> ReadAsync(ZipArchive zip, string path)
+    {
+        using var content = new MemoryStream();
+        await using var stream = await zip.GetEntry(path)!.OpenAsync();
+        await stream.CopyToAsync(content);
+        return content.ToArray();
     }
 
     private static async Task SeesItCountedAsync(Hands maker, string slug)
@@ -96,5 +127,20 @@ public sealed class ThreeStoriesTests(ClaimedShelf claimed) : IClassFixture<Clai
             await maker.Page.GotoAsync(numbers);
             return await row.CountAsync() == 1 && await row.UnderAsync("Finished") == "1";
         });
+    }
+
+    private static async Task SeesWhoIsOnItAsync(Hands maker, string slug)
+    {
+        await maker.PressAsync(AriaRole.Link, "Numbers", exact: true);
+        await maker.PressAsync(AriaRole.Link, "Versions", exact: true);
+        await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/numbers/versions", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        var versions = $"{new Uri(maker.Page.Url).GetLeftPart(UriPartial.Path)}?library={slug}";
+        var row = maker.Page.Locator("#uptakes").GetByRole(AriaRole.Row, new() { Name = "1.0.1" });
+        await Waiting.UntilAsync(async () =>
+        {
+            await maker.Page.GotoAsync(versions);
+            return await row.CountAsync() == 1 && await row.UnderAsync("Have it now") == "1 (100\u00a0%)";
+        });
+        Assert.Equal("1", await row.UnderAsync("Had the box"));
     }
 }

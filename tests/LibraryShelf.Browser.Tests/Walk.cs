@@ -51,6 +51,42 @@ internal static partial class Walk
         await Assertions.Expect(maker.Page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
     }
 
+    /// <summary>Starts 1.0.1 of a library that has 1.0.0, gives it <paramref name="folder"/>, lets it be checked and compared, says what changed, seals and publishes it.</summary>
+    public static async Task PublishMendAsync(Hands maker, RunningShelf shelf, string slug, string folder, bool withScript, Func<Hands, string, Task> give)
+    {
+        await maker.Page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/" + slug).ToString());
+        await maker.FillAsync("Number of the next release", "1.0.1");
+        await maker.PressAsync(AriaRole.Button, "Start the release");
+        await GiveAsync(maker, folder, give);
+        await maker.FillAsync("What changed", "The middle kettle was recorded anew.");
+        await maker.PressAsync(AriaRole.Button, "Save the words");
+        await maker.PressAsync(AriaRole.Link, "Seal");
+        await maker.PressAsync(AriaRole.Button, "Seal and publish 1.0.1");
+        if (withScript)
+            await Assertions.Expect(maker.Page.GetByRole(AriaRole.Main)).ToContainTextAsync("Published");
+        else
+        {
+            // What was pressed has to arrive before the page is loaded anew.
+            await Assertions.Expect(maker.Page.GetByRole(AriaRole.Button, new() { Name = "Seal and publish 1.0.1" })).ToHaveCountAsync(0);
+            await LoadedUntilAsync(maker.Page, "Published");
+        }
+    }
+
+    /// <summary>Without script: loads the page anew until it says so, which is quicker than waiting for it to load itself.</summary>
+    private static Task LoadedUntilAsync(IPage page, string words) => Waiting.UntilAsync(async () =>
+    {
+        await page.GotoAsync(page.Url);
+        return (await page.GetByRole(AriaRole.Main).InnerTextAsync()).Contains(words, StringComparison.Ordinal);
+    });
+
+    private static async Task GiveAsync(Hands maker, string folder, Func<Hands, string, Task> give)
+    {
+        await give(maker, folder);
+        await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)), new() { Timeout = 20_000 });
+        await Assertions.Expect(maker.Page.Locator(".tally")).ToContainTextAsync("0 must fix");
+        await maker.PressAsync(AriaRole.Link, "Go on to the words");
+    }
+
     /// <summary>The same as far as the words of 1.0.0.</summary>
     public static Task PrepareAsync(IPage page, RunningShelf shelf, string title, string folder) => PrepareAsync(new PointerHands(page), shelf, title, folder, null);
 
@@ -64,11 +100,7 @@ internal static partial class Walk
         await maker.FillAsync("Number of the next release", "1.0.0");
         await maker.PressAsync(AriaRole.Button, "Start the release");
 
-        await (give ?? ChooseAsync)(maker, folder);
-        await Assertions.Expect(page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)), new() { Timeout = 20_000 });
-        await Assertions.Expect(page.Locator(".tally")).ToContainTextAsync("0 must fix");
-        await maker.PressAsync(AriaRole.Link, "Go on to the words");
-
+        await GiveAsync(maker, folder, give ?? ChooseAsync);
         await maker.FillAsync("What changed", "First kettles, **five** of them.");
         await maker.FillAsync("Player 1", "Pondskater", exact: true);
         await maker.FillAsync("Lowest version of player 1", "2.3");
@@ -92,6 +124,19 @@ internal static partial class Walk
         await maker.PressAsync(AriaRole.Button, "Send the zip");
         await Assertions.Expect(maker.Page.GetByRole(AriaRole.Main)).ToContainTextAsync("has not changed since");
         await maker.PressAsync(AriaRole.Link, "See the check sheet");
+    }
+
+    /// <summary>The same by somebody who loads the page anew instead of waiting.</summary>
+    public static async Task SendZipInHasteAsync(Hands maker, string zip)
+    {
+        await maker.PressAsync(AriaRole.Link, "Send a .zip");
+        await maker.Page.GetByLabel("The library's folder as a .zip").SetInputFilesAsync(zip);
+        await maker.PressAsync(AriaRole.Button, "Send the zip");
+        await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/releases/[0-9]+$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await LoadedUntilAsync(maker.Page, "has not changed since");
+        await maker.PressAsync(AriaRole.Link, "See the check sheet");
+        await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await LoadedUntilAsync(maker.Page, "must fix");
     }
 
     /// <summary>Drags the folder from the desktop onto the page, by the browser's own input events (Chrome DevTools Protocol).</summary>
