@@ -40,7 +40,7 @@ public sealed class MineTests
         Assert.Equal(["1.10.0", "1.9.0", "1.0.0"], page.QuerySelectorAll("table")[0].QuerySelectorAll("th[scope=row]").Select(h => h.Words()));
         Assert.Equal(
             ["because you are a member", "free for everyone"],
-            page.QuerySelectorAll("td[data-label=Yours]").Select(d => d.Words()).Distinct());
+            page.QuerySelectorAll("td[data-label='Open to you']").Select(d => d.Words()).Distinct());
 
         using var pressed = await member.PressAsync(page, "Download Jam Jars 1.10.0");
         Assert.Equal(HttpStatusCode.SeeOther, pressed.StatusCode);
