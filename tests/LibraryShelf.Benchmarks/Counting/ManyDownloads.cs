@@ -33,8 +33,17 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
     private static readonly DateTimeOffset Now = TimeProvider.System.GetUtcNow();
     private static readonly DateTimeOffset First = Now.AddDays(-Days + 1);
 
+    /// <summary>Of the five years, in milliseconds.</summary>
+    public static long Start => First.ToUnixTimeMilliseconds();
+
+    public static long End => Now.ToUnixTimeMilliseconds();
+
     /// <summary>Behind those of a box's versions stands its month's.</summary>
     public static long ArchiveOf(int box, int version) => box * (Versions + 1) + version + 1;
+
+    public static long ReleaseOf(int box, int version) => box * Versions + version + 1;
+
+    public static long LibraryOf(int box) => box + 1;
 
     public async Task MakeAsync()
     {
@@ -140,7 +149,7 @@ internal sealed class ManyDownloads(ShelfDb db, int downloads)
     /// </summary>
     private async Task SomeAsync(long from, long to)
     {
-        var (start, span) = (First.ToUnixTimeMilliseconds(), (Now - First).TotalMilliseconds);
+        var (start, span) = (Start, (Now - First).TotalMilliseconds);
         var (step, kept) = ((long)(span * 1000 / downloads), Now.AddDays(-KeptDays).ToUnixTimeMilliseconds());
         var numbers = string.Create(CultureInfo.InvariantCulture, $"""
             WITH RECURSIVE n(i) AS (SELECT CAST({from} AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i + 1 < {to}),

@@ -17,7 +17,7 @@ namespace LibraryShelf.Benchmarks.Counting;
 /// </summary>
 internal static class NumbersBench
 {
-    private const int PageGoal = 200, RollGoal = 5, RecountGoal = 10, Fresh = 100_000, Looks = 15;
+    private const int PageGoal = 200, RollGoal = 5, RecountGoal = 10, Fresh = 100_000, Looks = 15, Newest = ManyDownloads.Versions - 1;
     private const long LargeLength = 1_700_000_000;
 
     /// <summary>All pages of figures, each as it opens, and those that take days or months over the whole five years too, over one box, and over two ranges; and the list of downloads.</summary>
@@ -91,6 +91,7 @@ internal static class NumbersBench
             shelf = await Shelf.ClaimedAsync(folder, connection);
             await WriteAsync(made, await TimeAsync(shelf, db => new ManyDownloads(db, downloads).MakeAsync()));
         }
+        await TimeAsync(shelf, db => new ManyMembers(db).MakeAsync());
         growth.Add("made", await SecondsAsync(made), "s");
         var seconds = await RollAsync(shelf);
         if (!File.Exists(rolled))
@@ -136,19 +137,26 @@ internal static class NumbersBench
         return (seconds, (me.TotalProcessorTime - before).TotalSeconds);
     }
 
+    // The five steps of the job that counts (CountJob), in its order. None waits until some time has passed since it last ran.
+    private static Task CountingAsync(ShelfDb db) => new CountDownloads(db).RunAsync(CancellationToken.None);
+
+    private static Task DaysAsync(ShelfDb db) => new RollUpDays(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None);
+
+    private static Task MonthsAsync(ShelfDb db) => new RollUpMonths(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None);
+
+    private static Task DropsAsync(ShelfDb db) => new RollUpDrops(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None);
+
+    /// <summary>In as many runs as it takes.</summary>
+    private static async Task VersionsAsync(ShelfDb db)
+    {
+        while (!await new RollUpVersions(db, TimeProvider.System).RunAsync(CancellationToken.None)) { }
+    }
+
+    /// <summary>Nothing is left to count but where an earlier run was broken off meanwhile.</summary>
     private static async Task<double> RollAsync(Shelf shelf)
     {
-        var clock = TimeProvider.System;
-        var parts = new (string Name, Func<ShelfDb, Task> Work)[]
-        {
-            // None, but where an earlier run was broken off while it counted.
-            ("counting", async db => await new CountDownloads(db).RunAsync(CancellationToken.None)),
-            ("days", async db => await new RollUpDays(db, clock).RunAsync(CancellationToken.None)), ("months", async db => await new RollUpMonths(db, clock).RunAsync(CancellationToken.None)),
-            ("drops", async db => await new RollUpDrops(db, clock).RunAsync(CancellationToken.None)),
-            ("versions", async db => { while (!await new RollUpVersions(db, clock).RunAsync(CancellationToken.None)) { } }),
-        };
         var sum = 0.0;
-        foreach (var (name, work) in parts)
+        foreach (var (name, work) in new (string, Func<ShelfDb, Task>)[] { ("counting", CountingAsync), ("days", DaysAsync), ("months", MonthsAsync), ("drops", DropsAsync), ("versions", VersionsAsync) })
         {
             var seconds = await TimeAsync(shelf, work);
             Bench.Say($"{name} {seconds:0.0} s");
@@ -202,30 +210,56 @@ internal static class NumbersBench
     private static string Day(int days) => TimeProvider.System.GetUtcNow().AddDays(days).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
 
     /// <summary>
-    /// 100,000 new events within an hour as on a drop's day, counted, and the days and months they change rolled up, as the job does: of as many small downloads,
-    /// and of 980 downloads of a library of 1.7 GB.
+    /// 100,000 new events within an hour as on a drop's day, counted and rolled up by all five steps of the job: of as many small downloads by everybody on the shelf, and of 980
+    /// downloads of a library of 1.7 GB. The goal is of what the pages of downloads show: counted, days and months. Drops, and who is on which version, stand beside it: the latter
+    /// takes its time for each person, because all their downloads are read.
     /// </summary>
     private static async Task FreshAsync(Bench bench, Shelf shelf, string name, Growth growth)
     {
-        var small = ManyDownloads.ArchiveOf(box: 0, version: 0);
         // The first are for the compiler, as the first looks at a page are.
-        await MakeFreshAsync(shelf, 1_000, 1, small, ManyDownloads.LengthOf(0));
-        await TimeAsync(shelf, db => new CountDownloads(db).RunAsync(CancellationToken.None));
-        var large = await LargeAsync(shelf);
-        foreach (var (what, downloads, stretches, archive, length) in new[] { ("small downloads", Fresh, 1, small, ManyDownloads.LengthOf(0)), ("large downloads", 980, 102, large, LargeLength) })
+        await MakeFreshAsync(shelf, new("the first", 1_000, 1, 0, 0, ManyDownloads.ArchiveOf(0, 0), ManyDownloads.LengthOf(0)));
+        await RollAsync(shelf);
+        var box = await BoxAsync(shelf);
+        var small = new Fetched("small downloads", Fresh, 1, box, Newest, ManyDownloads.ArchiveOf(box, Newest), ManyDownloads.LengthOf(box));
+        foreach (var fetched in new[] { small, new("large downloads", 980, 102, 0, 0, await LargeAsync(shelf), LargeLength) })
         {
-            await MakeFreshAsync(shelf, downloads, stretches, archive, length);
-            var load = Load();
-            var (counted, ofAProcessor) = await SpentAsync(() => TimeAsync(shelf, db => new CountDownloads(db).RunAsync(CancellationToken.None)));
-            var rolled = await TimeAsync(shelf, db => new RollUpDays(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None));
-            var people = await TimeAsync(shelf, db => new RollUpMonths(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None));
+            await MakeFreshAsync(shelf, fetched);
+            var (what, events, load) = (fetched.What, fetched.Downloads * fetched.Stretches, Load());
+            var (counted, ofAProcessor) = await SpentAsync(() => TimeAsync(shelf, CountingAsync));
+            var (days, months, drops) = (await TimeAsync(shelf, DaysAsync), await TimeAsync(shelf, MonthsAsync), await TimeAsync(shelf, DropsAsync));
+            var people = await CountAsync(shelf, db => db.VersionMarks.CountAsync());
+            var versions = await TimeAsync(shelf, VersionsAsync);
             growth.Add($"load of the machine before these are counted ({what})", load, "");
-            growth.Add($"{downloads * stretches:N0} events of {downloads:N0} {what} counted", counted, "s");
+            growth.Add($"{events:N0} events of {fetched.Downloads:N0} {what} counted", counted, "s");
             growth.Add($"of this program's processor time for that ({what})", ofAProcessor, "s");
-            growth.Add($"their day rolled up ({what})", rolled, "s");
-            growth.Add($"their month's people counted ({what})", people, "s");
-            bench.Add($"counting and rolling up {downloads * stretches:N0} events of {what} beside {name} downloads", counted + rolled, "s", $"< {RollGoal}", counted + rolled < RollGoal);
+            growth.Add($"their day rolled up ({what})", days, "s");
+            growth.Add($"their month's people counted ({what})", months, "s");
+            growth.Add($"the drop of their box rolled up ({what})", drops, "s");
+            growth.Add($"people who fetched them ({what})", people, "");
+            growth.Add($"which versions these have worked out ({what})", versions, "s");
+            growth.Add($"of these people a second ({what})", people / versions, "");
+            growth.Add($"load of the machine after that ({what})", Load(), "");
+            var shown = counted + days + months;
+            bench.Add($"counting and rolling up days and months of {events:N0} events of {what} beside {name} downloads", shown, "s", $"< {RollGoal}", shown < RollGoal);
         }
+    }
+
+    /// <param name="What">In words.</param>
+    /// <param name="Downloads">By as many people, or by everybody in turns.</param>
+    /// <param name="Stretches">Events of each download.</param>
+    /// <param name="Box">Which box.</param>
+    /// <param name="Version">Of it.</param>
+    /// <param name="Archive">Which of the version's.</param>
+    /// <param name="Length">Of the archive, in bytes.</param>
+    private sealed record Fetched(string What, int Downloads, int Stretches, int Box, int Version, long Archive, long Length);
+
+    /// <summary>A free box whose newest version not everybody has yet: what an earlier run had everybody fetch on a kept shelf would change nobody's version again.</summary>
+    private static async Task<int> BoxAsync(Shelf shelf)
+    {
+        for (var box = 0; box < ManyDownloads.Boxes; box += 3)
+            if (await CountAsync(shelf, db => db.PersonVersions.CountAsync(v => v.LibraryId == ManyDownloads.LibraryOf(box) && v.NextReleaseId == 0 && v.ReleaseId == ManyDownloads.ReleaseOf(box, Newest))) < ManyDownloads.People)
+                return box;
+        throw new InvalidOperationException("Everybody has the newest version of every free box: make the shelf anew.");
     }
 
     private static async Task<long> LargeAsync(Shelf shelf)
@@ -238,8 +272,9 @@ internal static class NumbersBench
         return large.Id;
     }
 
-    private static Task MakeFreshAsync(Shelf shelf, int downloads, int stretches, long archive, long length)
+    private static Task MakeFreshAsync(Shelf shelf, Fetched fetched)
     {
+        var (downloads, stretches, length) = (fetched.Downloads, fetched.Stretches, fetched.Length);
         var at = TimeProvider.System.GetUtcNow().ToUnixTimeMilliseconds() - 3_600_000;
         return TimeAsync(shelf, async db =>
         {
@@ -249,7 +284,7 @@ internal static class NumbersBench
 #pragma warning disable EF1003 // Numbers of the benchmark's own.
             await db.Database.ExecuteSqlRawAsync(Numbers(downloads) + $"""
                  INSERT INTO "Downloads" ("Id", "ArchiveId", "ReleaseId", "LibraryId", "PersonId", "IsRobot", "Why", "MadeAt", "StartBy", "FinishBy", "StartedAt")
-                SELECT {Id("i")}, {archive}, 1, 1, 2 + i % {ManyDownloads.People}, 1 = 0, 'Free', at, at, at, at FROM (SELECT i, {at} + i * 3600000 / {downloads} AS at FROM n) AS x
+                SELECT {Id("i")}, {fetched.Archive}, {ManyDownloads.ReleaseOf(fetched.Box, fetched.Version)}, {ManyDownloads.LibraryOf(fetched.Box)}, 2 + i % {ManyDownloads.People}, 1 = 0, 'Free', at, at, at, at FROM (SELECT i, {at} + i * 3600000 / {downloads} AS at FROM n) AS x
                 """);
             // All at once, in turns, as they come.
             await db.Database.ExecuteSqlRawAsync(Numbers(downloads * stretches) + $"""
@@ -281,7 +316,7 @@ internal static class NumbersBench
         growth.Add("all of them counted again", seconds, "s");
         growth.Add("of this program's processor time for that", ofAProcessor, "s");
         growth.Add("events counted again a second", events / seconds, "");
-        growth.Add("their days rolled up", await TimeAsync(shelf, db => new RollUpDays(db, TimeProvider.System) { Pause = TimeSpan.Zero }.RunAsync(CancellationToken.None)), "s");
+        growth.Add("their days rolled up", await TimeAsync(shelf, DaysAsync), "s");
         var minutes = bench.Events is null ? seconds / 60 : seconds / 60 / events * await CountAsync(shelf, db => db.DownloadEvents.CountAsync());
         bench.Add($"counting all events kept of {name} downloads again{(bench.Events is null ? "" : ", by what these took")}", minutes, "min", $"< {RecountGoal}", minutes < RecountGoal);
         var after = await SumsAsync(shelf);
