@@ -84,6 +84,46 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await Assertions.Expect(page.Locator("[data-line] canvas")).ToHaveCountAsync(0);
     }
 
+    /// <summary>The shelf's door for uploads lets so many through and holds up the rest, so that what the page shows in between can be seen.</summary>
+    [Fact]
+    public async Task A_folder_is_stopped_gone_on_with_and_after_the_page_was_loaded_anew_nothing_is_sent_twice()
+    {
+        var page = await claimed.MakerPageAsync();
+        await page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/new").ToString());
+        await page.GetByLabel("Title").FillAsync("Kettles in Parts");
+        await page.GetByLabel("How it sounds").FillAsync("struck");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Add the library" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Start the release" }).ClickAsync();
+
+        var (open, sent) = (2, 0);
+        await page.RouteAsync("**/uploads", async route =>
+        {
+            if (open == 0)
+                return; // held up for good: whoever asked gives up or goes away
+            open--;
+            sent++;
+            await route.ContinueAsync();
+        });
+        page.Dialog += (_, dialog) => dialog.AcceptAsync();
+        var words = page.Locator("#send-folder [data-part=words]");
+        var folder = new PointerHands(page);
+        await Walk.ChooseAsync(folder, claimed.Folder);
+        await Assertions.Expect(words).ToContainTextAsync("2 of 6 files");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Stop", Exact = true }).ClickAsync();
+        await Assertions.Expect(page.Locator("#send-folder [role=alert]")).ToContainTextAsync("Stopped");
+
+        open = 1;
+        await page.GetByRole(AriaRole.Button, new() { Name = "Go on from there" }).ClickAsync();
+        await Assertions.Expect(words).ToContainTextAsync("3 of 6 files");
+
+        await page.ReloadAsync();
+        open = int.MaxValue;
+        await Walk.ChooseAsync(folder, claimed.Folder);
+        await Assertions.Expect(page).ToHaveURLAsync(new System.Text.RegularExpressions.Regex("/sheet$"), new() { Timeout = 20_000 });
+        Assert.Equal(6, sent);
+        await Assertions.Expect(page.Locator(".tally")).ToContainTextAsync("0 must fix");
+    }
+
     private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser })).NewPageAsync();
 
     private static async Task GrantAsync(IPage maker, string email)
