@@ -15,6 +15,11 @@ internal sealed class FormFields(
     IAntiforgery antiforgery, IOptions<MvcViewOptions> options, IModelMetadataProvider metadata, IUrlHelperFactory urls, HtmlEncoder encoder, ValidationHtmlAttributeProvider validation)
     : DefaultHtmlGenerator(antiforgery, options, metadata, urls, encoder, validation)
 {
-    public override IHtmlContent GenerateAntiforgery(ViewContext viewContext) =>
-        FormProof.NeedsTokens(viewContext.HttpContext) ? base.GenerateAntiforgery(viewContext) : HtmlString.Empty;
+    public override IHtmlContent GenerateAntiforgery(ViewContext viewContext)
+    {
+        if (FormProof.NeedsTokens(viewContext.HttpContext))
+            return base.GenerateAntiforgery(viewContext);
+        FormProof.KeepNowhere(viewContext.HttpContext);
+        return HtmlString.Empty;
+    }
 }

@@ -16,7 +16,13 @@ internal sealed class FormProof(IAntiforgery tokens, IOptions<ShelfSettings> set
 {
     private const string FetchSite = "Sec-Fetch-Site";
 
-    public AntiforgeryTokenSet GetAndStoreTokens(HttpContext httpContext) => NeedsTokens(httpContext) ? tokens.GetAndStoreTokens(httpContext) : None;
+    public AntiforgeryTokenSet GetAndStoreTokens(HttpContext httpContext)
+    {
+        if (NeedsTokens(httpContext))
+            return tokens.GetAndStoreTokens(httpContext);
+        KeepNowhere(httpContext);
+        return None;
+    }
 
     public AntiforgeryTokenSet GetTokens(HttpContext httpContext) => NeedsTokens(httpContext) ? tokens.GetTokens(httpContext) : None;
 
@@ -41,6 +47,18 @@ internal sealed class FormProof(IAntiforgery tokens, IOptions<ShelfSettings> set
     /// <summary>Whether forms carry a token for whoever asks.</summary>
     public static bool NeedsTokens(HttpContext context) => context.User.Identity is { IsAuthenticated: true };
 
+    /// <summary>
+    /// As the platform asks of pages with a token: kept by no browser. Else who signs in and goes back would press on a page that was made before; and
+    /// pages behind mailed links name people.
+    /// </summary>
+    internal static void KeepNowhere(HttpContext context)
+    {
+        if (context.Response.HasStarted)
+            return;
+        context.Response.Headers.CacheControl = "no-cache, no-store";
+        context.Response.Headers.Pragma = "no-cache";
+    }
+
     private static AntiforgeryTokenSet None => new(null, null, SenderGuard.Field, SenderGuard.Header);
 
     private static bool IsLook(HttpRequest request) =>
@@ -54,10 +72,15 @@ internal sealed class FormProof(IAntiforgery tokens, IOptions<ShelfSettings> set
         _ => false,
     };
 
-    /// <summary>By name and port alone: behind a proxy that speaks TLS the shelf may hear http.</summary>
-    private bool IsOurs(Uri origin, HttpRequest request) =>
-        string.Equals(origin.Authority, WithoutUsualPort(request.Host, origin.Scheme), StringComparison.OrdinalIgnoreCase)
-        || (Uri.TryCreate(settings.Value.PublicUrl, UriKind.Absolute, out var address) && string.Equals(origin.Authority, address.Authority, StringComparison.OrdinalIgnoreCase));
+    /// <summary>By name and port: behind a proxy that speaks TLS the shelf may hear http. Where people reach it by https, a page of plain http is none of its own: anybody on the way can write one.</summary>
+    private bool IsOurs(Uri origin, HttpRequest request)
+    {
+        var address = Uri.TryCreate(settings.Value.PublicUrl, UriKind.Absolute, out var set) ? set : null;
+        if ((request.IsHttps || address?.Scheme == Uri.UriSchemeHttps) && origin.Scheme != Uri.UriSchemeHttps)
+            return false;
+        return string.Equals(origin.Authority, WithoutUsualPort(request.Host, origin.Scheme), StringComparison.OrdinalIgnoreCase)
+            || string.Equals(origin.Authority, address?.Authority, StringComparison.OrdinalIgnoreCase);
+    }
 
     private static string WithoutUsualPort(HostString host, string scheme) =>
         (scheme, host.Port) is ("http", 80) or ("https", 443) ? host.Host : host.Value ?? "";
