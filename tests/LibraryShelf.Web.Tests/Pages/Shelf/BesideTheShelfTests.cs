@@ -51,7 +51,7 @@ public sealed class BesideTheShelfTests
         using var answer = await guest.PressAsync(page, "Whole library 1.1.0 1.9 GB");
         Assert.Equal(HttpStatusCode.SeeOther, answer.StatusCode);
         Assert.Contains("1.1.0 Early, for you", string.Join('\n', (await guest.PageAsync("/mine")).QuerySelectorAll("tr")
-            .Select(r => $"{r.QuerySelector("th")!.Words()} {r.QuerySelector("[data-label=Yours]")?.Words()}")), StringComparison.Ordinal);
+            .Select(r => $"{r.QuerySelector("th")!.Words()} {r.QuerySelector("[data-label='Open to you']")?.Words()}")), StringComparison.Ordinal);
 
         foreach (var other in new[] { host.Visitor(), await host.SignedInAsync("other@post.example") })
             Assert.DoesNotContain("1.1.0", (await other.PageAsync(Bells)).DocumentElement.OuterHtml, StringComparison.Ordinal);
