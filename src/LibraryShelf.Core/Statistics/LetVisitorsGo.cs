@@ -24,17 +24,21 @@ internal sealed class LetVisitorsGo(ShelfDb db)
         var by = RollUpDays.ByOf(zone);
         if (await RollUpDays.IsOtherAsync(db, by, cancellationToken) || await IsUncountedAsync(before, cancellationToken))
             return 0;
-        var (gone, end) = (0, DayOf(before, zone));
-        for (var day = await FirstAsync(zone, cancellationToken); day < end; day = day?.PlusDays(1))
+        var end = DayOf(before, zone);
+        if (await FirstAsync(end, zone, cancellationToken) is not { } first)
+            return 0;
+        // Where a run was broken off within the first and the shop moved west since, some of its downloads lie before it by now: zones are up to 26 hours apart.
+        var (gone, since) = (0, RollUpDays.StartOf(first.PlusDays(-2), zone));
+        // Nothing was started in a day that has no row there. With a clock that is years ahead it may be one to come: kept as a day without visitors, it would never count any.
+        foreach (var day in await db.DayRolls.Where(r => r.Day >= first && r.Day < end).OrderBy(r => r.Day).Select(r => r.Day).ToListAsync(cancellationToken))
         {
-            var (from, to) = (RollUpDays.StartOf(day.Value, zone), RollUpDays.StartOf(day.Value.PlusDays(1), zone));
-            if (!await KeepAsync(day.Value, by, from, to, cancellationToken))
+            var (from, to) = (RollUpDays.StartOf(day, zone), RollUpDays.StartOf(day.PlusDays(1), zone));
+            if (!await KeepAsync(day, by, from, to, cancellationToken))
                 return gone;
-            gone += await ForgetAsync(db.Downloads.Where(d => d.StartedAt >= from && d.StartedAt < to), cancellationToken);
-            // Links that were made in it and never used.
-            gone += await ForgetAsync(db.Downloads.Where(d => d.MadeAt >= from && d.MadeAt < to && (d.StartedAt == null || d.StartedAt < to)), cancellationToken);
+            gone += await ForgetAllAsync(since, to, cancellationToken);
+            since = to;
         }
-        return gone;
+        return gone + await ForgetAllAsync(since, RollUpDays.StartOf(end, zone), cancellationToken);
     }
 
     private static LocalDate DayOf(DateTimeOffset at, DateTimeZone zone) => Instant.FromDateTimeOffset(at).InZone(zone).Date;
@@ -46,8 +50,8 @@ internal sealed class LetVisitorsGo(ShelfDb db)
     }
 
     /// <summary>The last one that was begun, which may have been broken off, or that of the first download of a visitor; null: there is none.</summary>
-    private async Task<LocalDate?> FirstAsync(DateTimeZone zone, CancellationToken cancellationToken) =>
-        await db.KeptVisitors.OrderByDescending(k => k.Day).Select(k => (LocalDate?)k.Day).FirstOrDefaultAsync(cancellationToken)
+    private async Task<LocalDate?> FirstAsync(LocalDate end, DateTimeZone zone, CancellationToken cancellationToken) =>
+        await db.KeptVisitors.Where(k => k.Day < end).OrderByDescending(k => k.Day).Select(k => (LocalDate?)k.Day).FirstOrDefaultAsync(cancellationToken)
         ?? (await db.Downloads.Where(d => d.Visitor != null).OrderBy(d => d.MadeAt).Select(d => (DateTimeOffset?)d.MadeAt).FirstOrDefaultAsync(cancellationToken) is { } made ? DayOf(made, zone) : null);
 
     /// <returns>False: the day, or the next, in which its downloads may have been finished, is still to be rolled up.</returns>
@@ -77,6 +81,11 @@ internal sealed class LetVisitorsGo(ShelfDb db)
         db.ChangeTracker.Clear();
         return true;
     }
+
+    /// <summary>Of what was started then, and of links that were made then and never used.</summary>
+    private async Task<int> ForgetAllAsync(DateTimeOffset from, DateTimeOffset to, CancellationToken cancellationToken) =>
+        await ForgetAsync(db.Downloads.Where(d => d.StartedAt >= from && d.StartedAt < to), cancellationToken)
+        + await ForgetAsync(db.Downloads.Where(d => d.MadeAt >= from && d.MadeAt < to && (d.StartedAt == null || d.StartedAt < to)), cancellationToken);
 
     private async Task<int> ForgetAsync(IQueryable<Download> downloads, CancellationToken cancellationToken)
     {

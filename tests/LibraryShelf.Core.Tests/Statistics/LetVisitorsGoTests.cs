@@ -124,4 +124,54 @@ public sealed class LetVisitorsGoTests
         await AnewAsync(shelf);
         Assert.Equal(Counted, await FiguresAsync(shelf));
     }
+
+    /// <summary>Put right again, days that had not come yet count their visitors, and those go when their own time is over.</summary>
+    [Fact]
+    public async Task A_clock_that_is_years_ahead_takes_no_visitor_from_days_to_come()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await FillAsync(shelf);
+        await CountAsync(shelf);
+        Assert.Equal(48, await GoAsync(shelf, Day.AddYears(20)));
+        Assert.Equal([new LocalDate(2026, 9, 14), new LocalDate(2026, 9, 15)], await shelf.WithAsync(db => db.KeptVisitors.Where(k => k.LibraryId == 0).OrderBy(k => k.Day).Select(k => k.Day).ToListAsync()));
+        // What came while the clock was ahead keeps its own day alone.
+        foreach (var (id, days) in new[] { ("ahead", 4_000), ("later", 40) })
+        {
+            await StartAsync(shelf, id, Day.AddDays(days));
+            Assert.Equal(1, await CountAsync(shelf));
+            Assert.Equal(1, await shelf.WithAsync(db => db.DayPeople.Where(p => p.LibraryId == 0).OrderByDescending(p => p.Day).Select(p => p.People).Skip(id == "ahead" ? 0 : 1).FirstAsync()));
+            Assert.Equal(1, await GoAsync(shelf, Day.AddDays(days + 1)));
+        }
+        Assert.Equal(4, await shelf.WithAsync(db => db.KeptVisitors.CountAsync(k => k.LibraryId == 0)));
+        Assert.Empty(await LeftAsync(shelf));
+    }
+
+    /// <summary>Anchorage's 13 September begins and ends eight hours after UTC's: what was begun on one as the 14th lies on the other before it.</summary>
+    [Fact]
+    public async Task A_run_that_was_broken_off_before_the_shop_moved_west_leaves_nobody_behind()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        await FillAsync(shelf);
+        await CountAsync(shelf);
+        for (var command = 1; !await shelf.WithAsync(db => db.KeptVisitors.AnyAsync()); command++)
+        {
+            await using var db = shelf.Temp.Open(new FetchedCountsTests.StopsAt(command));
+            await Assert.ThrowsAnyAsync<OperationCanceledException>(() => new LetVisitorsGo(db).RunAsync(Day.AddDays(30), default));
+        }
+        Assert.Equal(48, (await LeftAsync(shelf)).Count);
+        await shelf.WithAsync(db =>
+        {
+            db.Shops.Add(new Core.Catalog.Shop { Name = "Saltmarsh Sound Room", TimeZone = "America/Anchorage" });
+            return db.SaveChangesAsync();
+        });
+        await CountAsync(shelf);
+        Assert.Equal(48, await GoAsync(shelf, Day.AddDays(30)));
+    }
+
+    private static Task<int> StartAsync(StockedShelf shelf, string id, DateTimeOffset at) => shelf.WithAsync(db =>
+    {
+        db.Downloads.Add(new Download { Id = id, ArchiveId = 1, ReleaseId = shelf.ReleaseId, LibraryId = shelf.LibraryId, Why = MayDownloadWhy.Free, Visitor = id, MadeAt = at, StartedAt = at });
+        db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = 0, To = 100, BeginsAnswer = true, At = at });
+        return db.SaveChangesAsync();
+    });
 }
