@@ -15,7 +15,7 @@ internal sealed class LetVisitorsGo(ShelfDb db)
     /// <summary>Downloads in one statement, so that no other writer waits long: on PostgreSQL each is written anew in all of its indexes, and 5,000 take half a second and more.</summary>
     internal int Batch { get; init; } = 2_000;
 
-    /// <param name="before">Of days that were over by then. So long ago that no link made in them opens any more.</param>
+    /// <param name="before">Of days that were over by then, and every link that was used in them: so long are events kept, and counting them again has to tell who pressed twice.</param>
     /// <param name="cancellationToken">Stops between two statements.</param>
     /// <returns>Of how many downloads it went. A day that is still to be counted holds up itself and those after it.</returns>
     public async Task<int> RunAsync(DateTimeOffset before, CancellationToken cancellationToken)
@@ -33,7 +33,7 @@ internal sealed class LetVisitorsGo(ShelfDb db)
         foreach (var day in await db.DayRolls.Where(r => r.Day >= first && r.Day < end).OrderBy(r => r.Day).Select(r => r.Day).ToListAsync(cancellationToken))
         {
             var (from, to) = (RollUpDays.StartOf(day, zone), RollUpDays.StartOf(day.PlusDays(1), zone));
-            if (!await KeepAsync(day, by, from, to, cancellationToken))
+            if (await MayGoOnAsync(from, to, before, cancellationToken) || !await KeepAsync(day, by, from, to, cancellationToken))
                 return gone;
             gone += await ForgetAllAsync(since, to, cancellationToken);
             since = to;
@@ -48,6 +48,9 @@ internal sealed class LetVisitorsGo(ShelfDb db)
         var last = await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
         return await db.DownloadEvents.AnyAsync(e => e.Id > last && e.At < before, cancellationToken);
     }
+
+    private Task<bool> MayGoOnAsync(DateTimeOffset from, DateTimeOffset to, DateTimeOffset before, CancellationToken cancellationToken) =>
+        db.Downloads.AnyAsync(d => d.StartedAt >= from && d.StartedAt < to && d.FinishBy >= before && d.Visitor != null, cancellationToken);
 
     /// <summary>The last one that was begun, which may have been broken off, or that of the first download of a visitor; null: there is none.</summary>
     private async Task<LocalDate?> FirstAsync(LocalDate end, DateTimeZone zone, CancellationToken cancellationToken) =>

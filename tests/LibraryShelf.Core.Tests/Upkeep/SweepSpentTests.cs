@@ -78,11 +78,15 @@ public sealed class SweepSpentTests
         shelf.Temp.Clock.Advance(TimeSpan.FromDays(3));
         young = (await shelf.MadeAsync()).DownloadId;
         await RecordAsync(shelf, (young, 0, 10));
-        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.Visitor, "one")));
+        await shelf.WithAsync(db => db.Downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.Visitor, "one").SetProperty(d => d.StartedAt, d => d.MadeAt)));
         await CountAsync(shelf);
         await shelf.WithAsync(db => new RollUpDays(db, shelf.Temp.Clock).RunAsync(default));
-        // 25 November, and 28: on 27 December the first one's link was over a month ago.
-        shelf.Temp.Clock.SetUtcNow(new DateTimeOffset(2026, 12, 27, 13, 0, 0, TimeSpan.Zero));
+        // 25 November at noon, and 28. On 26 December the first one's day was over a month ago, and its link, which could go on until 26 November at 12:30, was not: with its
+        // events stays who pressed twice.
+        shelf.Temp.Clock.SetUtcNow(new DateTimeOffset(2026, 12, 26, 12, 30, 0, TimeSpan.Zero));
+        await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, settings));
+        Assert.Equal((2, 2), await LeftAsync());
+        shelf.Temp.Clock.Advance(TimeSpan.FromMilliseconds(1));
         await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, new ShelfSettings()));
         Assert.Equal((2, 2), await LeftAsync());
         await shelf.WithAsync(db => SweepAsync(db, shelf.Temp, settings));
