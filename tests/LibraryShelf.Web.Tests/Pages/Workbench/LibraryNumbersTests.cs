@@ -104,13 +104,17 @@ public sealed class LibraryNumbersTests
     [Theory]
     // Of whole libraries of 5 GB that nobody finished: how many are known, and how many of those asked again.
     [InlineData(5.0, 5, 5, 2, 30, "They came to 30 % of it, on average. Large: 5.0 GB. Most never asked again; perhaps their programs can’t go on after a break.")]
-    [InlineData(5.0, 5, 4, 2, 30, "They came to 30 % of it, on average. Large: 5.0 GB.")]
+    [InlineData(5.0, 6, 6, 3, 30, "They came to 30 % of it, on average. Large: 5.0 GB.")]
+    // Of fewer than five nothing is said that would be "most" of them.
+    [InlineData(5.0, 4, 4, 0, 30, "They came to 30 % of it, on average. Large: 5.0 GB.")]
     [InlineData(5.0, 5, 0, 0, null, "Large: 5.0 GB.")]
     [InlineData(4.5, 5, 5, 2, 99, "They came to 99 % of it, on average.")]
     // Updates alone were left: 9 of them.
     [InlineData(5.0, 0, 9, 4, 0, "They came to less than 1 % of it, on average.")]
     [InlineData(5.0, 0, 9, 5, 1, "They came to 1 % of it, on average. Most asked again and broke off again: perhaps the way to them breaks.")]
-    [InlineData(1.0, 3, 4, 2, 50, "They came to 50 % of it, on average. Most asked again and broke off again: perhaps the way to them breaks.")]
+    [InlineData(1.0, 3, 6, 3, 50, "They came to 50 % of it, on average. Most asked again and broke off again: perhaps the way to them breaks.")]
+    [InlineData(1.0, 3, 4, 4, 50, "They came to 50 % of it, on average.")]
+    [InlineData(1.0, 1, 1, 1, 50, "They came to 50 % of it, on average.")]
     [InlineData(1.0, 3, 0, 0, null, "")]
     public void How_far_they_came_is_told_and_why_they_stopped_is_guessed(double gigabytes, int wholeLeft, int known, int again, int? percent, string said)
     {

@@ -53,6 +53,9 @@ internal sealed class LibraryBars
     /// <summary>Common practice, no source: an hour at a household's 10 Mbit/s.</summary>
     private const long Large = 4_500_000_000;
 
+    /// <summary>Of fewer downloads nothing is guessed: "most" of one is somebody. The house's own, no source.</summary>
+    private const int Few = 5;
+
     /// <summary>How far those came that stopped, and why they may have: never more than a guess, and said as one. docs/counting.md has the rule.</summary>
     public static string Guess(BoxNumbers box) => (Cause(box), box.Left.Percent) switch
     {
@@ -65,9 +68,9 @@ internal sealed class LibraryBars
     private static string Cause(BoxNumbers box) => box switch
     {
         // The size is the whole library's, so whole libraries alone are held against it.
-        { Size: > Large, Whole: { NotFinished: > 0, Left: { Known: > 0 and var known, Again: var again } } } when again * 2 < known => T($"Large: {Sizes.Of(box.Size)}. Most never asked again; perhaps their programs can’t go on after a break."),
+        { Size: > Large, Whole: { NotFinished: > 0, Left: { Known: >= Few and var known, Again: var again } } } when again * 2 < known => T($"Large: {Sizes.Of(box.Size)}. Most never asked again; perhaps their programs can’t go on after a break."),
         { Size: > Large, Whole.NotFinished: > 0 } => T($"Large: {Sizes.Of(box.Size)}."),
-        { Left: { Known: > 0 and var known, Again: var again } } when again * 2 >= known => T("Most asked again and broke off again: perhaps the way to them breaks."),
+        { Left: { Known: >= Few and var known, Again: var again } } when again * 2 >= known => T("Most asked again and broke off again: perhaps the way to them breaks."),
         _ => "",
     };
 
