@@ -44,8 +44,9 @@ public sealed class SweepSpent(ShelfDb db, TimeProvider clock, IOptions<ShelfSet
     /// <summary>What people typed into the search and where they came from is nobody's, and still goes with the events; how links were answered are bare numbers.</summary>
     private async Task<int> DropSightingsAsync(DateTimeOffset before, CancellationToken cancellationToken)
     {
-        var day = LocalDate.FromDateTime(before.UtcDateTime);
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        // Of the shop's calendar, as the rows are.
+        var day = Instant.FromDateTimeOffset(before).InZone(await MarkDays.ZoneAsync(db, cancellationToken)).Date;
         var gone = await db.Sightings.Where(s => s.Kind != SightingKind.Answer && s.Day < day).ExecuteDeleteAsync(cancellationToken);
         if (gone > 0)
             await SeenMonths.CutAsync(db, day, cancellationToken);

@@ -11,6 +11,7 @@ using LibraryShelf.Core.Upkeep;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Diagnostics;
 using Microsoft.Extensions.Options;
+using NodaTime;
 
 namespace LibraryShelf.Core.Tests.Upkeep;
 
@@ -94,6 +95,25 @@ public sealed class SweepSpentTests
         Assert.Equal([young], await shelf.WithAsync(db => db.Downloads.Where(d => d.Visitor != null).Select(d => d.Id).ToListAsync()));
 
         Task<(int, int)> LeftAsync() => shelf.WithAsync(async db => (await db.DownloadEvents.CountAsync(), await db.Downloads.CountAsync(d => d.Visitor != null)));
+    }
+
+    /// <summary>26 October, 12:00 UTC, is 02:00 of the same day in Honolulu, and of the 27th in Kiritimati; 05:00 is 19:00 of the 25th in Honolulu (IANA tz database: UTC-10 and UTC+14).</summary>
+    [Fact]
+    public async Task Searches_go_by_days_of_the_shops_calendar()
+    {
+        await using var shelf = await TempShelf.MakeAsync();
+        await using var db = shelf.Open();
+        db.Shops.Add(new Core.Catalog.Shop { Name = "Saltmarsh Sound Room", TimeZone = "Pacific/Honolulu" });
+        db.Sightings.AddRange(Enumerable.Range(24, 5).Select(day => new Sighting { Day = new(2026, 10, day), Kind = SightingKind.Search, Word = "bowed saw", Times = 1 }));
+        await db.SaveChangesAsync();
+        var settings = new ShelfSettings { Privacy = new() { KeepEventsMonths = 1 } };
+        shelf.Clock.SetUtcNow(new DateTimeOffset(2026, 11, 26, 5, 0, 0, TimeSpan.Zero));
+        Assert.Equal(1, await SweepAsync(db, shelf, settings));
+        shelf.Clock.SetUtcNow(new DateTimeOffset(2026, 11, 26, 12, 0, 0, TimeSpan.Zero));
+        Assert.Equal(1, await SweepAsync(db, shelf, settings));
+        await db.Shops.ExecuteUpdateAsync(s => s.SetProperty(x => x.TimeZone, "Pacific/Kiritimati"));
+        Assert.Equal(1, await SweepAsync(db, shelf, settings));
+        Assert.Equal([new LocalDate(2026, 10, 27), new LocalDate(2026, 10, 28)], await db.Sightings.OrderBy(s => s.Day).Select(s => s.Day).ToListAsync());
     }
 
     /// <summary>In front are those of a link that can go on: they are passed by. Behind the first two that are both young nothing is looked at, whatever their number.</summary>
