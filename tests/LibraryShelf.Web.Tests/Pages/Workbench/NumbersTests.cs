@@ -121,6 +121,9 @@ public sealed class NumbersTests
     [InlineData("day", "", "vv", "1 Nov, after 2 versions: 473 / after 2 versions: 473 / 1 Nov: 473")]
     [InlineData("day", "l", "", "1 Nov, Jars from the attic of the parish hall 2.0.0-beta.1 out: 473 / 1 Nov: 473 / 1 Nov: 473")]
     [InlineData("week", "d", "v", "1 Nov, drop: 473 / 1 Nov, drop: 473 / 1 Nov: 473")]
+    [InlineData("week", "vd", "", "1 Nov, drop: 473 / 1 Nov, drop: 473 / 1 Nov: 473")]
+    [InlineData("week", "vvv", "", "1 Nov, 3 versions out: 473 / 1 Nov, 3 versions out: 473 / 1 Nov: 473")]
+    [InlineData("month", "vdv", "", "1 Nov, drop: 473 / 1 Nov, drop: 473 / 1 Nov: 473")]
     [InlineData("week", "", "d", "1 Nov: 473 / 1 Nov: 473 / 1 Nov: 473")]
     [InlineData("month", "v", "", "1 Nov, Jars 2.0.0 out: 473 / 1 Nov, Jars 2.0.0 out: 473 / 1 Nov: 473")]
     [InlineData("day", "", "", "1 Nov: 473 / 1 Nov: 473 / 1 Nov: 473")]
@@ -135,6 +138,22 @@ public sealed class NumbersTests
             'l' => new CameOut(default, "Jars from the attic of the parish hall", "2.0.0-beta.1", null),
             _ => new CameOut(default, "Jars", "2.0.0", null),
         })];
+    }
+
+    /// <summary>Up to Wednesday, 25 November 2026: the week of the hundredth day back began on the Monday before it, the month of the 736th nineteen days before.</summary>
+    [Theory]
+    [InlineData(10, "16 Nov, after Bells 0.9.0: 1", "16 Nov, Bells 1.0.0 out: 1")]
+    [InlineData(100, "week of 17 Aug: 6", "week of 17 Aug, Bells 1.0.0 out: 6")]
+    [InlineData(736, "Nov 2024: 11", "Nov 2024, Bells 1.0.0 out: 11")]
+    public void What_came_on_the_day_before_the_days_is_in_none_of_them(int count, string before, string with)
+    {
+        var first = new LocalDate(2026, 11, 25).PlusDays(1 - count);
+        List<DayFigures> days = [.. Enumerable.Range(0, count).Select(i => new DayFigures(first.PlusDays(i), 1, 1))];
+        var (early, own) = (new CameOut(first.PlusDays(-1), "Bells", "0.9.0", null), new CameOut(first, "Bells", "1.0.0", null));
+        var without = DayBuckets.Of(days, [early]);
+        Assert.Equal((before, false, ""), (without.NameOf(0).Words, without.HasCame, PeakName.Table(without.CameIn(0))));
+        var both = DayBuckets.Of(days, [early, own]);
+        Assert.Equal((with, true, "Bells 1.0.0"), (both.NameOf(0).Words, both.HasCame, PeakName.Table(both.CameIn(0))));
     }
 
     /// <summary>A phone's picture is 358 px wide: three of "12" have room, twelve of "£372" have not, and the last one's stands within its column's right edge.</summary>

@@ -10,23 +10,24 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// </summary>
 /// <param name="Unit">"day", "week" or "month", whatever the language.</param>
 /// <param name="Bars">Oldest first.</param>
-/// <param name="Came">What came out in these days and on the day before them.</param>
-internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars, IReadOnlyList<CameOut> Came)
+/// <param name="First">Of the days: the first week or month may begin before it.</param>
+/// <param name="Came">What came out in these days and on the day before them, which names the first of single days.</param>
+internal sealed record DayBuckets(string Unit, IReadOnlyList<DayFigures> Bars, LocalDate First, IReadOnlyList<CameOut> Came)
 {
     private const int MostDays = 92, MostWeekDays = 735;
 
     public static DayBuckets Of(IReadOnlyList<DayFigures> days, IReadOnlyList<CameOut>? came = null) => days.Count switch
     {
-        <= MostDays => new("day", days, came ?? []),
-        <= MostWeekDays => new("week", By(days, d => d.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday))), came ?? []),
-        _ => new("month", By(days, d => d.With(DateAdjusters.StartOfMonth)), came ?? []),
+        <= MostDays => new("day", days, days[0].Day, came ?? []),
+        <= MostWeekDays => new("week", By(days, d => d.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday))), days[0].Day, came ?? []),
+        _ => new("month", By(days, d => d.With(DateAdjusters.StartOfMonth)), days[0].Day, came ?? []),
     };
 
     /// <summary>What came out in a bar.</summary>
-    public IReadOnlyList<CameOut> CameIn(int bar) => [.. Came.Where(c => c.Day >= Bars[bar].Day && (bar == Bars.Count - 1 || c.Day < Bars[bar + 1].Day))];
+    public IReadOnlyList<CameOut> CameIn(int bar) => [.. Came.Where(c => c.Day >= LocalDate.Max(First, Bars[bar].Day) && (bar == Bars.Count - 1 || c.Day < Bars[bar + 1].Day))];
 
     /// <summary>Anything came out in any of them: a table has a column for it.</summary>
-    public bool HasCame => Came.Any(c => c.Day >= Bars[0].Day);
+    public bool HasCame => Came.Any(c => c.Day >= First);
 
     /// <summary>What stands at a bar that is a peak.</summary>
     public PeakName NameOf(int bar) => PeakName.Of(Short(Bars[bar]), Bars[bar].Finished.ToString(Say.Culture), Unit == "day", CameIn(bar), [.. Came.Where(c => c.Day == Bars[bar].Day.PlusDays(-1))]);

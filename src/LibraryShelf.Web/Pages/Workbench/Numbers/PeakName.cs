@@ -20,6 +20,8 @@ internal sealed record PeakName(string Words, string Wide, string Tight)
     public static PeakName Of(string bar, string figure, bool isDay, IReadOnlyList<CameOut> came, IReadOnlyList<CameOut> before)
     {
         var plain = $"{bar}: {figure}";
+        // A week's or a month's come in the order of their days, and whatever else came in it, it was the drop's.
+        came = [.. came.OrderByDescending(c => c.Month is not null)];
         var (words, wide, tight) = (came, before, isDay) switch
         {
             ([{ Month: not null }, ..], _, true) => Same(T($"{bar} drop: {figure}")),
