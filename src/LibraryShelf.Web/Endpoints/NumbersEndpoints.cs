@@ -25,13 +25,14 @@ internal static class NumbersEndpoints
 
     private static async Task<IResult> DownloadsAsync(
         HttpResponse response, string? library, string? from, string? to, string? against, [FromServices] ReadNumbers read, [FromServices] ReadNumbersLines readLines,
-        [FromServices] ReadSeen seen, CancellationToken cancellationToken)
+        [FromServices] ReadSeen seen, [FromServices] ReadDaysBeside readBeside, CancellationToken cancellationToken)
     {
         LocalDate today = default;
         var numbers = await read.RunAsync(library, day => DayRange.Read(from, to, today = day, DownloadsModel.Usual), cancellationToken);
         if (IsAnother(library, numbers.Chosen))
             return NoSuchLibrary(response, T($"No library has the slug “{library}” on this shelf."));
-        var other = numbers.Range.ReadAgainst(against, today) is { } range ? await read.RunAsync(library, _ => range, cancellationToken) : null;
+        var other = await readBeside.RunAsync(against, numbers.Range, today, cancellationToken) is { IsKnown: true } asked
+            ? await read.RunAsync(library, _ => asked.Range, cancellationToken) : null;
         return Say(response, await OfAsync(numbers) with { Beside = other is null ? null : await OfAsync(other) });
 
         async Task<NumbersJson.Downloads> OfAsync(DownloadNumbers of) => NumbersJson.Of(of, readLines.RunAsync(library, _ => of.Range, cancellationToken),
@@ -39,18 +40,19 @@ internal static class NumbersEndpoints
     }
 
     private static async Task<IResult> LibrariesAsync(
-        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadLibraryNumbers read, CancellationToken cancellationToken)
+        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadLibraryNumbers read, [FromServices] ReadDaysBeside readBeside, CancellationToken cancellationToken)
     {
         LocalDate today = default;
         var numbers = await read.RunAsync(day => DayRange.Read(from, to, today = day, DownloadsModel.Usual), int.MaxValue, cancellationToken);
         return Say(response, NumbersJson.Of(numbers) with
         {
-            Beside = numbers.Range.ReadAgainst(against, today) is { } range ? NumbersJson.Of(await read.RunAsync(_ => range, int.MaxValue, cancellationToken)) : null,
+            Beside = await readBeside.RunAsync(against, numbers.Range, today, cancellationToken) is { IsKnown: true } asked
+                ? NumbersJson.Of(await read.RunAsync(_ => asked.Range, int.MaxValue, cancellationToken)) : null,
         });
     }
 
     private static async Task<IResult> VersionsAsync(
-        HttpResponse response, string? library, string? from, string? to, string? against, [FromServices] ReadVersionShares read, CancellationToken cancellationToken)
+        HttpResponse response, string? library, string? from, string? to, string? against, [FromServices] ReadVersionShares read, [FromServices] ReadDaysBeside readBeside, CancellationToken cancellationToken)
     {
         LocalDate today = default;
         var shares = await read.RunAsync(library, day => DayRange.Read(from, to, today = day, ReadVersionShares.UsualDays), VersionsModel.UsualUptakes, cancellationToken);
@@ -59,8 +61,8 @@ internal static class NumbersEndpoints
         return Say(response, NumbersJson.Of(shares) with
         {
             // How long a version took is the same whatever the days.
-            Beside = shares.Box is { } box && shares.Range.ReadAgainst(against, today) is { } range
-                ? NumbersJson.Of(await read.RunAsync(box.Slug, _ => range, uptakes: 0, cancellationToken)) : null,
+            Beside = shares.Box is { } box && await readBeside.RunAsync(against, shares.Range, today, cancellationToken) is { IsKnown: true } asked
+                ? NumbersJson.Of(await read.RunAsync(box.Slug, _ => asked.Range, uptakes: 0, cancellationToken)) : null,
         });
     }
 

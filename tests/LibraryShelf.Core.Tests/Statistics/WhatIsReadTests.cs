@@ -86,6 +86,12 @@ public sealed partial class WhatIsReadTests
             await foreach (var _ in new ReadNumbersLines(db, clock).RunAsync(null, Range, default)) { }
             await new ReadVersionShares(db, clock).RunAsync(slug, Range, 4, default);
         }
+        // Ten days up to the one before the first that was counted, and up to it.
+        Task<DaysBeside?> BesideAsync(string from) => new ReadDaysBeside(db).RunAsync(from, new(new(2026, 11, 1), new(2026, 11, 10)), new(2026, 11, 25), default);
+        Assert.Equal((new LocalDate(2026, 10, 31), false, true), (await BesideAsync("2026-10-21") is { } no && await BesideAsync("2026-10-22") is { } yes ? (no.Earliest, no.IsKnown, yes.IsKnown) : default));
+        db.Sightings.Add(new Sighting { Day = new LocalDate(2026, 10, 30), Kind = SightingKind.Search, Word = "bowed saw", Times = 1 });
+        await db.SaveChangesAsync();
+        Assert.True((await BesideAsync("2026-10-21"))!.IsKnown);
         await new ReadNewestShares(db, clock).RunAsync(3, default);
         await new ReadMemberNumbers(db, clock).RunAsync(null, null, default);
         await new ReadDropUptakes(db, clock).RunAsync(null, null, default);

@@ -251,7 +251,7 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
         Assert.Equal(other.EnumerateObject().Where(p => p.Name != "uptakes").Select(p => p.ToString()), beside.EnumerateObject().Where(p => p.Name != "uptakes").Select(p => p.ToString()));
         Assert.NotEqual(JsonValueKind.Null, beside.ValueKind);
         // Of days and months to come, or before any, nothing is known; what is none asks for none.
-        foreach (var unknown in what is "members" or "drops" ? new[] { "2031-01", "2019-01", "rubbish", "" } : ["2031-01-01", "rubbish", ""])
+        foreach (var unknown in what is "members" or "drops" ? new[] { "2031-01", "2019-01", "rubbish", "" } : ["2031-01-01", "2019-01-01", "rubbish", ""])
             Assert.Equal(JsonValueKind.Null, (await JsonAsync(machine, $"{what}?{asked[..asked.IndexOf("against", StringComparison.Ordinal)]}against={unknown}")).GetProperty("beside").ValueKind);
     }
 
@@ -348,6 +348,7 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
                 new DayCount { Day = new LocalDate(2026, 11, 11), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Members, Started = 3, Finished = 2, Ended = 2, Bytes = 500 },
                 new DayCount { Day = new LocalDate(2026, 11, 12), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Robots, Started = 9, Finished = 1, Bytes = 200 },
                 new DayCount { Day = new LocalDate(2026, 11, 21), LibraryId = library.Id, ReleaseId = release.Id, By = FetchedBy.Free, Started = 1, Finished = 1, Bytes = 100 });
+            db.DayRolls.Add(new DayRoll { Day = new LocalDate(2026, 11, 10), Changed = 1, Rolled = 1 });
             db.DayPeople.AddRange(
                 new DayPeople { Day = new LocalDate(2026, 11, 10), People = 4, SignedIn = 1 }, new DayPeople { Day = new LocalDate(2026, 11, 11), People = 3, SignedIn = 3 },
                 new DayPeople { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, People = 4, SignedIn = 1 });

@@ -11,6 +11,7 @@ public sealed class NumbersBesideTests
 {
     private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
     private static readonly LocalDate Today = new(2026, 11, 25);
+    private static readonly LocalDate FirstCounted = new(2026, 10, 1);
 
     private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words()));
 
@@ -24,6 +25,7 @@ public sealed class NumbersBesideTests
             var release = new Release { Number = "1.0.0", CreatedAt = Now };
             library.Releases.Add(release);
             db.Libraries.Add(library);
+            db.DayRolls.Add(new DayRoll { Day = FirstCounted, Changed = 1, Rolled = 1 });
             await db.SaveChangesAsync();
             more?.Invoke(db, library.Id, release.Id);
             await db.SaveChangesAsync();
@@ -128,12 +130,28 @@ public sealed class NumbersBesideTests
             page.QuerySelectorAll("#beside tbody tr").Select(Row));
     }
 
+    /// <summary>Of the days to the last of September nothing is known; of those from the day after on something is of their last.</summary>
+    [Fact]
+    public async Task Days_that_are_not_known_are_compared_with_none_and_that_is_said()
+    {
+        await using var host = await HostAsync();
+        var maker = await host.MakerAsync();
+        foreach (var path in new[] { "downloads", "libraries" })
+        {
+            var unknown = await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-01&to=2026-11-10&against=2026-09-21");
+            Assert.EndsWith(" Nothing stands beside it: of days before 1 October 2026 nothing is known.", unknown.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+            Assert.Equal("2026-09-21", unknown.QuerySelector("#against")!.GetAttribute("value"));
+            Assert.DoesNotContain("30 September 2026", unknown.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+            Assert.Contains("1 October 2026", (await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-01&to=2026-11-10&against=2026-09-22")).QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        }
+    }
+
     [Fact]
     public async Task Days_that_are_counted_anew_are_said_of_boxes_too()
     {
         await using var host = await HostAsync((db, _, _) => db.DayRolls.AddRange(new DayRoll { Day = Today, Changed = 1 }, new DayRoll { Day = Today.PlusDays(-1), Changed = 1 }));
         foreach (var page in new[] { "", "/downloads", "/libraries", "/versions" })
-            Assert.StartsWith("Days are being counted anew, the newest first: 0 of 2 days. Until then the others show nothing.",
+            Assert.StartsWith("Days are being counted anew, the newest first: 1 of 3 days. Until then the others show nothing.",
                 (await (await host.MakerAsync()).PageAsync("/workbench/numbers" + page)).QuerySelector("[data-far=counting]")!.Words(), StringComparison.Ordinal);
     }
 

@@ -63,6 +63,10 @@ internal static class Beside
     /// <summary>"March 2025 to February 2026".</summary>
     public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : T($"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}");
 
+    /// <summary>Why days that were asked for are not shown; null: they are, or none were.</summary>
+    public static string? Trouble(DaysBeside? asked) =>
+        asked is { IsKnown: false } ? T($"Nothing stands beside it: of days before {NumbersWords.Day(asked.Earliest)} nothing is known.") : null;
+
     /// <summary>As many months from another one on, cut off behind the last that is known; null: none is asked for.</summary>
     public static MonthsBeside? ReadMonths(string? against, YearMonth first, YearMonth last, YearMonth earliest, YearMonth latest)
     {

@@ -6,7 +6,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Downloads by box, version and day of any range, and of a second range beside it.</summary>
-public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, ReadSeen seen, ReadCameOut readCame, SetGigabytePrice setPrice) : PageModel
+public sealed class DownloadsModel(ReadNumbers read, ReadDaysBeside readBeside, ReadNumbersLines lines, ReadSeen seen, ReadCameOut readCame, SetGigabytePrice setPrice) : PageModel
 {
     /// <summary>Days shown when none are asked for.</summary>
     internal const int Usual = 60;
@@ -25,6 +25,8 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
 
     /// <summary>Of the shop's calendar.</summary>
     public LocalDate Today { get; private set; }
+
+    public DaysBeside? Asked { get; private set; }
 
     public DownloadNumbers? Other { get; private set; }
 
@@ -55,8 +57,9 @@ public sealed class DownloadsModel(ReadNumbers read, ReadNumbersLines lines, Rea
     private async Task ReadAsync(CancellationToken cancellationToken)
     {
         Numbers = await read.RunAsync(Library, day => Range(Today = day), cancellationToken);
-        if (Numbers.Range.ReadAgainst(Against, Today) is { } other)
-            Other = await read.RunAsync(Library, _ => other, cancellationToken);
+        Asked = await readBeside.RunAsync(Against, Numbers.Range, Today, cancellationToken);
+        if (Asked is { IsKnown: true } asked)
+            Other = await read.RunAsync(Library, _ => asked.Range, cancellationToken);
     }
 
     private Task<IReadOnlyList<SeenTimes>> AnswersAsync(CancellationToken cancellationToken) => seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);

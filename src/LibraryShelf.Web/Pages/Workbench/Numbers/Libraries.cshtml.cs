@@ -8,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Which boxes are wanted, updated, begun and never finished; where people came from, and what they looked for in vain.</summary>
-public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
+public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readBeside) : PageModel
 {
     /// <summary>Rows of a list on the page; a file has all.</summary>
     internal const int MostRows = 200;
@@ -20,6 +20,8 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
     /// <summary>The first of as many other days; empty: nothing is compared.</summary>
     [BindProperty(SupportsGet = true)] public string? Against { get; set; }
 
+    public DaysBeside? Asked { get; private set; }
+
     public LibraryNumbers? Other { get; private set; }
 
     public LibraryNumbers Numbers { get; private set; } = null!;
@@ -28,8 +30,9 @@ public sealed class LibrariesModel(ReadLibraryNumbers read) : PageModel
     {
         LocalDate today = default;
         Numbers = await read.RunAsync(day => Range(today = day), MostRows, cancellationToken);
-        if (Numbers.Range.ReadAgainst(Against, today) is { } other)
-            Other = await read.RunAsync(_ => other, most: 0, cancellationToken);
+        Asked = await readBeside.RunAsync(Against, Numbers.Range, today, cancellationToken);
+        if (Asked is { IsKnown: true } asked)
+            Other = await read.RunAsync(_ => asked.Range, most: 0, cancellationToken);
     }
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",

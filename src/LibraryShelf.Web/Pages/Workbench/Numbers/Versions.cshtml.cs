@@ -8,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Who is on which version of a box, how long each took, and who is left behind.</summary>
-public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBehind) : PageModel
+public sealed class VersionsModel(ReadVersionShares read, ReadDaysBeside readBeside, ReadLeftBehind readBehind) : PageModel
 {
     /// <summary>Versions, those that came out last, of which it is said how long they took.</summary>
     internal const int UsualUptakes = 4;
@@ -25,6 +25,8 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
 
     /// <summary>Of the shop's calendar.</summary>
     public LocalDate Today { get; private set; }
+
+    public DaysBeside? Asked { get; private set; }
 
     public VersionShares? Other { get; private set; }
 
@@ -49,8 +51,9 @@ public sealed class VersionsModel(ReadVersionShares read, ReadLeftBehind readBeh
         Shares = await read.RunAsync(Library, day => Range(Today = day), All ? int.MaxValue : UsualUptakes, cancellationToken);
         if (Shares.Box is not { } box)
             return;
-        if (Shares.Range.ReadAgainst(Against, Today) is { } other)
-            Other = await read.RunAsync(box.Slug, _ => other, uptakes: 0, cancellationToken);
+        Asked = await readBeside.RunAsync(Against, Shares.Range, Today, cancellationToken);
+        if (Asked is { IsKnown: true } asked)
+            Other = await read.RunAsync(box.Slug, _ => asked.Range, uptakes: 0, cancellationToken);
         Behind = await readBehind.RunAsync(box.Slug, Has, Sheet, cancellationToken);
     }
 
