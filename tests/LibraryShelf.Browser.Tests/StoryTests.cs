@@ -104,7 +104,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
             sent++;
             await route.ContinueAsync();
         });
-        page.Dialog += (_, dialog) => dialog.AcceptAsync();
+        page.Dialog += (_, dialog) => _ = dialog.AcceptAsync();
         var words = page.Locator("#send-folder [data-part=words]");
         var folder = new PointerHands(page);
         await Walk.ChooseAsync(folder, claimed.Folder);
