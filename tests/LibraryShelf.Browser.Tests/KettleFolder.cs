@@ -1,4 +1,5 @@
 using System.Buffers.Binary;
+using System.Globalization;
 using System.Text;
 
 namespace LibraryShelf.Browser.Tests;
@@ -9,13 +10,15 @@ internal static class KettleFolder
     private const int Rate = 44_100;
     public static readonly int[] Keys = [60, 62, 64, 65, 67];
 
-    public static void Write(string folder)
+    /// <param name="folder">Made where it is not there.</param>
+    /// <param name="level">The loudest sample, of full scale: at another level no file is one that a shelf has of this library.</param>
+    public static void Write(string folder, double level = 0.5)
     {
         Directory.CreateDirectory(Path.Combine(folder, "recordings"));
-        var mapping = new StringBuilder("<group> ampeg_release=0.4\n");
+        var mapping = new StringBuilder(string.Create(CultureInfo.InvariantCulture, $"// Kettles at {level} of full scale.\n<group> ampeg_release=0.4\n"));
         foreach (var key in Keys)
         {
-            File.WriteAllBytes(Path.Combine(folder, "recordings", $"kettle-{key}.wav"), Recording(key));
+            File.WriteAllBytes(Path.Combine(folder, "recordings", $"kettle-{key}.wav"), Recording(key, level: level));
             mapping.Append($"<region> sample=recordings/kettle-{key}.wav key={key}\n");
         }
         File.WriteAllText(Path.Combine(folder, "kettle.sfz"), mapping.ToString());
