@@ -113,7 +113,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await Walk.ChooseAsync(folder, parts);
         await Assertions.Expect(words).ToContainTextAsync("2 of 6 files");
         await page.GetByRole(AriaRole.Button, new() { Name = "Stop", Exact = true }).ClickAsync();
-        await Assertions.Expect(page.Locator("#send-folder [role=alert]")).ToContainTextAsync("Stopped");
+        await Assertions.Expect(page.Locator("#send-folder .stopped[role=alert]")).ToContainTextAsync("Stopped when you asked. What was sent is kept.");
 
         open = 1;
         await page.GetByRole(AriaRole.Button, new() { Name = "Go on from there" }).ClickAsync();

@@ -51,6 +51,8 @@ public sealed class Release
     public Audience? PublishAfterSealFor { get; set; }
     /// <summary>Why the last unpacking, check or sealing was not done, in words for the maker; null when all is well.</summary>
     public string? Trouble { get; set; }
+    /// <summary>What <see cref="Trouble"/> said when the maker last stopped an unpacking or a check herself. Null: she never did.</summary>
+    public string? StoppedWords { get; set; }
     public DateTimeOffset? SealedAt { get; set; }
     public DateTimeOffset? PublishedAt { get; set; }
     /// <summary>The maker does not want what can be heard of it made now; null: it is made when it is its turn.</summary>
@@ -95,6 +97,9 @@ public sealed class Release
     public int Revision { get; set; }
 
     public bool IsSealed => SealedAt is not null;
+
+    /// <summary><see cref="Trouble"/> is none: it says what the maker stopped, and what of it is kept. Whatever is written there afterwards are other words.</summary>
+    public bool WasStopped => Trouble is not null && Trouble == StoppedWords;
 
     /// <summary>Whoever has one of these months has this version: <paramref name="library"/>'s own, and those of <see cref="DropMonths"/>.</summary>
     internal IEnumerable<YearMonth> MonthsIn(Library library) =>

@@ -39,7 +39,7 @@ public sealed class StopCheck(ShelfDb db)
                 ? T("No check was running, so nothing was stopped.")
                 : T($"The check of {release.Number} had ended before it could be stopped. Its sheet is here."));
         release.CheckAskedAt = null;
-        release.Trouble = T($"The check of {release.Number} was stopped. {Kept(release)} The folder is kept as it was sent. Check it whenever you like.");
+        release.Trouble = release.StoppedWords = T($"You stopped the check of {release.Number}. {Kept(release)} The folder is kept as it was sent. To go on, check the folder whenever you like.");
         release.Revision++;
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);

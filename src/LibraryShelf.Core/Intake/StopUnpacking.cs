@@ -35,7 +35,7 @@ public sealed class StopUnpacking(ShelfDb db)
             zip.Trouble = await WordsAsync(zip, cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
         var words = zips[^1].Trouble;
-        await db.Releases.Where(r => r.Id == releaseId && r.SealedAt == null).ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words), cancellationToken);
+        await db.Releases.Where(r => r.Id == releaseId && r.SealedAt == null).ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, words).SetProperty(x => x.StoppedWords, words), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new StopUnpackingOutcome.Stopped(zips.ConvertAll(z => z.Id));
     }
@@ -44,7 +44,7 @@ public sealed class StopUnpacking(ShelfDb db)
     {
         var name = FolderRules.Shown(zip.Path);
         var stopped = await ProgressNotes.ReadAsync(db, ProgressNotes.Unpack(zip.Id), cancellationToken) is { Total: > 0 } at
-            ? T($"The unpacking of {name} was stopped at {at.Done} of {at.Total} {Say.Noun(at.Total, "file", "files")}.") : T($"The unpacking of {name} was stopped.");
-        return T($"{stopped} The draft is as it was, and the zip is not kept. What was unpacked of it stays a week: send the folder itself within that time, and only the rest travels.");
+            ? T($"You stopped the unpacking of {name} at {at.Done} of {at.Total} {Say.Noun(at.Total, "file", "files")}.") : T($"You stopped the unpacking of {name}.");
+        return T($"{stopped} The draft is as it was, and the zip is not kept. What was unpacked of it stays a week. To go on, send the folder itself within that time, and only the rest travels.");
     }
 }

@@ -592,6 +592,10 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<string>("StoppedWords")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("TakenDraft")
                         .IsRequired()
                         .HasColumnType("text")

@@ -520,6 +520,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("StoppedWords")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("TakenDraft")
                         .IsRequired()
                         .HasColumnType("TEXT");

@@ -33,7 +33,7 @@ public sealed class StopCheckTests
 
         var release = await bench.ReleaseAsync(id);
         Assert.Equal((ReleaseState.Draft, null, 120), (release.State, release.CheckAskedAt, release.CheckTotal));
-        Assert.Contains("The check of 1.0.0 was stopped.", release.Trouble, StringComparison.Ordinal);
+        Assert.Contains("You stopped the check of 1.0.0.", release.Trouble, StringComparison.Ordinal);
         Assert.Contains(release.CheckDone == 0 ? "Nothing was measured yet." : $"{release.CheckDone} of 120 recordings", release.Trouble, StringComparison.Ordinal);
         Assert.Empty(await bench.SheetAsync(id));
         await using var db = bench.Open();
@@ -59,11 +59,12 @@ public sealed class StopCheckTests
         await bench.AskAsync(id);
         Assert.IsType<StopCheckOutcome.Stopped>(await bench.StopAsync(id));
         Assert.Contains("Nothing was measured yet.", (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
+        Assert.True((await bench.ReleaseAsync(id)).WasStopped);
         Assert.IsType<CheckReleaseOutcome.NothingToDo>(await bench.RunAsync(id));
 
         await bench.CheckAsync(id);
         Assert.Contains("had ended before", Assert.IsType<StopCheckOutcome.NotRunning>(await bench.StopAsync(id)).Message, StringComparison.Ordinal);
-        Assert.Equal((ReleaseState.Checked, null), ((await bench.ReleaseAsync(id)).State, (await bench.ReleaseAsync(id)).Trouble));
+        Assert.Equal((ReleaseState.Checked, null, false), ((await bench.ReleaseAsync(id)).State, (await bench.ReleaseAsync(id)).Trouble, (await bench.ReleaseAsync(id)).WasStopped));
         Assert.IsType<StopCheckOutcome.NoSuchRelease>(await bench.StopAsync(id + 1));
     }
 
@@ -82,7 +83,7 @@ public sealed class StopCheckTests
         await using (var db = bench.Open())
             await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.CheckDone, done).SetProperty(r => r.CheckTotal, all));
         Assert.IsType<StopCheckOutcome.Stopped>(await bench.StopAsync(id));
-        Assert.StartsWith("The check of 1.0.0 was stopped. " + words, (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
+        Assert.StartsWith("You stopped the check of 1.0.0. " + words, (await bench.ReleaseAsync(id)).Trouble, StringComparison.Ordinal);
     }
 
     [Fact]

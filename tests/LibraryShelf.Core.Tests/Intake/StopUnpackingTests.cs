@@ -54,7 +54,7 @@ public sealed class StopUnpackingTests : IDisposable
         Assert.Equal(3, stored);
         Assert.Equal(before, await bench.DraftAsync());
         var words = (await bench.ReleaseAsync()).Trouble;
-        Assert.StartsWith("The unpacking of kettle.zip was stopped at ", words, StringComparison.Ordinal);
+        Assert.StartsWith("You stopped the unpacking of kettle.zip at ", words, StringComparison.Ordinal);
         Assert.Contains(" of 4 files. The draft is as it was", words, StringComparison.Ordinal);
 
         // Again and again it is nothing but stopped, and its bytes can go.
@@ -104,7 +104,7 @@ public sealed class StopUnpackingTests : IDisposable
         Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
         await using var db = bench.Db();
         var words = (await db.Uploads.SingleAsync(u => u.Id == id)).Trouble;
-        Assert.StartsWith("The unpacking of kettle.zip was stopped", words, StringComparison.Ordinal);
+        Assert.StartsWith("You stopped the unpacking of kettle.zip", words, StringComparison.Ordinal);
         Assert.Equal(words, (await bench.ReleaseAsync()).Trouble);
     }
 
@@ -142,7 +142,8 @@ public sealed class StopUnpackingTests : IDisposable
     {
         var id = await ZipAsync();
         Assert.IsType<StopUnpackingOutcome.Stopped>(await StopAsync());
-        Assert.StartsWith("The unpacking of kettle.zip was stopped. ", (await bench.ReleaseAsync()).Trouble, StringComparison.Ordinal);
+        Assert.StartsWith("You stopped the unpacking of kettle.zip. ", (await bench.ReleaseAsync()).Trouble, StringComparison.Ordinal);
+        Assert.True((await bench.ReleaseAsync()).WasStopped);
         Assert.IsType<UnpackOutcome.Refused>(await bench.UnpackAsync(id));
         await using var db = bench.Db();
         Assert.IsType<StopUnpackingOutcome.NoSuchRelease>(await new StopUnpacking(db).RunAsync(long.MaxValue, CancellationToken.None));

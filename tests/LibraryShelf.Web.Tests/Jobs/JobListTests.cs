@@ -62,6 +62,9 @@ public sealed class JobListTests
         Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
         var stopped = await maker.PressAndFollowAsync(page, "Stop the backup");
         Assert.Contains("The backup is stopped. Earlier ones are kept", stopped.Body!.Words(), StringComparison.Ordinal);
+        // It may write its last bytes still: no bar says that it goes on, and no button that it can be stopped.
+        Assert.Null(stopped.QuerySelector("[data-far], progress"));
+        Assert.Contains("is being stopped, as you asked on ", Row(stopped, "Backup").Words(), StringComparison.Ordinal);
 
         // Ended, its row says so; pressed in another window, there is nothing to stop.
         await host.WithDbAsync(async db =>

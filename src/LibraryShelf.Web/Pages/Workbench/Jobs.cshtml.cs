@@ -19,7 +19,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
 {
     public IReadOnlyList<JobLine> Lines { get; private set; } = [];
 
-    /// <summary>How far the backup that is being made is; null: none is.</summary>
+    /// <summary>How far the backup that is being made is; null: none is, or it is being stopped.</summary>
     public Progress? Backup { get; private set; }
 
     /// <summary>How far counting anew is; null: nothing is counted anew.</summary>
@@ -35,7 +35,9 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         var runs = await read.RunAsync(cancellationToken);
-        (Backup, Counting) = (runs.Backup, runs.Counting);
+        var stopped = runs.Runs.GetValueOrDefault(nameof(BackupJob)) is { } backup && runs.BackupStoppedAt >= backup.StartedAt ? runs.BackupStoppedAt : null;
+        // What is stopped is not shown to go on, though its last bytes may still be written.
+        (Backup, Counting) = (stopped is null ? runs.Backup : null, runs.Counting);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
         Waiting = queue.GetMonitoringApi().Queues().Sum(q => q.Length);
         using var connection = queue.GetConnection();
@@ -44,7 +46,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
             job, runs.Runs.GetValueOrDefault(job.Name), NextOf(job, next),
             [.. runs.Standing.Where(a => a.Subject.StartsWith($"{job.Name}(", StringComparison.Ordinal)).Select(a => a.Words)], IsOff(job))
         {
-            StoppedAt = job.Type == typeof(BackupJob) && runs.Runs.GetValueOrDefault(job.Name) is { EndedAt: not null } last && runs.BackupStoppedAt >= last.StartedAt ? runs.BackupStoppedAt : null,
+            StoppedAt = job.Type == typeof(BackupJob) ? stopped : null,
         })];
     }
 

@@ -10,6 +10,9 @@ const RETRY_MS = [0, 1000, 3000, 5000, 10000];
 
 class Trouble extends Error {}
 
+/** Asked for by a press: no trouble, but it ends the work as one does. */
+class Stopped extends Trouble {}
+
 class Sender {
   constructor(root) {
     this.root = root;
@@ -41,7 +44,7 @@ class Sender {
       this.rest();
       this.halt();
       const words = fault instanceof Trouble ? fault.message : this.words("failed", fault.message);
-      this.view.trouble(words, Boolean(this.goOn));
+      this.view.trouble(words, Boolean(this.goOn), fault instanceof Stopped);
     }
   }
 
@@ -53,7 +56,7 @@ class Sender {
   stop() {
     this.stopped = true;
     this.halt();
-    this.rejectStop?.(new Trouble(this.words("stopped")));
+    this.rejectStop?.(new Stopped(this.words("stopped")));
   }
 
   halt() {
@@ -88,7 +91,7 @@ class Sender {
     }
     let done = 0;
     for (const f of files) {
-      if (this.stopped) throw new Trouble(this.words("stopped-at-once"));
+      if (this.stopped) throw new Stopped(this.words("stopped-at-once"));
       this.view.reading(total, done, f.path);
       f.sha256 = await this.hash(f);
       done += f.file.size;

@@ -91,7 +91,8 @@ export class SendView {
     this.say(words, true);
   }
 
-  trouble(words, canGoOn) {
+  trouble(words, canGoOn, wasAsked) {
+    this.part("trouble").className = wasAsked ? "stopped" : "notice must-fix";
     this.part("progress").hidden = !canGoOn;
     this.part("stop").hidden = true;
     this.part("drop").hidden = canGoOn;

@@ -77,9 +77,9 @@ public sealed class ReleasePagesTests
         Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
 
         page = await maker.PressAndFollowAsync(page, "Stop the check");
-        Assert.Contains("The check of 1.0.0 was stopped. 232 of 378 recordings are measured, and that is kept", page.QuerySelector(".notice.must-fix")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("You stopped the check of 1.0.0. 232 of 378 recordings are measured, and that is kept", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
         Assert.NotNull(Button(page, "Check the folder"));
-        Assert.Null(page.QuerySelector("[data-far]"));
+        Assert.Null(page.QuerySelector("[data-far], .notice.must-fix[role=status]"));
         Assert.Contains("Not checked", (await maker.PageAsync($"/workbench/releases/{id}/sheet")).QuerySelector(".empty")!.Words(), StringComparison.Ordinal);
     }
 
@@ -113,8 +113,14 @@ public sealed class ReleasePagesTests
         Assert.Null(page.QuerySelectorAll("button").FirstOrDefault(b => b.Words() == "Check the folder"));
 
         page = await maker.PressAndFollowAsync(page, "Stop, and keep the draft as it was");
-        Assert.Contains("The unpacking of kettle.zip was stopped at 12 of 40 files. The draft is as it was", page.QuerySelector(".notice.must-fix")!.Words(), StringComparison.Ordinal);
-        Assert.Null(page.QuerySelector("[data-far]"));
+        Assert.Contains("You stopped the unpacking of kettle.zip at 12 of 40 files. The draft is as it was", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.QuerySelector("[data-far], .notice.must-fix[role=status]"));
+        // On the other pages of the release it leads to where she goes on.
+        Assert.Equal($"/workbench/releases/{id}", (await maker.PageAsync($"/workbench/releases/{id}/sheet")).QuerySelector(".stopped a")!.GetAttribute("href"));
+        // What goes wrong afterwards is trouble again.
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.Trouble, "kettle.zip was not unpacked.")));
+        page = await maker.PageAsync($"/workbench/releases/{id}");
+        Assert.Equal(("kettle.zip was not unpacked.", null), (page.QuerySelector(".notice.must-fix[role=status]")!.Words(), page.QuerySelector(".stopped")));
     }
 
     [Fact]
