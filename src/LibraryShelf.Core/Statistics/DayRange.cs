@@ -24,9 +24,13 @@ public sealed record DayRange(LocalDate First, LocalDate Last)
         return Period.DaysBetween(first, last) < MostDays ? new(first, last) : new(last.PlusDays(1 - MostDays), last);
     }
 
-    /// <summary>As many days, from another one on, as far as they are over. Null: not written, or a day to come.</summary>
+    /// <summary>As many days, from another one on, as far as they are over; of days to come the first alone. Null: not written.</summary>
     public DayRange? ReadAgainst(string? from, LocalDate today) =>
-        DayOf(from) is { } first && first <= today ? new(first, Min(first.PlusDays(Days - 1), today)) : null;
+        DayOf(from) is not { } first ? null : first > today ? new(first, first) : new(first, Min(first.PlusDays(Days - 1), today));
+
+    /// <summary>The first of days that somebody wrote and of which none has come yet, so that others are shown; null: some have, or none were written.</summary>
+    public static LocalDate? ToCome(string? from, string? to, LocalDate today) =>
+        (DayOf(from), DayOf(to)) is ({ } first, var last) && first > today && !(last <= today) ? first : null;
 
     private static LocalDate? DayOf(string? text) =>
         text is not null && LocalDatePattern.Iso.Parse(text) is { Success: true, Value: { Year: >= 2000 and <= 9000 } day } ? day : null;

@@ -5,12 +5,16 @@ using NodaTime;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>Other days that were asked for beside a first range.</summary>
-/// <param name="Range">As many, as far as they are over.</param>
+/// <param name="Range">As many, as far as they are over; of days to come the first.</param>
 /// <param name="Earliest">Of the shelf's days the first of which anything is known, today at the latest.</param>
-public sealed record DaysBeside(DayRange Range, LocalDate Earliest)
+/// <param name="Today">Of the shop's calendar.</param>
+public sealed record DaysBeside(DayRange Range, LocalDate Earliest, LocalDate Today)
 {
+    /// <summary>The first of them has not come yet.</summary>
+    public bool AreToCome => Range.First > Today;
+
     /// <summary>Else nothing was counted by the end of them, which is not the same as none.</summary>
-    public bool IsKnown => Range.Last >= Earliest;
+    public bool IsKnown => Range.Last >= Earliest && !AreToCome;
 }
 
 /// <summary>Reads whether anything is known of the days that somebody wants beside others: since the first of which downloads were counted or anything was seen.</summary>
@@ -20,7 +24,7 @@ public sealed class ReadDaysBeside(ShelfDb db)
     /// <param name="beside">The range that has as many.</param>
     /// <param name="today">Of the shop's calendar.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
-    /// <returns>Null: none were asked for, or days to come.</returns>
+    /// <returns>Null: none were asked for.</returns>
     public async Task<DaysBeside?> RunAsync(string? against, DayRange beside, LocalDate today, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(beside);
@@ -29,6 +33,6 @@ public sealed class ReadDaysBeside(ShelfDb db)
         // Both keys begin with the day: each is a look at one row.
         var counted = await db.DayRolls.OrderBy(r => r.Day).Select(r => (LocalDate?)r.Day).FirstOrDefaultAsync(cancellationToken);
         var seen = await db.Sightings.OrderBy(s => s.Day).Select(s => (LocalDate?)s.Day).FirstOrDefaultAsync(cancellationToken);
-        return new(range, LocalDate.Min(counted ?? today, seen ?? today));
+        return new(range, LocalDate.Min(counted ?? today, seen ?? today), today);
     }
 }

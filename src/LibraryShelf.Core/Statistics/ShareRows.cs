@@ -45,10 +45,12 @@ internal sealed class ShareRows(ShelfDb db)
         rows = [.. rows.OrderBy(r => r.Known.Number, ReleaseNumbers.ByPrecedence)];
         var all = rows.ConvertAll(r => new ShareVersion(r.Known.Id, r.Known.Number, DayOf(r.Known.OutAt, zone)));
         var days = VersionSums.Days(await StandAsync(box.Id, cancellationToken), await MovesAsync(box.Id, range.First, cancellationToken), all, range);
-        var shown = Enumerable.Range(0, all.Count).Where(i => all[i].OutOn <= range.Last || days.Exists(d => d.People[i] > 0)).ToList();
         var onShelf = rows.Where(r => r.State == ReleaseState.Published).Select(r => r.Known.Id).ToHashSet();
+        var latest = all.FindLast(v => onShelf.Contains(v.Id))?.Id;
+        // What is the latest today is asked of days before it came out too.
+        var shown = Enumerable.Range(0, all.Count).Where(i => all[i].OutOn <= range.Last || all[i].Id == latest || days.Exists(d => d.People[i] > 0)).ToList();
         return new(
-            new(box.Slug, box.Title), boxes, range, zone.Id, shown.ConvertAll(i => all[i]), all.FindLast(v => onShelf.Contains(v.Id))?.Id,
+            new(box.Slug, box.Title), boxes, range, zone.Id, shown.ConvertAll(i => all[i]), latest,
             days.ConvertAll(d => new ShareDay(d.Day, shown.ConvertAll(i => d.People[i]))),
             uptakes == 0 ? [] : await UptakesAsync(box.Id, rows.ConvertAll(r => r.Known), rows.ConvertAll(r => DayOf(r.SealedAt, zone)!.Value), zone, uptakes, cancellationToken));
     }

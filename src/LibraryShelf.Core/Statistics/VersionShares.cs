@@ -29,7 +29,7 @@ public sealed record VersionUptake(ShareVersion Version, int Had, int Have, int?
 /// <param name="Boxes">That can be chosen.</param>
 /// <param name="Range">The days shown.</param>
 /// <param name="TimeZone">IANA.</param>
-/// <param name="Versions">Lowest number first: those that came out and those that anybody had in these days.</param>
+/// <param name="Versions">Lowest number first: those that came out by the end of these days, those that anybody had in them, and the latest.</param>
 /// <param name="LatestId">Of them, the highest on the shelf; null: none is.</param>
 /// <param name="Days">Each day, oldest first.</param>
 /// <param name="Uptakes">Of each version that came out while anybody had the box, newest first; of as many versions as were asked for, not bounded by the days shown.</param>

@@ -38,7 +38,11 @@ internal static class NumbersJson
         public Downloads? Beside { get; init; }
     }
 
-    internal sealed record Box(string Slug, string Title, long WholeBytes, int FinishedWhole, int FinishedUpdates, int Begun, int NotFinished, int Resumes);
+    /// <param name="NotFinishedKnown">Of those not finished, of so many it is known how far they came: the next three are of these.</param>
+    /// <param name="WholeNotFinished">Of those not finished, whole libraries; the last two are of these.</param>
+    internal sealed record Box(
+        string Slug, string Title, long WholeBytes, int FinishedWhole, int FinishedUpdates, int Begun, int NotFinished, int Resumes, int NotFinishedKnown, int NotFinishedAskedAgain,
+        long NotFinishedBytesCovered, long NotFinishedBytesInAll, int WholeNotFinished, int WholeNotFinishedKnown, int WholeNotFinishedAskedAgain);
 
     internal sealed record CameFrom(string Host, string Title, int Times);
 
@@ -105,7 +109,8 @@ internal static class NumbersJson
 
     public static Libraries Of(LibraryNumbers numbers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone,
-        [.. numbers.Boxes.Select(b => new Box(b.Slug, b.Title, b.Size, b.Wanted, b.Updated, b.Begun, b.NotFinished, b.Resumes))],
+        [.. numbers.Boxes.Select(b => new Box(b.Slug, b.Title, b.Size, b.Wanted, b.Updated, b.Begun, b.NotFinished, b.Resumes,
+            b.Left.Known, b.Left.Again, b.Left.Covered, b.Left.Length, b.Whole.NotFinished, b.Whole.Left.Known, b.Whole.Left.Again))],
         [.. numbers.Referrers.Select(r => new CameFrom(r.Host, r.Title, r.Times))], [.. numbers.Searches.Select(s => new LookedFor(s.Word, s.Times))], numbers.UncountedDays);
 
     public static Versions Of(VersionShares shares) => new(

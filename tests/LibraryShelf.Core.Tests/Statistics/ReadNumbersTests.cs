@@ -150,8 +150,11 @@ public sealed class ReadNumbersTests
         var (today, range) = (new LocalDate(2026, 11, 25), new DayRange(new(2026, 11, 1), new(2026, 11, 10)));
         Assert.Equal(new DayRange(new(2025, 11, 1), new(2025, 11, 10)), range.ReadAgainst("2025-11-01", today));
         Assert.Equal(new DayRange(new(2026, 11, 20), today), range.ReadAgainst("2026-11-20", today));
-        Assert.Null(range.ReadAgainst("2026-11-26", today));
+        Assert.Equal(new DayRange(new(2026, 11, 26), new(2026, 11, 26)), range.ReadAgainst("2026-11-26", today));
         Assert.Null(range.ReadAgainst("", today));
+        Assert.Equal(new LocalDate(2026, 11, 26), DayRange.ToCome("2026-11-26", null, today));
+        // An end before the start is exchanged with it, so some of these days have come.
+        Assert.Equal((null, null, null), (DayRange.ToCome("2026-11-25", "2026-12-25", today), DayRange.ToCome("2026-12-25", "2026-11-01", today), DayRange.ToCome(null, "2026-12-25", today)));
     }
 
     [Fact]

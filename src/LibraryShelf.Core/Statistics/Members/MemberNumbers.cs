@@ -63,6 +63,21 @@ public sealed record MemberNumbers(
 
     public int Leavers => LeftAfter.Sum(l => l.People);
 
+    /// <summary>Of all who joined in these months and of whom it is known, how many in a hundred are members so many months later; null: it is known of none.</summary>
+    public int? StillAfter(int months)
+    {
+        var known = Stays.Where(r => r.Members.Count > months).ToList();
+        return known.Count == 0 ? null : Share.InAHundred(known.Sum(r => r.Members[months]), known.Sum(r => r.Joined));
+    }
+
+    /// <summary>Of all whose first free download was in months of which that is known, how many in a hundred joined within 7, 30 or 90 days; null: it is known of none.</summary>
+    /// <param name="which">0, 1 or 2.</param>
+    public int? JoinedWithin(int which)
+    {
+        var known = Free.Where(r => r.AreOver[which]).ToList();
+        return known.Count == 0 ? null : Share.InAHundred(known.Sum(r => r.Joined[which]), known.Sum(r => r.People));
+    }
+
     /// <summary>Half of those who ended their first stay did so by then, months; between two the middle of both. Null: nobody did.</summary>
     public double? MedianMonths
     {

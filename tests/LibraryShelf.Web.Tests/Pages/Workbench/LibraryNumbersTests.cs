@@ -29,7 +29,7 @@ public sealed class LibraryNumbersTests
             db.Libraries.Add(library);
             await db.SaveChangesAsync();
             db.Archives.Add(new Archive { ReleaseId = release.Id, RecipeSha256 = "r", Length = 10, FileName = "r.zip", CreatedAt = Now });
-            db.DayCounts.Add(new DayCount { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, ReleaseId = release.Id, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 4, Finished = 3, Ended = 3 });
+            db.DayCounts.Add(new DayCount { Day = new LocalDate(2026, 11, 10), LibraryId = library.Id, ReleaseId = release.Id, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 4, Finished = 3, Ended = 3, Left = 1, LeftAgain = 1, LeftCovered = 3, LeftLength = 10 });
             await db.SaveChangesAsync();
         });
         return host;
@@ -95,7 +95,7 @@ public sealed class LibraryNumbersTests
         Assert.Equal(["Words|Times", "bowed saw|1"], page.QuerySelectorAll("#searches tr").Select(Row));
         Assert.Equal("Most wanted: =Tin Roof, finished 3 times whole. Of 4 downloads begun a week ago or longer, 1 was never finished.", page.QuerySelector("p.said")!.Words());
         Assert.Equal(
-            ["box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes\r\ntin-roof,'=Tin Roof,10,3,0,4,1,0\r\n",
+            ["box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again\r\ntin-roof,'=Tin Roof,10,3,0,4,1,0,1,1,3,10,1,1,1\r\n",
                 "host,title,times\r\nreeds.example,'=Tin Roof,2\r\n", "looked_for,times\r\nbowed saw,1\r\n"],
             await Task.WhenAll(page.QuerySelectorAll("ul.plain a[href*=Csv]").Select(async a => await maker.GetStringAsync(new Uri(a.GetAttribute("href")!, UriKind.Relative)))));
     }

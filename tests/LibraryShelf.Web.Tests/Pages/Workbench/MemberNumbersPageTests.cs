@@ -111,8 +111,10 @@ public sealed class MemberNumbersPageTests
         await using var host = await HostAsync();
         await FillAsync(host);
         var (now, then) = (await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2026, 6), null, default)), await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2025, 12), new(2026, 5), default)));
-        var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-06&against=2025-12")).QuerySelector("main")!;
-        var rows = Rows(page, "Both beside each other").Select(r => r.Split('|')).ToDictionary(r => r[0], r => (int.Parse(r[1], null), int.Parse(r[2], null)));
+        var maker = await host.MakerAsync();
+        var page = (await maker.PageAsync("/workbench/numbers/members?from=2026-06&against=2025-12")).QuerySelector("main")!;
+        var all = Rows(page, "Both beside each other").Select(r => r.Split('|')).ToDictionary(r => r[0]);
+        var rows = all.Where(r => r.Value[1..3].All(f => int.TryParse(f, out _))).ToDictionary(r => r.Key, r => (int.Parse(r.Value[1], null), int.Parse(r.Value[2], null)));
         Assert.Equal((6, 6), rows["Months"]);
         Assert.Equal((now.Months.Sum(m => m.Joined), then.Months.Sum(m => m.Joined)), rows["Joined"]);
         Assert.Equal((now.Months.Sum(m => m.Left), then.Months.Sum(m => m.Left)), rows["Left"]);
@@ -127,6 +129,51 @@ public sealed class MemberNumbersPageTests
         var heights = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("g[stroke] rect").Select(r => r.GetAttribute("height")).Zip(svg.QuerySelectorAll("text:not([class])").Select(t => t.Words()).TakeLast(6))).Distinct().ToList();
         Assert.Equal(heights.Count, heights.Select(h => h.Second).Distinct(StringComparer.Ordinal).Count());
         Assert.Equal(["in-and-out-0", "in-and-out-beside-0"], page.QuerySelectorAll("svg.in-and-out title").Select(t => t.Id));
+
+        // Who stays, who joined after something free and who left after how long: each has its second picture, table and file, which are what those months are alone.
+        Assert.Equal(then.Stays.Select(r => string.Join('|', r.Members)), Rows(page, "How many stay, in people, beside it").Select(r => r[(r.IndexOf('|', StringComparison.Ordinal) + 1)..].TrimEnd('|')));
+        Assert.Equal(then.Free.Select(f => $"{f.People}|{f.Joined[0]}|{f.Joined[1]}|{f.Joined[2]}"), Rows(page, "Joining after free downloads, beside it").Select(r => r[(r.IndexOf('|', StringComparison.Ordinal) + 1)..].Replace(" so far", "", StringComparison.Ordinal)));
+        Assert.Equal(then.LeftAfter.Select(l => $"{l.Months}|{l.People}"), page.QuerySelectorAll("#leaving-beside-table tbody tr").Select(Row).Where(r => !r.EndsWith("|0", StringComparison.Ordinal)));
+        foreach (var (name, what) in new[] { ("How many stay of the months beside", "stays"), ("Joining after free downloads of the months beside", "free"), ("Months until leaving of the months beside", "leaving") })
+            Assert.Equal(
+                await maker.GetStringAsync($"/workbench/numbers/members?handler=csv&what={what}&from=2025-12&to=2026-05"),
+                await maker.GetStringAsync(new Uri(page.QuerySelectorAll("figcaption a").Single(a => a.Words() == name + ", CSV").GetAttribute("href")!, UriKind.Relative)));
+        // In sums, added up by hand from the cells: of those for whom the months or days are over.
+        foreach (var months in new[] { 1, 3 })
+            Assert.Equal(
+                new[] { now, then }.Select(n => n.Stays.Where(r => r.Members.Count > months).ToList()).Select(known => known.Count == 0 ? "–" : $"{Math.Round(100m * known.Sum(r => r.Members[months]) / known.Sum(r => r.Members[0]), MidpointRounding.AwayFromZero)}"),
+                all[$"Of who joined, still members after {(months == 1 ? "1 month" : "3 months")}, in a hundred"][1..3]);
+        Assert.Equal(new[] { now, then }.Select(n => n.Free.Where(f => f.AreOver[1]).ToList()).Select(known => $"{Math.Round(100m * known.Sum(f => f.Joined[1]) / known.Sum(f => f.People), MidpointRounding.AwayFromZero)}"), all["Joined within 30 days of a first free download, in a hundred"][1..3]);
+        Assert.Equal((now.Leavers, then.Leavers), rows["First stays that ended"]);
+        // One scale here too, and as many columns.
+        var columns = new[] { "leaving", "leaving-beside" }.Select(id => page.QuerySelector($"svg[aria-labelledby={id}]")!.QuerySelectorAll("rect").Select(r => int.Parse(r.GetAttribute("height")!, null)).ToList()).ToList();
+        Assert.Equal((columns[0].Count, 96), (columns[1].Count, columns.Max(c => c.Max())));
+        Assert.Equal(now.LeftAfter.Max(l => l.People) > then.LeftAfter.Max(l => l.People), columns[0].Max() > columns[1].Max());
+    }
+
+    /// <summary>September brought £0 and €5.00, October £12.34, and what runs now is all of November's.</summary>
+    [Fact]
+    public async Task Income_of_other_months_stands_beside_it_in_one_scale()
+    {
+        await using var host = await HostAsync();
+        await FillAsync(host);
+        var maker = await host.MakerAsync();
+        var page = (await maker.PageAsync("/workbench/numbers/members?from=2026-10&against=2026-09")).QuerySelector("main")!;
+        var income = (await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(null, null, default))).Income.Single();
+        Assert.Equal("GBP", income.Currency);
+        var present = LibraryShelf.Core.Shared.Money.Short(income.Minor, "GBP");
+        Assert.Equal([$"Nov 2026|{present}|{income.Memberships}", "Oct 2026|£12.34|2"], page.QuerySelectorAll("#income-GBP-table tbody tr").Select(Row));
+        Assert.Equal(["Oct 2026|£12.34|2", "Sep 2026|£0|0"], page.QuerySelectorAll("#income-beside-GBP-table tbody tr").Select(Row));
+        Assert.Equal(["Oct 2026|€0|0", "Sep 2026|€5|1"], page.QuerySelectorAll("#income-beside-EUR-table tbody tr").Select(Row));
+        int Height(string id, int column) => int.Parse(page.QuerySelector($"svg[aria-labelledby={id}]")!.QuerySelectorAll("rect")[column].GetAttribute("height")!, null);
+        Assert.Equal((96, Height("income-GBP", 0)), (Height("income-GBP", 1), Height("income-beside-GBP", 1)));
+        Assert.Equal(
+            [$"Income a month at the end, in GBP|{LibraryShelf.Core.Shared.Money.Of(income.Minor, "GBP")}|£12.34|{LibraryShelf.Web.Pages.Workbench.Numbers.Beside.Change(income.Minor, 1234, isMoney: true)}"],
+            Rows(page, "Both beside each other").Where(r => r.StartsWith("Income", StringComparison.Ordinal)));
+        // Of months before anything was written down nothing is known, which is not the same as nothing.
+        var before = (await maker.PageAsync("/workbench/numbers/members?from=2026-10&to=2026-10&against=2026-08")).QuerySelector("main")!;
+        Assert.Contains("What came in is not known of these months: it was not written down yet.", before.QuerySelectorAll("p").Select(p => p.Words()));
+        Assert.Equal(["Income a month at the end, in GBP|£12.34|–|not known of both"], Rows(before, "Both beside each other").Where(r => r.StartsWith("Income", StringComparison.Ordinal)));
     }
 
     /// <summary>The page brings a first range to where something is known; a second one that is brought elsewhere would be another than was asked for.</summary>
@@ -144,6 +191,7 @@ public sealed class MemberNumbersPageTests
             Assert.Contains(said, page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
             Assert.Equal((null, against), (page.QuerySelector("#beside"), page.QuerySelector("#against")!.GetAttribute("value")));
         }
+        Assert.EndsWith(" January 2027 has not come yet: November 2026 is shown.", (await maker.PageAsync("/workbench/numbers/members?from=2027-01")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -154,7 +202,7 @@ public sealed class MemberNumbersPageTests
         var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-03&to=2026-08&against=2026-09")).QuerySelector("main")!;
         Assert.EndsWith(" November 2026 is not over, so no difference is said.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.DoesNotContain('%', page.QuerySelector("p.said")!.Words());
-        Assert.Equal(["Joined|not over yet", "Came back|not over yet", "Left|not over yet"], Rows(page, "Both beside each other").Where(r => r[..4] is "Join" or "Came" or "Left").Select(r => $"{r.Split('|')[0]}|{r.Split('|')[3]}"));
+        Assert.Equal(["Joined|not over yet", "Came back|not over yet", "Left|not over yet"], Rows(page, "Both beside each other").Where(r => r.Split('|')[0] is "Joined" or "Came back" or "Left").Select(r => $"{r.Split('|')[0]}|{r.Split('|')[3]}"));
         var whole = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-05&to=2026-07&against=2025-05")).QuerySelector("main")!;
         Assert.DoesNotContain("not over", whole.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }

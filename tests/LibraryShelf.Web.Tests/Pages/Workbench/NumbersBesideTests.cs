@@ -83,6 +83,9 @@ public sealed class NumbersBesideTests
         Assert.Equal("figure,from,to,value,beside_from,beside_to,beside", file[0]);
         Assert.Contains("finished_free,2026-11-20,2026-11-25,1100,2026-11-10,2026-11-15,0", file);
         Assert.Contains("finished_members,2026-11-20,2026-11-25,20,2026-11-10,2026-11-15,0", file);
+        Assert.Equal(
+            ["started_free 1200", "started_members 30", "requests_free 1300", "requests_members 30", "resumes_free 7", "resumes_members 0"],
+            file.Select(l => l.Split(',')).Where(l => l[0].Split('_') is ["started" or "requests" or "resumes", "free" or "members"]).Select(l => $"{l[0]} {l[3]}"));
         Assert.Contains("bytes,2026-11-20,2026-11-25,2500000000,2026-11-10,2026-11-15,5", file);
         Assert.Contains("started_by_robots,2026-11-20,2026-11-25,0,2026-11-10,2026-11-15,99", file);
         // 2.5 of 10^9 bytes at 0.005 each.
@@ -138,6 +141,11 @@ public sealed class NumbersBesideTests
         var maker = await host.MakerAsync();
         foreach (var path in new[] { "downloads", "libraries" })
         {
+            var ahead = await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-01&to=2026-11-10&against=2026-11-26");
+            Assert.EndsWith(" Nothing stands beside it: 26 November 2026 has not come yet.", ahead.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+            Assert.Equal("2026-11-26", ahead.QuerySelector("#against")!.GetAttribute("value"));
+            Assert.EndsWith(" 26 November 2026 has not come yet: 25 November 2026 is shown.", (await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-26")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+            Assert.DoesNotContain("has not come yet", (await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-20&to=2026-12-20&against=2026-11-20")).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
             var unknown = await maker.PageAsync($"/workbench/numbers/{path}?from=2026-11-01&to=2026-11-10&against=2026-09-21");
             Assert.EndsWith(" Nothing stands beside it: of days before 1 October 2026 nothing is known.", unknown.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
             Assert.Equal("2026-09-21", unknown.QuerySelector("#against")!.GetAttribute("value"));

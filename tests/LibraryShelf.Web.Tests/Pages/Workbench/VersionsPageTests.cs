@@ -137,6 +137,17 @@ public sealed class VersionsPageTests
             page.QuerySelectorAll("#beside tr").Select(r => Row(r).Replace('\u00a0', ' ')));
         Assert.Equal(["stack-words", "stack-beside"], page.QuerySelectorAll(".stack-plot title").Select(t => t.Id));
         Assert.Equal("17 November 2026|9|4 (44 %)|5 (56 %)", Row(page.QuerySelectorAll("#people-by-version-beside tbody tr")[0]).Replace('\u00a0', ' '));
+        // The line of it too, in the same scale of a hundred: of nine people two, then four, had 1.1.0 on the 16th and the 17th.
+        Assert.Equal(["latest-line", "latest-beside-line"], page.QuerySelectorAll("[data-line] title").Select(t => t.Id));
+        Assert.Equal(["17 November 2026|9|4|44 %", "16 November 2026|9|2|22 %"], page.QuerySelectorAll("#latest-beside tbody tr").Take(2).Select(r => Row(r).Replace('\u00a0', ' ')));
+        Assert.Equal(
+            ["2026-11-17,tin-roof,Tin Roof,1.1.0,4,9", "2026-11-16,tin-roof,Tin Roof,1.1.0,2,9"],
+            (await (await host.MakerAsync()).GetStringAsync(new Uri(page.QuerySelectorAll("a").Single(a => a.Words() == "Share on the latest in the days beside, CSV").GetAttribute("href")!, UriKind.Relative))).Split("\r\n", StringSplitOptions.RemoveEmptyEntries)[1..].Reverse().Take(2));
+        // Of days before it came out nobody had what is the latest today, and that is not the same as none being on the shelf.
+        var before = await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-11-16&against=2026-10-01");
+        Assert.EndsWith("At the end of 10 October 2026 none of 9 people had 1.1.0.", before.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.All(before.QuerySelectorAll("#latest-beside tbody tr"), r => Assert.EndsWith("|9|0|none", Row(r), StringComparison.Ordinal));
+        Assert.Equal("Of 9 people with Tin Roof, nobody has 1.1.0, the latest. Of the others most have 1.0.0.", (await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-10-01&to=2026-10-10")).QuerySelector("p.said")!.Words());
         var early = await (await host.MakerAsync()).PageAsync(Place + "?library=tin-roof&from=2026-11-16&against=2026-01-01");
         Assert.EndsWith("Nothing stands beside it: of days before 17 August 2026 nothing is known.", early.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
     }

@@ -23,7 +23,10 @@ internal static class Beside
     /// "11 % more", "3.4 times as many", of the first range against the second; of fewer than ten in how many more, because one is a large share of them. The house's
     /// own bounds, no source.
     /// </summary>
-    public static string Change(int these, int those)
+    /// <param name="these">Of the first.</param>
+    /// <param name="those">Of the second.</param>
+    /// <param name="isMoney">In its smallest unit: few of them are no few people.</param>
+    public static string Change(long these, long those, bool isMoney = false)
     {
         if (these == those)
             return these == 0 ? T("none in both") : T("as many");
@@ -31,7 +34,7 @@ internal static class Beside
             return T("none beside");
         if (these == 0)
             return T("none now");
-        if (IsCounted(these, those))
+        if (!isMoney && IsCounted(these, those))
             return these > those ? T($"{these - those:N0} more") : T($"{those - these:N0} fewer");
         if (IsTimes(these, those))
             return T($"{(decimal)these / those:0.#} times as many");
@@ -46,15 +49,29 @@ internal static class Beside
     /// <summary>Whether <see cref="Change"/> says "as many", of neither none, however many times; else how many more or fewer.</summary>
     public static bool IsAsMany(int these, int those) => these == those || (!IsCounted(these, those) && (IsTimes(these, those) || InAHundred(these, those) == 0));
 
-    private static bool IsCounted(int these, int those) => Math.Min(these, those) < 10;
+    private static bool IsCounted(long these, long those) => Math.Min(these, those) < 10;
 
-    private static bool IsTimes(int these, int those) => these >= 3 * (long)those;
+    private static bool IsTimes(long these, long those) => these >= 3 * those;
 
-    private static int InAHundred(int these, int those) => (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
+    private static int InAHundred(long these, long those) => (int)Math.Round(100.0 * (these - those) / those, MidpointRounding.AwayFromZero);
 
     /// <summary>Of shares, in a hundred: "26 in a hundred more".</summary>
     public static string ChangeInAHundred(int these, int those) => these == those ? T("the same")
         : these > those ? T($"{these - those} in a hundred more") : T($"{those - these} in a hundred less");
+
+    /// <summary>Of months, whole ones or half: "2 months more".</summary>
+    public static string ChangeInMonths(double these, double those) => (these - those) switch
+    {
+        0 => T("the same"),
+        1 => T("1 month more"),
+        -1 => T("1 month less"),
+        > 0 and var more => T($"{more:0.#} months more"),
+        var less => T($"{-less:0.#} months less"),
+    };
+
+    /// <summary>A share in a hundred, of both; null: it is not known.</summary>
+    public static BesideRow InAHundred(string what, int? these, int? those) => new(what, these?.ToString(Say.Culture) ?? "–", those?.ToString(Say.Culture) ?? "–",
+        (these, those) is ({ } now, { } then) ? ChangeInAHundred(now, then) : T("not over yet"));
 
     /// <summary>"the 60 days from 1 August 2026", and that they are not over where they are not.</summary>
     public static string Days(DayRange other, DayRange these) => other.Days < these.Days
@@ -63,9 +80,22 @@ internal static class Beside
     /// <summary>"March 2025 to February 2026".</summary>
     public static string Months(YearMonth first, YearMonth last) => first == last ? MemberNumbersWords.Month(first) : T($"{MemberNumbersWords.Month(first)} to {MemberNumbersWords.Month(last)}");
 
+    /// <summary>Which month is shown where of those that were asked for none has come yet; null: those that were asked for, as far as they have.</summary>
+    public static string? ToCome(string? from, string? to, YearMonth shown, YearMonth present) =>
+        (MemberNumbersWords.Read(from), MemberNumbersWords.Read(to)) is ({ } first, var last) && first > present && !(last <= present)
+            ? T($"{MemberNumbersWords.Month(first)} has not come yet: {MemberNumbersWords.Month(shown)} is shown.") : null;
+
     /// <summary>Why days that were asked for are not shown; null: they are, or none were.</summary>
-    public static string? Trouble(DaysBeside? asked) =>
-        asked is { IsKnown: false } ? T($"Nothing stands beside it: of days before {NumbersWords.Day(asked.Earliest)} nothing is known.") : null;
+    public static string? Trouble(DaysBeside? asked) => asked switch
+    {
+        { AreToCome: true } => T($"Nothing stands beside it: {NumbersWords.Day(asked.Range.First)} has not come yet."),
+        { IsKnown: false } => T($"Nothing stands beside it: of days before {NumbersWords.Day(asked.Earliest)} nothing is known."),
+        _ => null,
+    };
+
+    /// <summary>Which days are shown where of those that were asked for none has come yet; null: those that were asked for, as far as they have.</summary>
+    public static string? ToCome(string? from, string? to, DayRange shown, LocalDate today) =>
+        DayRange.ToCome(from, to, today) is { } first ? T($"{NumbersWords.Day(first)} has not come yet: {NumbersWords.Day(shown.Last)} is shown.") : null;
 
     /// <summary>As many months from another one on, cut off behind the last that is known; null: none is asked for.</summary>
     public static MonthsBeside? ReadMonths(string? against, YearMonth first, YearMonth last, YearMonth earliest, YearMonth latest)

@@ -16,10 +16,13 @@ internal sealed class Columns
     /// <summary>Of a phone's picture, and of a figure's letter in it with some air, px.</summary>
     private const int PhoneWidth = 358, LetterWidth = 9;
 
-    public Columns(string what, IReadOnlyList<Column> columns)
+    /// <param name="what">Before the columns, for who does not see them.</param>
+    /// <param name="columns">One or more.</param>
+    /// <param name="top">What the height is at least: two pictures are compared in one scale.</param>
+    public Columns(string what, IReadOnlyList<Column> columns, double top = 0)
     {
         Words = $"{what}: {string.Join("; ", columns.Select(c => $"{c.Label}: {c.Figure}"))}.";
-        var highest = Math.Max(columns.Max(c => c.Value), double.Epsilon);
+        var highest = Math.Max(Math.Max(top, columns.Max(c => c.Value)), double.Epsilon);
         var allFit = columns.Max(c => c.Figure.Length) * LetterWidth <= PhoneWidth / columns.Count;
         var best = columns.Select((c, i) => (c.Value, i)).MaxBy(c => c.Value).i;
         Places = [.. columns.Select((column, i) =>

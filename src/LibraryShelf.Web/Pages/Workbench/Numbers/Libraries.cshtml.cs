@@ -26,19 +26,22 @@ public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readB
 
     public LibraryNumbers Numbers { get; private set; } = null!;
 
+    /// <summary>Of the shop's calendar.</summary>
+    public LocalDate Today { get; private set; }
+
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
-        LocalDate today = default;
-        Numbers = await read.RunAsync(day => Range(today = day), MostRows, cancellationToken);
-        Asked = await readBeside.RunAsync(Against, Numbers.Range, today, cancellationToken);
+        Numbers = await read.RunAsync(day => Range(Today = day), MostRows, cancellationToken);
+        Asked = await readBeside.RunAsync(Against, Numbers.Range, Today, cancellationToken);
         if (Asked is { IsKnown: true } asked)
             Other = await read.RunAsync(_ => asked.Range, most: 0, cancellationToken);
     }
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
-        "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes",
+        "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,"
+        + "whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again",
         (await read.RunAsync(Range, most: 0, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
-            $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes}")));
+            $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes},{b.Left.Known},{b.Left.Again},{b.Left.Covered},{b.Left.Length},{b.Whole.NotFinished},{b.Whole.Left.Known},{b.Whole.Left.Again}")));
 
     public async Task<ActionResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("came-from", "host,title,times",
         (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Referrers.Select(r => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(r.Host)},{Csv.Text(r.Title)},{r.Times}")));

@@ -14,16 +14,24 @@ internal static class MemberColumns
     public static IReadOnlyList<MembersMonth> Months(MemberNumbers numbers) =>
         [.. numbers.Months.Where(m => m.Income.Count > 0 || (!m.IsOver && numbers.KnownSince is not null)).TakeLast(12)];
 
-    /// <summary>One currency's income of <see cref="Months"/>; null: of fewer than two.</summary>
-    public static Columns? Income(MemberNumbers numbers, string currency)
+    /// <summary>The same of two ranges beside each other.</summary>
+    public static IEnumerable<string> Currencies(MemberNumbers numbers, MemberNumbers? other) =>
+        Currencies(numbers).Concat(other is null ? [] : Currencies(other)).Distinct(StringComparer.Ordinal);
+
+    /// <summary>One currency's income of <see cref="Months"/>; null: of none is it known, or, with no others, of the present month alone, which has its sentence.</summary>
+    /// <param name="numbers">These months.</param>
+    /// <param name="currency">Which.</param>
+    /// <param name="other">In whose scale too; null: there are no others.</param>
+    public static Columns? Income(MemberNumbers numbers, string currency, MemberNumbers? other = null)
     {
-        List<Column> columns = [.. Months(numbers).Select(m =>
+        var months = Months(numbers);
+        return months is [] || (other is null && months is [{ IsOver: false }]) ? null : new(T($"Income a month in {currency}"), [.. months.Select(m =>
         {
-            var minor = m.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
             var name = m.Month.ToString("MMM", Say.Culture);
-            return new Column(name, name[..1], minor, Money.Short(minor, currency));
-        })];
-        return columns.Count < 2 ? null : new(T($"Income a month in {currency}"), columns);
+            return new Column(name, name[..1], Minor(m), Money.Short(Minor(m), currency));
+        })], other is null ? 0 : Months(other).Select(Minor).DefaultIfEmpty().Max());
+
+        long Minor(MembersMonth month) => month.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
     }
 
     /// <summary>The same as a table: each month of the first year that has a column, and each later one with anybody.</summary>
@@ -32,17 +40,15 @@ internal static class MemberColumns
             .Concat(numbers.LeftAfter.Where(l => l.Months >= 12));
 
     /// <summary>Months until leaving, a column each up to a year, then a column a year.</summary>
-    public static Columns Leaving(MemberNumbers numbers)
+    /// <param name="numbers">These months, in which anybody left.</param>
+    /// <param name="other">With as many columns, and in whose scale too; null: there are no others.</param>
+    public static Columns Leaving(MemberNumbers numbers, MemberNumbers? other = null)
     {
-        var years = numbers.LeftAfter.Max(l => l.Months) / 12;
-        var columns = Enumerable.Range(0, Math.Min(12, numbers.LeftAfter.Max(l => l.Months) + 1)).Select(n => Of(n, n, n.ToString(Say.Culture)))
-            .Concat(Enumerable.Range(1, years).Select(y => Of(12 * y, (12 * y) + 11, $"{12 * y}+")));
-        return new(T("People by whole months until they left"), [.. columns]);
+        var last = numbers.LeftAfter.Concat(other?.LeftAfter ?? []).Max(l => l.Months);
+        List<(int From, int To, string Label)> spans = [.. Enumerable.Range(0, Math.Min(12, last + 1)).Select(n => (n, n, n.ToString(Say.Culture))), .. Enumerable.Range(1, last / 12).Select(y => (12 * y, (12 * y) + 11, $"{12 * y}+"))];
+        return new(T("People by whole months until they left"), spans.ConvertAll(s => new Column(s.Label, s.Label, People(numbers, s.From, s.To), People(numbers, s.From, s.To).ToString(Say.Culture))),
+            other is null ? 0 : spans.Max(s => People(other, s.From, s.To)));
 
-        Column Of(int from, int to, string label)
-        {
-            var people = numbers.LeftAfter.Where(l => l.Months >= from && l.Months <= to).Sum(l => l.People);
-            return new(label, label, people, people.ToString(Say.Culture));
-        }
+        static int People(MemberNumbers of, int from, int to) => of.LeftAfter.Where(l => l.Months >= from && l.Months <= to).Sum(l => l.People);
     }
 }

@@ -65,9 +65,27 @@ internal static class MemberNumbersWords
             BesideRow.Of(T("Members at the start"), numbers.Months[0].AtStart, other.Months[0].AtStart), Row(T("Joined"), m => m.Joined), Row(T("Came back"), m => m.Returned), Row(T("Left"), m => m.Left),
             BesideRow.Of(T("Members at the end"), numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
             .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row(T("Renewals failed"), m => m.Failed ?? 0), Row(T("of them paid after all"), m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
+            .. numbers.Months[^1].Income.Concat(other.Months[^1].Income).Select(i => i.Currency).Distinct(StringComparer.Ordinal).Select(c => IncomeRow(numbers.Months[^1], other.Months[^1], c)),
+            .. new[] { 1, 3, 6, 12 }.Select(n => (n, now: numbers.StillAfter(n), then: other.StillAfter(n))).Where(s => s.now is not null || s.then is not null)
+                .Select(s => Beside.InAHundred(T($"Of who joined, still members after {Plural.Of(s.n, "month")}, in a hundred"), s.now, s.then)),
+            .. new[] { 7, 30, 90 }.Select((days, i) => (days, now: numbers.JoinedWithin(i), then: other.JoinedWithin(i))).Where(s => s.now is not null || s.then is not null)
+                .Select(s => Beside.InAHundred(T($"Joined within {Plural.Of(s.days, "day")} of a first free download, in a hundred"), s.now, s.then)),
+            BesideRow.Of(T("First stays that ended"), numbers.Leavers, other.Leavers, NotOver(numbers, other)),
+            .. (numbers.MedianMonths, other.MedianMonths) is ({ } these, { } those)
+                ? [new(T("Half of them after so many months, or sooner"), these.ToString("0.#", Say.Culture), those.ToString("0.#", Say.Culture), Beside.ChangeInMonths(these, those))] : Array.Empty<BesideRow>(),
         ];
 
         BesideRow Row(string what, Func<MembersMonth, int> figure) => BesideRow.Of(what, numbers.Months.Sum(figure), other.Months.Sum(figure), NotOver(numbers, other));
+    }
+
+    /// <summary>Of what holds at an instant, so the month may not be over; of one in which nothing was written down nothing is known.</summary>
+    private static BesideRow IncomeRow(MembersMonth these, MembersMonth those, string currency)
+    {
+        var (now, then) = (Minor(these), Minor(those));
+        return new(T($"Income a month at the end, in {currency}"), Said(now), Said(then), (now, then) is ({ } a, { } b) ? Beside.Change(a, b, isMoney: true) : T("not known of both"));
+
+        long? Minor(MembersMonth month) => month.IsOver && month.Income.Count == 0 ? null : month.Income.FirstOrDefault(i => i.Currency == currency)?.Minor ?? 0;
+        string Said(long? minor) => minor is { } m ? Money.Of(m, currency) : "–";
     }
 
     /// <summary>"The drops of March 2026 to May 2026 came to 45 in a hundred within 7 days, the middle of them; these to 50."</summary>
@@ -86,9 +104,7 @@ internal static class MemberNumbersWords
     [
         BesideRow.Of(T("Drops"), numbers.Lines.Count, other.Lines.Count),
         BesideRow.Of(T("People whose they were, drop by drop"), numbers.Lines.Sum(l => l.Holders), other.Lines.Sum(l => l.Holders)),
-        .. DropUptake.Days.Select((days, i) => (days, now: numbers.Middle(i), then: other.Middle(i))).Select(d => new BesideRow(
-            T($"Within {Plural.Of(d.days, "day")}, in a hundred, the middle"), d.now?.ToString(Say.Culture) ?? "–", d.then?.ToString(Say.Culture) ?? "–",
-            d is { now: { } now, then: { } then } ? Beside.ChangeInAHundred(now, then) : T("not over yet"))),
+        .. DropUptake.Days.Select((days, i) => Beside.InAHundred(T($"Within {Plural.Of(days, "day")}, in a hundred, the middle"), numbers.Middle(i), other.Middle(i))),
     ];
 
     /// <summary>Who of them pays, and who was given it.</summary>

@@ -52,17 +52,25 @@ internal static class NumbersWords
         return
         [
             Count("started", T("Started"), n => n.Started, T("A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later.")),
+            .. Apart("started", s => s.Started),
             Count("finished", T("Finished"), n => n.Finished, T("Every byte was handed over at least once, in however many requests.")),
-            Count("finished_free", T("of them free"), n => n.Of(FetchedBy.Free).Finished, T("It was free for everyone when the button was pressed.")),
-            Count("finished_members", T("of them for members"), n => n.Of(FetchedBy.Members).Finished, T("For any other reason: a member, a month paid for, an early guest.")),
+            .. Apart("finished", s => s.Finished),
             Count("requests", T("Requests"), n => n.Sums.Requests, T("Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
+            .. Apart("requests", s => s.Requests),
             Count("resumes", T("Went on after a break"), n => n.Sums.Resumes, T("Requests that went on where an earlier one broke off, and proved it.")),
+            .. Apart("resumes", s => s.Resumes),
             Of("most_people_in_a_day", T("Most people in a day"), n => n.MostPeople is { } most
                     ? string.Create(Say.Culture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
                 T("Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out.")),
             Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out, also in what was begun and not finished, to robots and to you.")),
             .. CostLine(),
             Count("started_by_robots", T("Robots"), n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one.")),
+        ];
+
+        IEnumerable<Sum> Apart(string key, Func<DownloadSums, int> figure) =>
+        [
+            Count(key + "_free", T("of them free"), n => figure(n.Of(FetchedBy.Free)), T("It was free for everyone when the button was pressed.")),
+            Count(key + "_members", T("of them for members"), n => figure(n.Of(FetchedBy.Members)), T("For any other reason: a member, a month paid for, an early guest.")),
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
