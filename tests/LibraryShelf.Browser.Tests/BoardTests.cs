@@ -86,10 +86,14 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
     [Theory]
     [InlineData(1280)]
     [InlineData(390)]
+    [InlineData(320)]
     public async Task Every_title_lies_within_its_spine_clear_of_reeds_and_cords(int width)
     {
         var page = await filled.PageAsync(width);
         await page.EvaluateAsync("document.fonts.ready");
+        // Down to 320 px nothing slides sideways (WCAG 2.2, 1.4.10), a box that is pulled neither.
+        await page.Locator(".boxes a").First.EvaluateAsync("a => Promise.all(a.getAnimations().map(x => x.finished))");
+        Assert.Equal(0, await page.EvaluateAsync<double>("Math.max(0, document.documentElement.scrollWidth - innerWidth, ...[...document.querySelectorAll('.boxes a')].map(a => a.getBoundingClientRect().right - innerWidth))"));
         // The text's own length against the room its box gives it, along the spine.
         var outside = await page.EvaluateAsync<string[]>("""
             [...document.querySelectorAll('.boxes b')].map(b => {

@@ -21,7 +21,7 @@ internal static partial class Walk
         await page.GetByLabel("Name of the shop").FillAsync("Saltmarsh Sound Room");
         await page.GetByLabel("How people reach you").FillAsync(MakerEmail);
         await page.GetByRole(AriaRole.Button, new() { Name = "Claim the shelf" }).ClickAsync();
-        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Libraries");
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Workbench");
     }
 
     public static Task SignInAsMakerAsync(IPage page, RunningShelf shelf) => SignInAsMakerAsync(new PointerHands(page), shelf);

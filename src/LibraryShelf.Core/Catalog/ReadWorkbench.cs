@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Catalog;
@@ -18,6 +19,9 @@ public sealed record LibraryAtWork(Library Library, Audience? Audience, IReadOnl
     /// <summary>What people told of it that is neither mended nor put away.</summary>
     public int OpenFaults { get; init; }
 
+    /// <summary>What has to be mended or excused before <see cref="Open"/> can be sealed; 0 also before its sheet is written.</summary>
+    public int MustFix { get; init; }
+
     /// <summary>The number a next release would get.</summary>
     public string NextNumber => ReleaseNumbers.Propose(Releases.Select(r => r.Number));
 
@@ -34,8 +38,12 @@ public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
             .ToListAsync(cancellationToken);
         var faults = await db.FaultReports.Where(f => f.SettledAt == null).GroupBy(f => f.LibraryId)
             .Select(g => new { g.Key, Open = g.Count() }).ToDictionaryAsync(g => g.Key, g => g.Open, cancellationToken);
+        var mustFix = await db.Releases.Where(r => r.State == ReleaseState.Checked)
+            .Select(r => new { r.Id, Open = db.SheetEntries.Count(e => e.ReleaseId == r.Id && e.Severity == Severity.MustFix && e.ExcuseReason == null) })
+            .ToDictionaryAsync(r => r.Id, r => r.Open, cancellationToken);
         var now = clock.GetUtcNow();
         return [.. libraries.OrderBy(l => l.Title, StringComparer.OrdinalIgnoreCase)
-            .Select(l => LibraryAtWork.Of(l, now) with { OpenFaults = faults.GetValueOrDefault(l.Id) })];
+            .Select(l => LibraryAtWork.Of(l, now))
+            .Select(l => l with { OpenFaults = faults.GetValueOrDefault(l.Library.Id), MustFix = l.Open is { } open ? mustFix.GetValueOrDefault(open.Id) : 0 })];
     }
 }

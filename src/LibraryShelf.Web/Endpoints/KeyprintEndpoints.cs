@@ -29,6 +29,7 @@ internal static class KeyprintEndpoints
         app.MapGet("/boxes/{slug}/{number}/pile.svg", (string slug, string number, HttpContext context, [FromServices] ReadKeyprint read, CancellationToken cancellationToken) =>
             AnswerAsync(slug, number, context, read, v => (KeyprintAddress.Mark(v.Paint, v.IsTied), PileDrawing.Of(v.Print, PaintColours.Of(v.Paint), v.Keys, v.Recordings, v.IsTied)), isBox: true, cancellationToken));
         app.MapGet("/boxes/{slug}/{number}/share.png", ShareAsync);
+        app.MapGet("/share.png", ShareShelfAsync);
     }
 
     private static async Task<IResult> ShareAsync(
@@ -39,6 +40,27 @@ internal static class KeyprintEndpoints
         var words = SharePictures.WordsOf(version, (await shops.GetAsync(cancellationToken)).Name);
         var mark = KeyprintAddress.Mark(version.Paint, words);
         return Answer(context, version.IsForAll, context.Request.Query["v"] == mark, pictures.Of(version, words, $"{slug} {number} {mark}"), "image/png");
+    }
+
+    private static async Task<IResult> ShareShelfAsync(
+        HttpContext context, [FromServices] ReadShelf readShelf, [FromServices] ReadKeyprint read, [FromServices] ShopView shops, [FromServices] SharePictures pictures, CancellationToken cancellationToken)
+    {
+        if (ShelfShare.Of(await readShelf.RunAsync(new(), cancellationToken), (await shops.GetAsync(cancellationToken)).Name) is not { } share)
+            return NoPicture(context);
+        var boxes = new List<VersionKeyprint>();
+        foreach (var box in share.Boxes)
+        {
+            // One that went from the shelf at this moment is missing.
+            if (await read.RunAsync(box.Slug, box.Latest.Row.Number, personId: null, cancellationToken) is { } version)
+                boxes.Add(version);
+        }
+        if (boxes.Count == 0)
+            return NoPicture(context);
+        // A box of which nothing can be drawn yet stands there without reeds until it can.
+        var drawn = string.Concat(boxes.Select(b => b.HasPicture ? '1' : '0'));
+        var body = pictures.Of($"{share.Address} {drawn}", () => ShelfSharePicture.Of(
+            [.. boxes.Select(b => new ShareBox(b.Print, PaintColours.Of(b.Paint), b.Title, b.Keys, b.Recordings, b.IsTied))], share.Words));
+        return Answer(context, isForAll: true, context.Request.Query["v"] == share.Mark && drawn.Length == share.Boxes.Count && !drawn.Contains('0', StringComparison.Ordinal), body, "image/png");
     }
 
     private static IResult NoPicture(HttpContext context)

@@ -40,6 +40,7 @@ internal static class WhoMay
         GET     /boxes/{slug}/versions.json                        | everyone
         GET     /boxes/{slug}/feed.atom                            | everyone
         HEAD    /boxes/{slug}/feed.atom                            | everyone
+        GET     /share.png                                         | everyone
         GET     /feed.atom                                         | everyone
         HEAD    /feed.atom                                         | everyone
         GET     /drops/{month}                                     | everyone

@@ -15,11 +15,16 @@ internal sealed class SharePictures
     /// <param name="version">Has a picture.</param>
     /// <param name="words">On it.</param>
     /// <param name="address">Says all that the picture depends on.</param>
-    public byte[] Of(VersionKeyprint version, ShareWords words, string address)
+    public byte[] Of(VersionKeyprint version, ShareWords words, string address) =>
+        Of(address, () => SharePicture.Of(version.Print, PaintColours.Of(version.Paint), words));
+
+    /// <param name="address">Says all that the picture depends on.</param>
+    /// <param name="draw">Makes it, once.</param>
+    public byte[] Of(string address, Func<byte[]> draw)
     {
         if (_drawn.Count >= Most)
             _drawn.Clear();
-        return _drawn.GetOrAdd(address, _ => new Lazy<byte[]>(() => SharePicture.Of(version.Print, PaintColours.Of(version.Paint), words))).Value;
+        return _drawn.GetOrAdd(address, _ => new Lazy<byte[]>(draw)).Value;
     }
 
     public static ShareWords WordsOf(VersionKeyprint version, string shop) =>

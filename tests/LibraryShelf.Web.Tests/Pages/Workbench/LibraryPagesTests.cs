@@ -1,5 +1,6 @@
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
@@ -23,6 +24,18 @@ public sealed class LibraryPagesTests
         var full = await maker.PageAsync("/workbench");
         Assert.Contains("One library, none on the shelf yet.", full.Body!.Words(), StringComparison.Ordinal);
         Assert.Contains("1.0.0, draft", full.QuerySelector("tbody tr")!.Words(), StringComparison.Ordinal);
+        // What is to be done stands before all that is there, and goes from there as it is done.
+        Assert.Equal(["Waiting for you", "All libraries"], full.QuerySelectorAll("main h2").Select(h => h.Words()));
+        Assert.Equal(["Jam-jar Marimba 1.0.0 A draft. Send its folder, and let it be checked."], Waiting(full));
+        var release = await host.AskDbAsync<long>(db => db.Releases.Select(r => r.Id).SingleAsync());
+        await host.CheckedAsync(release, (Severity.MustFix, "a.wav", "Clipped."), (Severity.ListenAgain, "b.wav", "Quiet."));
+        Assert.Equal(["Jam-jar Marimba 1.0.0 Checked. One thing must be fixed or excused before it can be sealed."], Waiting(await maker.PageAsync("/workbench")));
+        await host.WithDbAsync(db => db.SheetEntries.ExecuteUpdateAsync(s => s.SetProperty(e => e.ExcuseReason, "The jar is so.")));
+        Assert.Equal(["Jam-jar Marimba 1.0.0 Checked. Write its words, and seal it."], Waiting(await maker.PageAsync("/workbench")));
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.SealAskedAt, DateTimeOffset.UnixEpoch)));
+        Assert.Empty(Waiting(await maker.PageAsync("/workbench")));
+
+        static IEnumerable<string> Waiting(IDocument page) => page.QuerySelectorAll("section[aria-labelledby=waiting] li").Select(li => li.Words());
     }
 
     [Fact]
