@@ -19,4 +19,21 @@ public static class CountingDocument
 
     /// <summary>What was started and finished of each box and version in one day.</summary>
     public static string OfADay => Sql()[3];
+
+    /// <summary>Of boxes: what was finished, begun and not finished in the days between <see cref="Midnights"/>.</summary>
+    public static string OfBoxes => Sql()[6];
+
+    /// <summary>How many had <see cref="Latest"/>.</summary>
+    public static string OfVersions => Sql()[7];
+
+    /// <summary>A box, its latest version and the end of a day, in <see cref="OfVersions"/>.</summary>
+    public const string Latest = "SELECT 'jam-jar-marimba', '2.1.0', 1795651200000";
+
+    /// <summary>Who was a member, came and left in the month between <see cref="Midnights"/>.</summary>
+    public static string OfMembers => Sql()[8];
+
+    /// <summary>How the drop of <see cref="Month"/> was taken.</summary>
+    public static string OfADrop => Sql()[9];
+
+    public const string Month = "'2026-11'";
 }
