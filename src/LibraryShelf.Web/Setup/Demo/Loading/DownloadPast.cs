@@ -143,10 +143,12 @@ internal sealed class DownloadPast(IReadOnlyList<ShelvedRelease> shelf, IReadOnl
         Downloads.Add(download);
         var firstEnd = brokenAt ?? until;
         var end = download.StartedAt.Value.AddSeconds(firstEnd / BytesPerSecond);
-        Events.Add(new DownloadEvent { DownloadId = download.Id, From = 0, To = firstEnd, At = end });
+        Events.Add(new DownloadEvent { DownloadId = download.Id, From = 0, To = firstEnd, BeginsAnswer = true, At = end });
         if (brokenAt is null)
             return;
         end = end.AddMinutes(2 + (40 * _chance.Unit()));
-        Events.Add(new DownloadEvent { DownloadId = download.Id, From = firstEnd, To = until, At = end });
+        // A browser that goes on proves what it has.
+        Events.Add(new DownloadEvent { DownloadId = download.Id, From = 0, To = firstEnd, IsEvidence = true, At = end });
+        Events.Add(new DownloadEvent { DownloadId = download.Id, From = firstEnd, To = until, BeginsAnswer = true, At = end });
     }
 }
