@@ -9,7 +9,7 @@ internal static class OwnVersions
     /// <summary>In the caller's transaction, written at once.</summary>
     public static async Task WriteAsync(ShelfDb db, IReadOnlyCollection<long> people, CancellationToken cancellationToken)
     {
-        await new PersonVersionRows(db, await MarkDays.ZoneAsync(db, cancellationToken)).WriteAsync(people, cancellationToken);
+        await new PersonVersionRows(db, await MarkDays.ZoneAsync(db, cancellationToken)).WriteAsync(people, libraryId: null, cancellationToken);
         await db.VersionMarks.Where(m => people.Contains(m.PersonId)).ExecuteDeleteAsync(cancellationToken);
     }
 }

@@ -38,10 +38,12 @@ public sealed class VersionMove
     public int People { get; set; }
 }
 
-/// <summary>Somebody whose versions may have changed since they were worked out.</summary>
+/// <summary>Somebody whose versions of a library may have changed since they were worked out.</summary>
 public sealed class VersionMark
 {
     public long PersonId { get; set; }
+    /// <summary>Whoever has a thousand downloads fetched one thing today: the others are not looked at for it. 0: of every library.</summary>
+    public long LibraryId { get; set; }
 }
 
 /// <summary>How far everybody's versions are worked out; one row.</summary>
@@ -78,8 +80,7 @@ public sealed class PersonVersionConfiguration
 
     public void Configure(EntityTypeBuilder<VersionMark> builder)
     {
-        builder.HasKey(m => m.PersonId);
-        builder.Property(m => m.PersonId).ValueGeneratedNever();
+        builder.HasKey(m => new { m.LibraryId, m.PersonId });
     }
 
     public void Configure(EntityTypeBuilder<VersionRoll> builder) => builder.Property(r => r.Id).ValueGeneratedNever();

@@ -13,25 +13,28 @@ namespace LibraryShelf.Core.Statistics;
 /// </summary>
 internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
 {
-    /// <param name="people">At most a few hundred: each is a parameter of the questions. Whoever has no download (any more) has no row.</param>
+    /// <param name="people">At most a thousand. Whoever has no download (any more) has no row.</param>
+    /// <param name="libraryId">The library whose versions; null: of each. What they have of others stays as it stands.</param>
     /// <param name="cancellationToken">Stops it.</param>
-    public async Task WriteAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
+    public async Task WriteAsync(IReadOnlyCollection<long> people, long? libraryId, CancellationToken cancellationToken)
     {
-        var finished = await FinishedAsync(people, cancellationToken);
-        var libraries = finished.Select(f => f.LibraryId).Distinct().ToList();
-        var versions = await db.Releases.Where(r => libraries.Contains(r.LibraryId) && r.SealedAt != null)
+        var finished = await FinishedAsync(people, libraryId, cancellationToken);
+        var libraries = finished.Select(f => f.LibraryId).Distinct().ToArray();
+        var versions = await db.Releases.Where(r => EF.Parameter(libraries).Contains(r.LibraryId) && r.SealedAt != null)
             .Select(r => new KnownVersion(r.Id, r.LibraryId, r.Number, r.PublishedAt)).ToListAsync(cancellationToken);
-        var now = VersionPaths.Of(finished, versions, zone);
-        var before = await db.PersonVersions.AsNoTracking().Where(v => people.Contains(v.PersonId)).ToListAsync(cancellationToken);
-        var changed = people.Where(p => !now.Where(v => v.PersonId == p).Select(Said).ToHashSet().SetEquals(before.Where(v => v.PersonId == p).Select(Said))).ToHashSet();
-        if (changed.Count == 0)
+        var now = VersionPaths.Of(finished, versions, zone).ToLookup(v => v.PersonId);
+        var before = (await Theirs([.. people], libraryId).AsNoTracking().ToListAsync(cancellationToken)).ToLookup(v => v.PersonId);
+        long[] changed = [.. people.Where(p => !now[p].Select(Said).ToHashSet().SetEquals(before[p].Select(Said)))];
+        if (changed.Length == 0)
             return;
-        await db.PersonVersions.Where(v => changed.Contains(v.PersonId)).ExecuteDeleteAsync(cancellationToken);
-        db.PersonVersions.AddRange(now.Where(v => changed.Contains(v.PersonId)));
-        await MoveAsync(now.Where(v => changed.Contains(v.PersonId)).Select(v => (Move.Of(v), 1))
-            .Concat(before.Where(v => changed.Contains(v.PersonId)).Select(v => (Move.Of(v), -1))), cancellationToken);
+        await Theirs(changed, libraryId).ExecuteDeleteAsync(cancellationToken);
+        db.PersonVersions.AddRange(changed.SelectMany(p => now[p]));
+        await MoveAsync(changed.SelectMany(p => now[p].Select(v => (Move.Of(v), 1)).Concat(before[p].Select(v => (Move.Of(v), -1)))), cancellationToken);
         await db.SaveChangesAsync(cancellationToken);
     }
+
+    private IQueryable<PersonVersion> Theirs(long[] people, long? libraryId) =>
+        db.PersonVersions.Where(v => EF.Parameter(people).Contains(v.PersonId) && (libraryId == null || v.LibraryId == libraryId));
 
     /// <summary>Everything of a row.</summary>
     private static (long, long, long, long, long, long, DateTimeOffset, LocalDate) Said(PersonVersion v) =>
@@ -65,14 +68,20 @@ internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
         await db.VersionMoves.Where(m => EF.Parameter(libraries).Contains(m.LibraryId) && EF.Parameter(days).Contains(m.Day) && m.People <= 0).ExecuteDeleteAsync(cancellationToken);
     }
 
-    private async Task<List<FinishedVersion>> FinishedAsync(IReadOnlyCollection<long> people, CancellationToken cancellationToken)
+    private async Task<List<FinishedVersion>> FinishedAsync(IReadOnlyCollection<long> people, long? libraryId, CancellationToken cancellationToken)
     {
         // Their accounts first: each then leads to its own downloads, and no other is looked at.
         var ids = people.ToArray();
         var accounts = await db.Users.Where(p => p.DeletedAt == null && (EF.Parameter(ids).Contains(p.Id) ? p.MergedIntoId == null : p.MergedIntoId != null && EF.Parameter(ids).Contains(p.MergedIntoId.Value)))
             .Select(p => p.Id).ToArrayAsync(cancellationToken);
-        var rows = await (from d in db.Downloads
-                          where EF.Parameter(accounts).Contains(d.PersonId!.Value) && d.DropId == null && d.Why != MayDownloadWhy.Maker
+        var theirs = db.Downloads.Where(d => EF.Parameter(accounts).Contains(d.PersonId!.Value) && d.DropId == null && d.Why != MayDownloadWhy.Maker);
+        if (libraryId is not null)
+        {
+            // By the versions, which stand beside the person in an index.
+            var of = await db.Releases.Where(r => r.LibraryId == libraryId).Select(r => r.Id).ToArrayAsync(cancellationToken);
+            theirs = theirs.Where(d => EF.Parameter(of).Contains(d.ReleaseId));
+        }
+        var rows = await (from d in theirs
                           join p in db.Users on d.PersonId equals (long?)p.Id
                           join t in db.DownloadTallies on d.Id equals t.DownloadId
                           where t.FinishedAt != null
@@ -81,6 +90,7 @@ internal sealed class PersonVersionRows(ShelfDb db, DateTimeZone zone)
                              where EF.Parameter(accounts).Contains(f.PersonId!.Value) && f.Why != MayDownloadWhy.Maker
                              join p in db.Users on f.PersonId equals (long?)p.Id
                              join r in db.Releases on f.ReleaseId equals r.Id
+                             where libraryId == null || r.LibraryId == libraryId
                              join t in db.DownloadTallies on f.DownloadId equals t.DownloadId
                              where t.FinishedAt != null
                              select new FinishedVersion(p.MergedIntoId ?? p.Id, r.LibraryId, f.ReleaseId, t.FinishedAt!.Value)).ToListAsync(cancellationToken));

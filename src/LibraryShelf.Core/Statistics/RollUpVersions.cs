@@ -5,7 +5,7 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
-/// Works out anew which versions those people have who finished a download since (<see cref="VersionMark"/>). Safe to repeat and to break off: a few people's rows,
+/// Works out anew which versions of a library those people have who finished a download of it since (<see cref="VersionMark"/>). Safe to repeat and to break off: a few people's rows,
 /// the sums and the marks change in one transaction. When the shop's time zone or the rules changed, and after an upgrade from a shelf that kept none of this,
 /// everybody's are made anew, by their ids, and a stop goes on where it was.
 /// </summary>
@@ -17,8 +17,8 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
     /// <summary>How far back a version may be dated that was not there when last looked: one that waits for the writer is dated before it is written.</summary>
     private static readonly TimeSpan DatedBack = TimeSpan.FromDays(1);
 
-    /// <summary>So many people at first, and no more than so many, are worked out in one transaction: with everything on a shelf of 20 million downloads each has hundreds.</summary>
-    private const int Most = 50, Fewest = 5;
+    /// <summary>So many people at first, and no more than so many, are worked out in one transaction; of every library no more than at first: on a shelf of 20 million downloads each has hundreds, of one library few.</summary>
+    private const int First = 50, Most = 800, Fewest = 5;
 
     /// <summary>One writer waits for another no longer than about this, however busy the machine.</summary>
     private static readonly TimeSpan Held = TimeSpan.FromMilliseconds(400);
@@ -35,7 +35,7 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         if (!await IsLeftAsync(db, cancellationToken))
             return true;
         await BeginAsync(cancellationToken);
-        var size = AtATime ?? Most;
+        var size = AtATime ?? First;
         for (var piece = 0; piece < MostPieces; piece++)
         {
             if (await SomeAsync(size, cancellationToken) is not { } held)
@@ -88,9 +88,10 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         var people = await (from r in db.Releases
                             where r.PublishedAt != null && r.PublishedAt >= since
                             join v in db.PersonVersions on r.LibraryId equals v.LibraryId
-                            where v.FromReleaseId == 0 && v.Since >= r.PublishedAt && v.LatestThenId != r.Id && !db.VersionMarks.Any(m => m.PersonId == v.PersonId)
-                            select v.PersonId).Distinct().ToListAsync(cancellationToken);
-        db.VersionMarks.AddRange(people.Select(p => new VersionMark { PersonId = p }));
+                            where v.FromReleaseId == 0 && v.Since >= r.PublishedAt && v.LatestThenId != r.Id
+                                && !db.VersionMarks.Any(m => m.LibraryId == v.LibraryId && m.PersonId == v.PersonId)
+                            select new { v.PersonId, v.LibraryId }).Distinct().ToListAsync(cancellationToken);
+        db.VersionMarks.AddRange(people.Select(p => new VersionMark { PersonId = p.PersonId, LibraryId = p.LibraryId }));
     }
 
     /// <returns>How long nobody else could write; null: there was nobody.</returns>
@@ -99,17 +100,23 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         var begun = Stopwatch.GetTimestamp();
         var roll = await db.VersionRolls.AsNoTracking().SingleAsync(cancellationToken);
-        var people = await db.VersionMarks.OrderBy(m => m.PersonId).Select(m => m.PersonId).Take(atATime).ToListAsync(cancellationToken);
-        if (people.Count == 0)
+        var marks = await db.VersionMarks.AsNoTracking().OrderBy(m => m.LibraryId).ThenBy(m => m.PersonId).Take(atATime).ToListAsync(cancellationToken);
+        var rows = new PersonVersionRows(db, await MarkDays.ZoneAsync(db, cancellationToken));
+        foreach (var some in marks.Take(marks is [{ LibraryId: 0 }, ..] ? First : Most).GroupBy(m => m.LibraryId))
+        {
+            var people = some.Select(m => m.PersonId).ToArray();
+            await rows.WriteAsync(people, some.Key == 0 ? null : some.Key, cancellationToken);
+            await db.VersionMarks.Where(m => m.LibraryId == some.Key && EF.Parameter(people).Contains(m.PersonId)).ExecuteDeleteAsync(cancellationToken);
+        }
+        if (marks.Count == 0)
         {
             if (roll.After is not { } after)
                 return null;
-            people = await db.Users.Where(p => p.Id > after).OrderBy(p => p.Id).Select(p => p.Id).Take(atATime).ToListAsync(cancellationToken);
+            var people = await db.Users.Where(p => p.Id > after).OrderBy(p => p.Id).Select(p => p.Id).Take(Math.Min(atATime, First)).ToListAsync(cancellationToken);
             var next = people.Count == 0 ? (long?)null : people[^1];
             await db.VersionRolls.ExecuteUpdateAsync(s => s.SetProperty(r => r.After, next), cancellationToken);
+            await rows.WriteAsync(people, libraryId: null, cancellationToken);
         }
-        await new PersonVersionRows(db, await MarkDays.ZoneAsync(db, cancellationToken)).WriteAsync(people, cancellationToken);
-        await db.VersionMarks.Where(m => people.Contains(m.PersonId)).ExecuteDeleteAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
         return Stopwatch.GetElapsedTime(begun);

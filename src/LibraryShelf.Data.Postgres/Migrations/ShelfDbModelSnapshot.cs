@@ -2885,10 +2885,13 @@ namespace LibraryShelf.Data.Postgres.Migrations
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>
                 {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("bigint");
+
                     b.Property<long>("PersonId")
                         .HasColumnType("bigint");
 
-                    b.HasKey("PersonId");
+                    b.HasKey("LibraryId", "PersonId");
 
                     b.ToTable("VersionMarks");
                 });

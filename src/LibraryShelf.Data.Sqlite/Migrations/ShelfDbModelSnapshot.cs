@@ -2618,10 +2618,13 @@ namespace LibraryShelf.Data.Sqlite.Migrations
 
             modelBuilder.Entity("LibraryShelf.Core.Statistics.VersionMark", b =>
                 {
+                    b.Property<long>("LibraryId")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("PersonId")
                         .HasColumnType("INTEGER");
 
-                    b.HasKey("PersonId");
+                    b.HasKey("LibraryId", "PersonId");
 
                     b.ToTable("VersionMarks");
                 });

@@ -10,7 +10,7 @@ namespace LibraryShelf.Core.Statistics.Members;
 internal sealed record FinishedNow(long PersonId, long LibraryId, long? DropId, MayDownloadWhy Why, DateTimeOffset At);
 
 /// <summary>
-/// What a finished download of somebody signed in changes: which versions they have is worked out anew, the drop it is of is to be rolled up, and it may be their
+/// What a finished download of somebody signed in changes: which versions of its library they have is worked out anew, the drop it is of is to be rolled up, and it may be their
 /// first of what is free.
 /// </summary>
 internal sealed class MarkFinished(ShelfDb db)
@@ -21,7 +21,9 @@ internal sealed class MarkFinished(ShelfDb db)
     /// <summary>In the caller's transaction, which lets no other writer through, and written at once.</summary>
     public async Task RunAsync(IReadOnlyList<FinishedNow> finished, CancellationToken cancellationToken)
     {
-        await InsertAsync(finished.Select(f => f.PersonId).Distinct().Select(p => Row(p)), """INSERT INTO "VersionMarks" ("PersonId") VALUES""", """ON CONFLICT ("PersonId") DO NOTHING""", cancellationToken);
+        // A month fetched as one archive may hold any of its libraries.
+        await InsertAsync(finished.Select(f => (LibraryId: f.DropId is null ? f.LibraryId : 0, f.PersonId)).Distinct().Select(m => Row(m.LibraryId, m.PersonId)),
+            """INSERT INTO "VersionMarks" ("LibraryId", "PersonId") VALUES""", """ON CONFLICT ("LibraryId", "PersonId") DO NOTHING""", cancellationToken);
         var theirs = finished.Where(f => f.Why != MayDownloadWhy.Maker).ToList();
         var drops = theirs.Select(d => d.DropId).OfType<long>().ToHashSet();
         var libraries = theirs.Where(d => d.DropId is null).Select(d => d.LibraryId).Distinct().ToArray();
