@@ -83,6 +83,7 @@ internal static class NumbersBench
         {
             shelf = new Shelf(folder, connection);
             await TimeAsync(shelf, Shelf.BringUpToDateAsync);
+            await TimeAsync(shelf, TakeFreshAwayAsync);
         }
         else
         {
@@ -216,9 +217,12 @@ internal static class NumbersBench
     /// </summary>
     private static async Task FreshAsync(Bench bench, Shelf shelf, string name, Growth growth)
     {
-        // The first are for the compiler, as the first looks at a page are.
-        await MakeFreshAsync(shelf, new("the first", 1_000, 1, 0, 0, ManyDownloads.ArchiveOf(0, 0), ManyDownloads.LengthOf(0)));
-        await RollAsync(shelf);
+        // The first are for the compiler, as the first looks at a page are: a shelf that has counted since it was started has compiled all of it well.
+        foreach (var warmUp in new[] { 1_000, 20_000 })
+        {
+            await MakeFreshAsync(shelf, new("the first", warmUp, 1, 0, 0, ManyDownloads.ArchiveOf(0, 0), ManyDownloads.LengthOf(0)));
+            await RollAsync(shelf);
+        }
         var box = await BoxAsync(shelf);
         var small = new Fetched("small downloads", Fresh, 1, box, Newest, ManyDownloads.ArchiveOf(box, Newest), ManyDownloads.LengthOf(box));
         foreach (var fetched in new[] { small, new("large downloads", 980, 102, 0, 0, await LargeAsync(shelf), LargeLength) })
@@ -271,6 +275,14 @@ internal static class NumbersBench
         await db.SaveChangesAsync();
         return large.Id;
     }
+
+    /// <summary>What an earlier run counted on a kept shelf, or else the day would be longer with every run, and its roll-up slower.</summary>
+    private static Task TakeFreshAwayAsync(ShelfDb db) => db.Database.ExecuteSqlRawAsync("""
+        DELETE FROM "DownloadTallies" WHERE "DownloadId" >= 'f' AND "DownloadId" < 'g';
+        DELETE FROM "Downloads" WHERE "Id" >= 'f' AND "Id" < 'g';
+        DELETE FROM "DownloadEvents" WHERE "Id" > (SELECT max("LastEventId") FROM "DownloadTallies");
+        UPDATE "DayRolls" SET "Changed" = "Changed" + 1 WHERE "Day" >= (SELECT max("Day") FROM "DayRolls" WHERE "Rolled" = "Changed");
+        """);
 
     private static Task MakeFreshAsync(Shelf shelf, Fetched fetched)
     {
