@@ -72,6 +72,10 @@ public sealed class DayPeople
     /// <summary>Signed in, or told apart by <see cref="Downloads.Download.Visitor"/>.</summary>
     public int People { get; set; }
     public int SignedIn { get; set; }
+    /// <summary>Of these people, who started something that was free for everyone; null: the day was counted before this was kept.</summary>
+    public int? Free { get; set; }
+    /// <summary>Of these people, who started something by a right of their own; who did both is in both.</summary>
+    public int? Members { get; set; }
 }
 
 /// <summary>Whether a day's counts say what its downloads say by now: they do when both marks are one.</summary>

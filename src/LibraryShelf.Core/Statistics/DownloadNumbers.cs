@@ -46,10 +46,14 @@ public sealed record DownloadSums(int Started, int Finished, int Requests, int R
 }
 
 /// <summary>Different signed-in people who started a download in a month of the shop's calendar.</summary>
-public sealed record PeopleOfMonth(YearMonth Month, int SignedIn);
+/// <param name="Free">Of them, who started what was free for everyone; null: not known.</param>
+/// <param name="Members">Of them, who started something by a right of their own; who did both is in both. Null: not known.</param>
+public sealed record PeopleOfMonth(YearMonth Month, int SignedIn, int? Free, int? Members);
 
 /// <summary>Different people who started a download in a day, and how many of them were signed in.</summary>
-public sealed record PeopleOfDay(LocalDate Day, int People, int SignedIn);
+/// <param name="Free">As in <see cref="PeopleOfMonth"/>, of all these people.</param>
+/// <param name="Members">The same.</param>
+public sealed record PeopleOfDay(LocalDate Day, int People, int SignedIn, int? Free, int? Members);
 
 /// <summary>What a gigabyte (10^9 bytes) that goes out costs the maker, in millionths of a currency.</summary>
 public sealed record GigabytePrice(long Millionths, string Currency)

@@ -11,6 +11,10 @@ public sealed class MonthPeople
     /// <summary>0: of all libraries, each of these people once.</summary>
     public long LibraryId { get; set; }
     public int SignedIn { get; set; }
+    /// <summary>Of these, as in <see cref="DayPeople.Free"/>; null: the month was counted before this was kept.</summary>
+    public int? Free { get; set; }
+    /// <summary>Of these, as in <see cref="DayPeople.Members"/>.</summary>
+    public int? Members { get; set; }
     /// <summary>Of the row of all libraries: what the month's days had been rolled up to when it was made; another sum makes it anew.</summary>
     public long Mark { get; set; }
     public DateTimeOffset? RolledAt { get; set; }

@@ -73,13 +73,13 @@ public sealed class ReadNumbers(ShelfDb db, TimeProvider clock)
     {
         var (first, last) = (days.First.ToYearMonth(), days.Last.ToYearMonth());
         return db.MonthPeople.Where(p => p.LibraryId == libraryId && p.Month >= first && p.Month <= last && p.SignedIn > 0)
-            .OrderBy(p => p.Month).Select(p => new PeopleOfMonth(p.Month, p.SignedIn)).ToListAsync(cancellationToken);
+            .OrderBy(p => p.Month).Select(p => new PeopleOfMonth(p.Month, p.SignedIn, p.Free, p.Members)).ToListAsync(cancellationToken);
     }
 
     private async Task<List<PeopleOfDay>> PeopleAsync(long libraryId, DayRange days, CancellationToken cancellationToken)
     {
         var known = await db.DayPeople.Where(p => p.LibraryId == libraryId && p.Day >= days.First && p.Day <= days.Last)
-            .Select(p => new PeopleOfDay(p.Day, p.People, p.SignedIn)).ToDictionaryAsync(p => p.Day, cancellationToken);
-        return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays).Select(day => known.GetValueOrDefault(day) ?? new(day, 0, 0))];
+            .Select(p => new PeopleOfDay(p.Day, p.People, p.SignedIn, p.Free, p.Members)).ToDictionaryAsync(p => p.Day, cancellationToken);
+        return [.. Enumerable.Range(0, days.Days).Select(days.First.PlusDays).Select(day => known.GetValueOrDefault(day) ?? new(day, 0, 0, 0, 0))];
     }
 }

@@ -195,14 +195,22 @@ internal static class DayTotals
     public static List<DayPeople> PeopleOf(
         LocalDate day, IReadOnlyList<Fetched> fetched, HashSet<string> programs, DateTimeOffset from, DateTimeOffset to, IReadOnlyDictionary<long, int>? kept)
     {
+        // Who is not signed in has no right of their own.
         var known = fetched.Where(f => IsIn(f.StartedAt, from, to) && (f.PersonId is not null || (kept is null && f.Visitor is not null)) && ByOf(f, programs) is FetchedBy.Free or FetchedBy.Members)
-            .Select(f => (LibraryId: f.DropId is null ? f.LibraryId : 0, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "")).Distinct().ToList();
-        var each = known.Where(k => k.LibraryId != 0).ToLookup(k => k.LibraryId, k => (k.Person, k.Visitor));
+            .Select(f => (LibraryId: f.DropId is null ? f.LibraryId : 0, Person: f.PersonId ?? 0, Visitor: f.PersonId is null ? f.Visitor! : "", IsFree: f.PersonId is null || f.Why == MayDownloadWhy.Free)).Distinct().ToList();
+        var each = known.Where(k => k.LibraryId != 0).ToLookup(k => k.LibraryId, k => (k.Person, k.Visitor, k.IsFree));
         var libraries = each.Select(g => g.Key).Union(kept?.Keys.Where(id => id != 0) ?? []);
-        return [.. libraries.Select(id => Of(id, [.. each[id]])), Of(0, [.. known.Select(k => (k.Person, k.Visitor)).Distinct()])];
+        return [.. libraries.Select(id => Of(id, [.. each[id]])), Of(0, [.. known.Select(k => (k.Person, k.Visitor, k.IsFree)).Distinct()])];
 
-        DayPeople Of(long libraryId, List<(long Person, string Visitor)> people) =>
-            new() { Day = day, LibraryId = libraryId, People = people.Count + (kept?.GetValueOrDefault(libraryId) ?? 0), SignedIn = people.Count(p => p.Person != 0) };
+        DayPeople Of(long libraryId, List<(long Person, string Visitor, bool IsFree)> ways)
+        {
+            var (people, visitors) = (ways.DistinctBy(w => (w.Person, w.Visitor)).ToList(), kept?.GetValueOrDefault(libraryId) ?? 0);
+            return new()
+            {
+                Day = day, LibraryId = libraryId, People = people.Count + visitors, SignedIn = people.Count(p => p.Person != 0),
+                Free = ways.Count(w => w.IsFree) + visitors, Members = ways.Count(w => !w.IsFree),
+            };
+        }
     }
 
     private static bool IsIn(DateTimeOffset? at, DateTimeOffset from, DateTimeOffset to) => at >= from && at < to;

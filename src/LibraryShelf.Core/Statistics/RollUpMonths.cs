@@ -61,20 +61,24 @@ public sealed class RollUpMonths(ShelfDb db, TimeProvider clock)
                       from t in db.DownloadTallies
                       where t.StartedAt >= @from && t.StartedAt < to && t.StartedAt != null && t.StartedAt == d.StartedAt && t.DownloadId + "" == d.Id + ""
                       // A month fetched as one archive is none of one library's: its row names that of its first version.
-                      select new { LibraryId = d.DropId == null ? d.LibraryId : 0, Person = d.PersonId!.Value };
+                      select new { LibraryId = d.DropId == null ? d.LibraryId : 0, Person = d.PersonId!.Value, IsFree = d.Why == MayDownloadWhy.Free };
         // Each pair once, told apart here: PostgreSQL 15 takes minutes for that where its work_mem is too small for all of a month's, and milliseconds to hand them over.
-        var pairs = new HashSet<(long LibraryId, long Person)>();
+        var ways = new HashSet<(long LibraryId, long Person, bool IsFree)>();
         await foreach (var one in started.AsAsyncEnumerable().WithCancellation(cancellationToken))
-            pairs.Add((one.LibraryId, one.Person));
-        var all = pairs.Select(p => p.Person).ToHashSet();
-        var each = pairs.Where(p => p.LibraryId != 0).CountBy(p => p.LibraryId);
-        var now = clock.GetUtcNow();
+            ways.Add((one.LibraryId, one.Person, one.IsFree));
+        List<MonthPeople> rows = [Of(0, ways.Select(w => (w.Person, w.IsFree))), .. ways.Where(w => w.LibraryId != 0).GroupBy(w => w.LibraryId, w => (w.Person, w.IsFree)).Select(g => Of(g.Key, g))];
+        (rows[0].Mark, rows[0].RolledAt) = (mark, clock.GetUtcNow());
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         await db.MonthPeople.Where(p => p.Month == month).ExecuteDeleteAsync(cancellationToken);
-        db.MonthPeople.Add(new MonthPeople { Month = month, SignedIn = all.Count, Mark = mark, RolledAt = now });
-        db.MonthPeople.AddRange(each.Select(e => new MonthPeople { Month = month, LibraryId = e.Key, SignedIn = e.Value }));
+        db.MonthPeople.AddRange(rows);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
+
+        MonthPeople Of(long libraryId, IEnumerable<(long Person, bool IsFree)> who)
+        {
+            var (free, members) = (who.Where(w => w.IsFree).Select(w => w.Person).ToHashSet(), who.Where(w => !w.IsFree).Select(w => w.Person).ToHashSet());
+            return new() { Month = month, LibraryId = libraryId, SignedIn = free.Union(members).Count(), Free = free.Count, Members = members.Count };
+        }
     }
 }

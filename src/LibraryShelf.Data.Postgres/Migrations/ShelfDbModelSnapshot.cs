@@ -2503,6 +2503,12 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<int?>("Free")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("Members")
+                        .HasColumnType("integer");
+
                     b.Property<int>("People")
                         .HasColumnType("integer");
 
@@ -2780,8 +2786,14 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<int?>("Free")
+                        .HasColumnType("integer");
+
                     b.Property<long>("Mark")
                         .HasColumnType("bigint");
+
+                    b.Property<int?>("Members")
+                        .HasColumnType("integer");
 
                     b.Property<long?>("RolledAt")
                         .HasColumnType("bigint");

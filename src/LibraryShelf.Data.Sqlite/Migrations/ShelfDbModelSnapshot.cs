@@ -2257,6 +2257,12 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("Day")
                         .HasColumnType("TEXT");
 
+                    b.Property<int?>("Free")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int?>("Members")
+                        .HasColumnType("INTEGER");
+
                     b.Property<int>("People")
                         .HasColumnType("INTEGER");
 
@@ -2520,7 +2526,13 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<string>("Month")
                         .HasColumnType("TEXT");
 
+                    b.Property<int?>("Free")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("Mark")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int?>("Members")
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("RolledAt")

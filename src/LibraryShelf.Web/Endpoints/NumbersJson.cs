@@ -18,13 +18,14 @@ internal static class NumbersJson
 
     internal sealed record MostInADay(DateOnly Day, int People, int SignedIn);
 
-    internal sealed record SignedIn(string Month, int People);
+    /// <param name="Free">Of them, who started something free; null, as of a day: counted before this was kept. Who did both is in both.</param>
+    internal sealed record SignedIn(string Month, int People, int? Free, int? Members);
 
     /// <param name="Box">Its slug; null: a whole month as one archive, <paramref name="Version"/> the month.</param>
     internal sealed record Line(
         DateOnly Day, string? Box, string Title, string Version, int Started, int Finished, int StartedFree, int FinishedFree, int StartedMembers, int FinishedMembers);
 
-    internal sealed record PeopleOfDay(DateOnly Day, int People, int SignedIn);
+    internal sealed record PeopleOfDay(DateOnly Day, int People, int SignedIn, int? Free, int? Members);
 
     internal sealed record Answer(string Status, int Times);
 
@@ -102,8 +103,8 @@ internal static class NumbersJson
     public static Downloads Of(DownloadNumbers numbers, IAsyncEnumerable<NumbersLine> lines, IReadOnlyList<SeenTimes>? answers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone, numbers.Chosen?.Slug, numbers.Uncounted, numbers.Started, numbers.Finished, numbers.AllBytes,
         Enum.GetValues<FetchedBy>().ToDictionary(by => by switch { FetchedBy.Free => "free", FetchedBy.Members => "members", FetchedBy.Robots => "robots", _ => "maker" }, by => Of(numbers.Of(by))),
-        numbers.MostPeople is { } most ? new(Day(most.Day), most.People, most.SignedIn) : null, [.. numbers.Months.Select(m => new SignedIn(Iso(m.Month), m.SignedIn))],
-        [.. numbers.People.Select(p => new PeopleOfDay(Day(p.Day), p.People, p.SignedIn))],
+        numbers.MostPeople is { } most ? new(Day(most.Day), most.People, most.SignedIn) : null, [.. numbers.Months.Select(m => new SignedIn(Iso(m.Month), m.SignedIn, m.Free, m.Members))],
+        [.. numbers.People.Select(p => new PeopleOfDay(Day(p.Day), p.People, p.SignedIn, p.Free, p.Members))],
         answers is null ? null : [.. answers.Select(a => new Answer(a.Word, a.Times))],
         lines.Select(l => new Line(Day(l.Day), l.Slug.Length == 0 ? null : l.Slug, l.Title, l.Number, l.Started, l.Finished, l.StartedFree, l.FinishedFree, l.StartedMembers, l.FinishedMembers)));
 

@@ -120,7 +120,7 @@ public sealed class CountedHistoriesTests
     private static async Task<List<string>> MonthsAsync(ShelfDb db, TimeProvider clock)
     {
         await new RollUpMonths(db, clock) { Pause = TimeSpan.Zero }.RunAsync(default);
-        var months = (await db.MonthPeople.AsNoTracking().Where(p => p.SignedIn > 0).ToListAsync()).ConvertAll(p => $"{p.Month:uuuu-MM} library {p.LibraryId}: {p.SignedIn} signed in");
+        var months = (await db.MonthPeople.AsNoTracking().Where(p => p.SignedIn > 0).ToListAsync()).ConvertAll(p => $"{p.Month:uuuu-MM} library {p.LibraryId}: {p.SignedIn} signed in, {p.Free} free, {p.Members} for members");
         months.Sort(StringComparer.Ordinal);
         return months;
     }
@@ -174,7 +174,7 @@ public sealed class CountedHistoriesTests
     private static async Task<(List<string> Counts, List<string> People)> ReadAsync(ShelfDb db)
     {
         var counts = (await db.DayCounts.AsNoTracking().ToListAsync()).ConvertAll(c => $"{c.Day:uuuu-MM-dd} release {c.ReleaseId} month {c.DropId} {c.Kind} {c.By}: {c.Started} started, {c.Finished} finished, {c.Ended} ended, {c.Requests} requests, {c.Resumes} resumed, {c.Bytes} bytes; {c.Left} left, {c.LeftAgain} asked again, {c.LeftCovered} of {c.LeftLength} bytes");
-        var people = (await db.DayPeople.AsNoTracking().Where(p => p.People > 0).ToListAsync()).ConvertAll(p => $"{p.Day:uuuu-MM-dd} library {p.LibraryId}: {p.People} people, {p.SignedIn} signed in");
+        var people = (await db.DayPeople.AsNoTracking().Where(p => p.People > 0).ToListAsync()).ConvertAll(p => $"{p.Day:uuuu-MM-dd} library {p.LibraryId}: {p.People} people, {p.SignedIn} signed in, {p.Free} free, {p.Members} for members");
         counts.Sort(StringComparer.Ordinal);
         people.Sort(StringComparer.Ordinal);
         return (counts, people);

@@ -45,33 +45,39 @@ internal sealed class SlowCounter(IReadOnlyList<Download> downloads, IReadOnlyLi
         return lines;
     }
 
-    /// <summary>"2026-10-25 library 0: 5 people, 2 signed in", for days on which any was.</summary>
+    /// <summary>"2026-10-25 library 0: 5 people, 2 signed in, 4 free, 1 for members", for days on which any was.</summary>
     public List<string> People()
     {
         var lines = new List<string>();
         foreach (var day in Days())
             foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
             {
-                var who = downloads.Where(d => IsOf(d, library) && StartedOn(d) == day && By(d) is FetchedBy.Free or FetchedBy.Members)
-                    .Select(d => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null).Where(w => w is not null).Distinct().ToList();
+                var those = downloads.Where(d => IsOf(d, library) && StartedOn(d) == day && By(d) is FetchedBy.Free or FetchedBy.Members && Who(d) is not null).ToList();
+                var who = those.Select(Who).Distinct().ToList();
                 if (who.Count > 0)
-                    lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in");
+                    lines.Add($"{day:uuuu-MM-dd} library {library}: {who.Count} people, {who.Count(w => w!.StartsWith("person", StringComparison.Ordinal))} signed in, {Free(those)} free, {ForMembers(those)} for members");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;
     }
 
-    /// <summary>"2026-10 library 0: 2 signed in", for months in which any was.</summary>
+    private static string? Who(Download d) => d.PersonId is { } id ? $"person {id}" : d.Visitor is { } visitor ? $"visitor {visitor}" : null;
+
+    /// <summary>Who started something free for everyone, each once; a visitor has nothing else.</summary>
+    private static int Free(IEnumerable<Download> those) => those.Where(d => d.Why == MayDownloadWhy.Free || d.PersonId is null).Select(Who).Distinct().Count();
+
+    private static int ForMembers(IEnumerable<Download> those) => those.Where(d => d.Why != MayDownloadWhy.Free && d.PersonId is not null).Select(Who).Distinct().Count();
+
+    /// <summary>"2026-10 library 0: 2 signed in, 1 free, 2 for members", for months in which any was.</summary>
     public List<string> Months()
     {
         var lines = new List<string>();
         foreach (var month in Days().Select(d => d.ToYearMonth()).Distinct())
             foreach (var library in downloads.Select(d => d.LibraryId).Append(0).Distinct())
             {
-                var who = downloads.Where(d => IsOf(d, library) && StartedOn(d)?.ToYearMonth() == month && d.PersonId is not null && By(d) != FetchedBy.Maker)
-                    .Select(d => d.PersonId).Distinct().Count();
-                if (who > 0)
-                    lines.Add($"{month:uuuu-MM} library {library}: {who} signed in");
+                var those = downloads.Where(d => IsOf(d, library) && StartedOn(d)?.ToYearMonth() == month && d.PersonId is not null && By(d) != FetchedBy.Maker).ToList();
+                if (those.Count > 0)
+                    lines.Add($"{month:uuuu-MM} library {library}: {those.Select(d => d.PersonId).Distinct().Count()} signed in, {Free(those)} free, {ForMembers(those)} for members");
             }
         lines.Sort(StringComparer.Ordinal);
         return lines;

@@ -43,9 +43,9 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
         Assert.Equal((5, 7, 1_700L), (json.GetProperty("finished").GetInt32(), json.GetProperty("started").GetInt32(), json.GetProperty("allBytes").GetInt64()));
         Assert.Equal((9, "2026-11-01", "2026-11-20"), (json.GetProperty("by").GetProperty("robots").GetProperty("started").GetInt32(), json.GetProperty("from").GetString(), json.GetProperty("to").GetString()));
         Assert.StartsWith("Five downloads finished in 20 days, 7 started.", (await maker.PageAsync("/workbench/numbers/downloads" + Range)).QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
-        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"), Lines(json.GetProperty("peopleByDay"), "day", "people", "signedIn"));
-        Assert.Equal("2026-11-10,4,1", (await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"))[9]);
-        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=MonthsCsv"), Lines(json.GetProperty("signedInByMonth"), "month", "people"));
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"), Lines(json.GetProperty("peopleByDay"), "day", "people", "signedIn", "free", "members"));
+        Assert.Equal("2026-11-10,4,1,,", (await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=PeopleCsv"))[9]);
+        Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=MonthsCsv"), Lines(json.GetProperty("signedInByMonth"), "month", "people", "free", "members"));
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/downloads" + Range + "&handler=AnswersCsv"), Lines(json.GetProperty("answers"), "status", "times"));
         // The maker's own cookie reads them too.
         Assert.Equal(json.GetRawText(), (await JsonAsync(maker, "downloads" + Range)).GetRawText());
@@ -136,8 +136,8 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
             ["downloads.by"] = "free members robots maker",
             ["downloads.by.free"] = Sums, ["downloads.by.members"] = Sums, ["downloads.by.robots"] = Sums, ["downloads.by.maker"] = Sums,
             ["downloads.mostPeopleInADay"] = "day people signedIn",
-            ["downloads.signedInByMonth"] = "month people",
-            ["downloads.peopleByDay"] = "day people signedIn",
+            ["downloads.signedInByMonth"] = "month people free members",
+            ["downloads.peopleByDay"] = "day people signedIn free members",
             ["downloads.answers"] = "status times",
             ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
             ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays beside",

@@ -73,7 +73,7 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
         var line = page.QuerySelectorAll("figure").First(f => f.QuerySelector("title#people") is not null);
         Assert.Equal(["wide: Tin Roof 1.0.0 out: 33", "tight: 1.0.0 out: 33"], line.QuerySelectorAll(".line-field > svg > text").Select(Named));
         Assert.Contains("Highest: 15 Apr, Tin Roof 1.0.0 out: 33.", line.QuerySelector("title")!.Words(), StringComparison.Ordinal);
-        Assert.Contains("15 April 2026|33|2|Tin Roof 1.0.0", line.QuerySelectorAll("tbody tr").Select(Row));
+        Assert.Contains("15 April 2026|33|2|33|2|Tin Roof 1.0.0", line.QuerySelectorAll("tbody tr").Select(Row));
         // Of the days beside each has its own; of one box drops are none of its.
         Assert.Contains(page.QuerySelectorAll("figure").First(f => f.QuerySelector("title#bars-beside") is not null).QuerySelectorAll("text"), t => t.Words().StartsWith("1 Mar drop: ", StringComparison.Ordinal));
         Assert.Contains("1 May: 23", (await maker.PageAsync("/workbench/numbers/downloads?library=tin-roof&from=2026-03-20&to=2026-05-10")).QuerySelector("title#bars")!.Words(), StringComparison.Ordinal);

@@ -51,7 +51,7 @@ internal static class FiguresToShow
                 counts.Add(Of(day, FetchedKind.Update, FetchedBy.Members, updates));
             db.DaySums.Add(new DaySum { Day = day, Started = started + updates, Finished = started + updates - 2 });
             foreach (var library in new[] { 0, release.LibraryId })
-                db.DayPeople.Add(new DayPeople { Day = day, LibraryId = library, People = started, SignedIn = updates });
+                db.DayPeople.Add(new DayPeople { Day = day, LibraryId = library, People = started, SignedIn = updates, Free = started, Members = updates });
         }
         db.DayCounts.AddRange(counts);
         foreach (var month in counts.GroupBy(c => (Month: c.Day.ToYearMonth(), c.Kind, c.By)))
@@ -62,7 +62,7 @@ internal static class FiguresToShow
             });
         foreach (var month in Months(today))
         {
-            db.MonthPeople.AddRange(new MonthPeople { Month = month, SignedIn = 9 }, new MonthPeople { Month = month, LibraryId = release.LibraryId, SignedIn = 9 });
+            db.MonthPeople.AddRange(new MonthPeople { Month = month, SignedIn = 9, Free = 6, Members = 5 }, new MonthPeople { Month = month, LibraryId = release.LibraryId, SignedIn = 9, Free = 6, Members = 5 });
             foreach (var (kind, library, word) in new[] { (SightingKind.Answer, 0, "206"), (SightingKind.Referrer, release.LibraryId, "reeds.example"), (SightingKind.Search, 0, "bowed saw") })
             {
                 db.Sightings.Add(new Sighting { Day = month.OnDayOfMonth(1), Kind = kind, LibraryId = library, Word = word, Times = 4 });

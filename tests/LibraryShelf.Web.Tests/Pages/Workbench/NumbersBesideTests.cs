@@ -37,7 +37,7 @@ public sealed class NumbersBesideTests
     public async Task People_a_day_are_a_line_a_table_and_a_file_of_the_same_rows()
     {
         await using var host = await HostAsync((db, library, _) => db.DayPeople.AddRange(
-            new DayPeople { Day = Today.PlusDays(-2), People = 9, SignedIn = 4 }, new DayPeople { Day = Today, People = 5, SignedIn = 5 },
+            new DayPeople { Day = Today.PlusDays(-2), People = 9, SignedIn = 4 }, new DayPeople { Day = Today, People = 5, SignedIn = 5, Free = 4, Members = 2 },
             new DayPeople { Day = Today, LibraryId = library, People = 2, SignedIn = 1 }, new DayPeople { Day = Today.PlusDays(-40), People = 30, SignedIn = 0 }));
         var maker = await host.MakerAsync();
         var page = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22");
@@ -48,10 +48,11 @@ public sealed class NumbersBesideTests
         Assert.Equal("M0 200L333.3 30L666.7 200L1000 105.6", figure.QuerySelector("path.line-0")!.GetAttribute("d"));
         Assert.Equal("23 Nov: 9", figure.QuerySelector("svg.plot > text")!.Words());
         Assert.Contains("Highest: 23 Nov: 9.", figure.QuerySelector("title")!.Words(), StringComparison.Ordinal);
-        Assert.Equal(["Day|People|of them signed in", "25 November 2026|5|5", "24 November 2026|0|0", "23 November 2026|9|4", "22 November 2026|0|0"], page.QuerySelectorAll("#people-table tr").Select(Row));
-        Assert.Equal("day,people,signed_in\r\n2026-11-22,0,0\r\n2026-11-23,9,4\r\n2026-11-24,0,0\r\n2026-11-25,5,5\r\n", await FileAsync(maker, page, "People by day"));
+        // Who fetched both is in both; of days counted before that was kept nothing is known.
+        Assert.Equal(["Day|People|of them signed in|for something free|for something of members", "25 November 2026|5|5|4|2", "24 November 2026|0|0|0|0", "23 November 2026|9|4||", "22 November 2026|0|0|0|0"], page.QuerySelectorAll("#people-table tr").Select(Row));
+        Assert.Equal("day,people,signed_in,free,members\r\n2026-11-22,0,0,0,0\r\n2026-11-23,9,4,,\r\n2026-11-24,0,0,0,0\r\n2026-11-25,5,5,4,2\r\n", await FileAsync(maker, page, "People by day"));
         // Yellow is for now alone: a range that ended earlier has its last point in ink.
-        Assert.Equal("day,people,signed_in\r\n2026-10-10,0,0\r\n2026-10-11,0,0\r\n2026-10-12,0,0\r\n2026-10-13,0,0\r\n", await FileAsync(maker, await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10"), "People by day beside it"));
+        Assert.Equal("day,people,signed_in,free,members\r\n2026-10-10,0,0,0,0\r\n2026-10-11,0,0,0,0\r\n2026-10-12,0,0,0,0\r\n2026-10-13,0,0,0,0\r\n", await FileAsync(maker, await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10"), "People by day beside it"));
         Assert.Equal(["last now", "last"], (await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-22&against=2026-10-10")).QuerySelectorAll("figure circle").Select(c => c.ClassName));
         // One script from here and its page of styles, nothing inline; it is on this page alone.
         Assert.Single(page.QuerySelectorAll("script[src*='/vendor/uplot/']"));
@@ -61,7 +62,7 @@ public sealed class NumbersBesideTests
         Assert.Equal("0,0,0,2;0,0,0,1", one.QuerySelector("figure [data-line]")!.GetAttribute("data-values"));
         // Of a longer range the table has the day with most of each week; the file has every day.
         var year = await maker.PageAsync("/workbench/numbers/downloads?from=2026-08-01");
-        Assert.Contains("week of 23 November 2026|23 November 2026|9|4", year.QuerySelectorAll("#people-table tr").Select(Row));
+        Assert.Contains("week of 23 November 2026|23 November 2026|9|4||", year.QuerySelectorAll("#people-table tr").Select(Row));
         Assert.Equal(117, (await FileAsync(maker, year, "People by day")).Split("\r\n").Length - 2);
     }
 
@@ -74,7 +75,7 @@ public sealed class NumbersBesideTests
                 new DayCount { Day = Today, LibraryId = library, ReleaseId = release, By = FetchedBy.Free, Started = 1_200, Finished = 1_100, Ended = 1_100, Requests = 1_300, Resumes = 7, Bytes = 2_000_000_000 },
                 new DayCount { Day = Today, LibraryId = library, ReleaseId = release, By = FetchedBy.Members, Started = 30, Finished = 20, Ended = 20, Requests = 30, Bytes = 500_000_000 },
                 new DayCount { Day = Today.PlusDays(-10), LibraryId = library, ReleaseId = release, By = FetchedBy.Robots, Started = 99, Finished = 9, Bytes = 5 });
-            db.MonthPeople.Add(new MonthPeople { Month = new(2026, 11), SignedIn = 12 });
+            db.MonthPeople.Add(new MonthPeople { Month = new(2026, 11), SignedIn = 12, Free = 7, Members = 9 });
             db.Shops.Single().GigabytePrice = 5_000;
         });
         var maker = await host.MakerAsync();
@@ -91,8 +92,8 @@ public sealed class NumbersBesideTests
         // 2.5 of 10^9 bytes at 0.005 each.
         Assert.Contains(file, l => l.StartsWith("cost_", StringComparison.Ordinal) && l.Contains(",2026-11-25,0.0125,", StringComparison.Ordinal));
         Assert.Equal(page.QuerySelectorAll("[aria-label=Sums] tbody tr").Length, file.Length - 1);
-        Assert.Equal("month,signed_in\r\n2026-11,12\r\n", await FileAsync(maker, page, "Signed-in people by month"));
-        Assert.Equal(["November 2026|12"], page.QuerySelectorAll("#months tbody tr").Select(Row));
+        Assert.Equal("month,signed_in,free,members\r\n2026-11,12,7,9\r\n", await FileAsync(maker, page, "Signed-in people by month"));
+        Assert.Equal(["November 2026|12|7|9"], page.QuerySelectorAll("#months tbody tr").Select(Row));
         var alone = (await maker.GetStringAsync("/workbench/numbers/downloads?handler=SumsCsv&from=2026-11-20")).Split("\r\n");
         Assert.Contains("finished,2026-11-20,2026-11-25,1120,,,", alone);
     }

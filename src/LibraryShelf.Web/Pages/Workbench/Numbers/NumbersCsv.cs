@@ -23,12 +23,12 @@ internal static class NumbersCsv
             $"{s.Key},{Iso(numbers.Range.First)},{Iso(numbers.Range.Last)},{s.Raw},{(other is null ? "," : $"{Iso(other.Range.First)},{Iso(other.Range.Last)}")},{s.RawBeside}"));
 
     /// <summary>One line a day.</summary>
-    public static ActionResult People(DownloadNumbers numbers) => File("people-by-day", "day,people,signed_in",
-        numbers.People.Select(p => string.Create(CultureInfo.InvariantCulture, $"{Iso(p.Day)},{p.People},{p.SignedIn}")));
+    public static ActionResult People(DownloadNumbers numbers) => File("people-by-day", "day,people,signed_in,free,members",
+        numbers.People.Select(p => string.Create(CultureInfo.InvariantCulture, $"{Iso(p.Day)},{p.People},{p.SignedIn},{p.Free},{p.Members}")));
 
     /// <summary>One line a month in which anybody was.</summary>
-    public static ActionResult Months(DownloadNumbers numbers) => File("people-by-month", "month,signed_in",
-        numbers.Months.Select(m => string.Create(CultureInfo.InvariantCulture, $"{MemberNumbersWords.Iso(m.Month)},{m.SignedIn}")));
+    public static ActionResult Months(DownloadNumbers numbers) => File("people-by-month", "month,signed_in,free,members",
+        numbers.Months.Select(m => string.Create(CultureInfo.InvariantCulture, $"{MemberNumbersWords.Iso(m.Month)},{m.SignedIn},{m.Free},{m.Members}")));
 
     public static ActionResult Answers(IEnumerable<SeenTimes> answers) => File("answers", "answer,times",
         answers.Select(a => string.Create(CultureInfo.InvariantCulture, $"{a.Word},{a.Times}")));
