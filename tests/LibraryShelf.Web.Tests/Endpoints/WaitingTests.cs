@@ -23,7 +23,7 @@ public sealed class WaitingTests
                 Assert.Equal((HttpStatusCode.SeeOther, page), (led.StatusCode, led.Headers.Location?.OriginalString));
             var waits = await PageAsync(shelf, page);
             Assert.Contains("You are number 1 in the queue", waits, StringComparison.Ordinal);
-            Assert.Contains("<meta http-equiv=\"refresh\" content=\"15\">", waits, StringComparison.Ordinal);
+            Assert.Contains("<noscript><meta http-equiv=\"refresh\" content=\"15\"></noscript>", waits, StringComparison.Ordinal);
             using (var told = await shelf.GetAsync(third))
             {
                 Assert.Equal((HttpStatusCode.ServiceUnavailable, TimeSpan.FromSeconds(15)), (told.StatusCode, told.Headers.RetryAfter?.Delta));
@@ -42,7 +42,7 @@ public sealed class WaitingTests
             Assert.Equal(shelf.Whole, await running.Content.ReadAsByteArrayAsync());
         }
         await UntilAsync(async () => (await PageAsync(shelf, page)).Contains("It is your turn", StringComparison.Ordinal));
-        Assert.Contains($"<meta http-equiv=\"refresh\" content=\"0;url={WebUtility.HtmlEncode(second)}\">", await PageAsync(shelf, page), StringComparison.Ordinal);
+        Assert.Contains($"<meta http-equiv=\"refresh\" content=\"0; url={WebUtility.HtmlEncode(second)}\">", await PageAsync(shelf, page), StringComparison.Ordinal);
         using var got = await shelf.GetAsync(second, Browser);
         Assert.Equal(shelf.Whole, await got.Content.ReadAsByteArrayAsync());
         Assert.Empty(shelf.Complained);

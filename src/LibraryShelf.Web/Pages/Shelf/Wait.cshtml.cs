@@ -23,13 +23,11 @@ public sealed class WaitModel(OpenLink open, DownloadTurns turns) : PageModel
         _ => T("It is your turn"),
     };
 
-    /// <summary>When the browser looks again, and where; null: no more.</summary>
-    internal string? Refresh => Standing switch
-    {
-        TurnOutcome.Waits waits => waits.AskAgain.TotalSeconds.ToString("0", CultureInfo.InvariantCulture),
-        TurnOutcome.MayBegin { HasBegun: true } => null,
-        _ => "0;url=" + Link,
-    };
+    /// <summary>Where the browser goes at once; null: nowhere.</summary>
+    internal string? Refresh => Standing is TurnOutcome.MayBegin { HasBegun: false } ? "0; url=" + Link : null;
+
+    /// <summary>After how many whole seconds it looks again; null: no more.</summary>
+    internal string? AskAgain => (Standing as TurnOutcome.Waits)?.AskAgain.TotalSeconds.ToString("0", CultureInfo.InvariantCulture);
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancellationToken)
     {

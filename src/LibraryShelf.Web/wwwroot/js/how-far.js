@@ -1,10 +1,12 @@
 // Follows long work from a page that says <div data-far="…"> (the partial _HowFar): asks for the same page again and puts its bars and sentences in the old ones' place. When the
 // page speaks of other work, or of none, it is opened anew; never while a folder is sent from it, nor under somebody who typed: then it says that the work has ended, and has a link
-// (data-far-over). Without script the page looks again by itself, or has a link.
+// (data-far-over). Where looking keeps somebody's place (data-far-pause, seconds between two looks) it is looked at unseen too, and opened anew when refused. Without script the page looks again by itself, or has a link.
 const PAUSE_MS = 2000;
 const SPEAK_MS = 15000;
 const LEAVING_MS = 10000;
 const places = (page) => new Map(Array.from(page.querySelectorAll("[data-far]"), (place) => [place.dataset.far, place]));
+const keepsPlace = document.querySelector("[data-far-pause]");
+const pause = keepsPlace ? Number(keepsPlace.dataset.farPause) * 1000 : PAUSE_MS;
 let spokenAt = performance.now();
 let isTyping = false;
 let leftAt = -Infinity;
@@ -47,6 +49,10 @@ function showOver(place, isOver) {
 /** False: there is nothing more to follow. */
 async function look() {
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+  if (keepsPlace && answer.status >= 400 && answer.status < 500 && answer.status !== 429) {
+    location.reload();
+    return false;
+  }
   if (!answer.ok) return true;
   const next = places(new DOMParser().parseFromString(await answer.text(), "text/html"));
   const here = places(document);
@@ -68,11 +74,11 @@ async function look() {
 async function follow() {
   let goesOn = true;
   try {
-    if (!document.hidden) goesOn = await look();
+    if (keepsPlace || !document.hidden) goesOn = await look();
   } catch {
     // The line is down for a moment; the next look may succeed.
   }
-  if (goesOn) setTimeout(follow, PAUSE_MS);
+  if (goesOn) setTimeout(follow, pause);
 }
 
-if (places(document).size > 0) setTimeout(follow, PAUSE_MS);
+if (places(document).size > 0) setTimeout(follow, pause);
