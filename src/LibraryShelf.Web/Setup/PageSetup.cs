@@ -12,7 +12,7 @@ internal static class PageSetup
     public static void AddShelfPages(this WebApplicationBuilder builder)
     {
         builder.Environment.WebRootFileProvider = new UnwatchedFiles(builder.Environment.WebRootFileProvider);
-        builder.Services.AddRazorPages().AddMvcOptions(o => o.Filters.Add<UnknownHandlers>());
+        builder.Services.AddRazorPages().AddMvcOptions(o => o.Filters.Add<UnknownHandlers>()).AddMvcOptions(TypedLines.AddTo);
         builder.Services.Configure<CookieTempDataProviderOptions>(o => o.Cookie.Name = "shelf-said");
         // First, so that it stands outside whatever else wraps the site.
         builder.Services.Insert(0, ServiceDescriptor.Transient<IStartupFilter, SafetyHeaders>());
