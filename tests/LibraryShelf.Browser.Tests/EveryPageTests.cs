@@ -1,6 +1,4 @@
-using System.Collections.Concurrent;
 using System.Globalization;
-using System.Text.RegularExpressions;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.Playwright;
 
@@ -10,72 +8,70 @@ namespace LibraryShelf.Browser.Tests;
 /// Every page, on a phone's width and a desk's, light and dark: axe-core 4.14.1 (npm, tests/peers) finds nothing against WCAG 2.2 A
 /// and AA or its best practices; nothing is wider than the screen; the browser reports no blocked or missing file, and asks nobody but the shelf. On a phone
 /// what is pressed is 44 px each way and focus is seen, with forced colours too; with reduced motion nothing moves; on paper all is dark on white (looks.js). What was
-/// served has no style attribute, and the Nu HTML checker (npm vnu-jar, its version in tests/peers) finds no error in it. A picture of each is left in
-/// artifacts/pages, to look at.
+/// served has no style attribute, and the Nu HTML checker (npm vnu-jar, its version in tests/peers) finds no error in it. Pictures of each are left in
+/// artifacts/pages, to look at. Pages that open by a link which works once are seen open, refused and used; so is the page where a download waits (<see cref="DoorsThatClose"/>).
 /// </summary>
-public sealed partial class EveryPageTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+public sealed class EveryPageTests(VisitedShelf visited) : IClassFixture<VisitedShelf>
 {
     /// <summary>A line each, after the status it answers where that is not 200. Every page of the program is among them: the table of doors (Web.Tests) says so.</summary>
     private static readonly string[] Pages = File.ReadAllLines(Repository.File("tests/LibraryShelf.Browser.Tests/pages.txt"));
 
-    private readonly ConcurrentDictionary<string, string> served = new(StringComparer.Ordinal);
+    private readonly RunningShelf shelf = visited.Shelf;
+    private readonly Sight sight = new();
 
     [Fact]
     public async Task Reads_well_aloud_fits_the_screen_and_blocks_nothing()
     {
-        var maker = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(maker, claimed.Shelf, "Every Page Kettles", claimed.Folder, "Free: everyone");
-        await maker.GotoAsync(new Uri(claimed.Shelf.Address, "/workbench/members").ToString());
+        var doors = new DoorsThatClose(shelf, sight);
+        var maker = await doors.ClaimAndRecoverAsync();
+        await Walk.PublishAsync(maker, shelf, "Every Page Kettles", visited.Folder, "Free: everyone");
+        await maker.GotoAsync(new Uri(shelf.Address, "/workbench/members").ToString());
         await maker.GetByLabel("Their e-mail address").FillAsync("wren@post.example");
         await maker.GetByRole(AriaRole.Button, new() { Name = "Give it" }).ClickAsync();
         // Pages of figures are looked at with their pictures.
-        await ShelfRows.AddAsync(claimed.Shelf, FiguresToShow.AddAsync);
+        await ShelfRows.AddAsync(shelf, FiguresToShow.AddAsync);
+        var box = new Uri(shelf.Address, "/boxes/every-page-kettles").ToString();
+        await ListenedShelf.CanBeHeardAsync(maker, box);
         var state = await maker.Context.StorageStateAsync();
         // The two widths side by side: a page keeps one process busy.
-        var wrong = await Task.WhenAll(WrongAsync(state, 1280, ColorScheme.Light), WrongAsync(state, 390, ColorScheme.Light, ColorScheme.Dark));
+        var wrong = await Task.WhenAll(WrongAsync(state, Sight.Desk), WrongAsync(state, Sight.Phone));
         Assert.True(wrong.All(w => w.Count == 0), string.Join('\n', wrong.SelectMany(w => w)));
-        Assert.Equal(Pages.Select(p => Read(p).Path).Order(StringComparer.Ordinal), served.Keys.Order(StringComparer.Ordinal));
-        Assert.Empty(served.Where(page => StyleAttribute().IsMatch(page.Value)).Select(page => page.Key));
-        var errors = await NuHtml.ErrorsAsync(served);
-        Assert.True(errors.Length == 0, errors);
+        Assert.Empty(Pages.Select(p => Read(p).Path).Except(sight.Served.Keys, StringComparer.Ordinal));
+        await doors.DownloadAsync(maker, box);
+        await sight.HtmlIsWellAsync();
     }
 
-    [GeneratedRegex("<[a-z][^>]*\\sstyle=", RegexOptions.IgnoreCase | RegexOptions.NonBacktracking)]
-    private static partial Regex StyleAttribute();
-
-    private async Task<List<string>> WrongAsync(string state, int width, params ColorScheme[] schemes)
+    /// <summary>Or what is asked in the light alone would have to be asked in the dark too (<see cref="Sight"/>).</summary>
+    [Fact]
+    public void In_the_dark_only_colours_are_others()
     {
-        await using var context = await claimed.Shelf.Browser.NewContextAsync(new()
-        {
-            StorageState = state, ViewportSize = new() { Width = width, Height = 900 }, ColorScheme = schemes[0],
-        });
-        var wrong = new List<string>();
+        const string dark = "(prefers-color-scheme: dark)";
+        var sheets = Directory.GetFiles(Repository.File("src/LibraryShelf.Web/wwwroot/css"), "*.css").Select(File.ReadAllText).Where(css => css.Contains(dark, StringComparison.Ordinal));
+        var rules = Assert.Single(Assert.Single(sheets).Split("@media screen and " + dark)[1..]);
+        var colours = rules[..rules.IndexOf('}', StringComparison.Ordinal)];
+        Assert.Matches(@"^ \{\s*:root \{\s*(--[a-z0-9-]+: #[0-9a-f]{6};\s*)+$", colours);
+    }
+
+    private async Task<List<string>> WrongAsync(string state, int width)
+    {
+        await using var context = await shelf.NewContextAsync(new() { StorageState = state, ViewportSize = new() { Width = width, Height = 900 }, ColorScheme = ColorScheme.Light });
+        await Sight.ComeWithAsync(context);
+        var page = await context.NewPageAsync();
+        var (wrong, faults, refusal) = (new List<string>(), new List<string>(), "");
+        page.Console += (_, message) => { if (message.Type == "error" && !(refusal.Length > 0 && message.Text.Contains(refusal, StringComparison.Ordinal))) faults.Add(message.Text); };
+        page.Request += (_, request) => { if (new Uri(request.Url) is { Scheme: "http" or "https" } asked && asked.Authority != shelf.Address.Authority) faults.Add($"asked {request.Url}"); };
         foreach (var (path, status) in Pages.Select(Read))
-            wrong.AddRange((await FaultsAsync(context, path, status, schemes)).Select(fault => $"{path} at {width} px, {fault}"));
+        {
+            refusal = status == 200 ? "" : $"status of {status} ";
+            var answer = await page.GotoAsync(new Uri(shelf.Address, path).ToString());
+            if (answer!.Status != status) faults.Add($"answered {answer.Status}");
+            faults.AddRange(await sight.FaultsAsync(page, path));
+            wrong.AddRange(faults.Select(fault => $"{path} at {width} px, {fault}"));
+            faults.Clear();
+        }
         return wrong;
     }
 
-    private static string PictureOf(string path, int width, ColorScheme scheme) => Repository.File(
-        $"artifacts/pages/{string.Concat(path.Trim('/').Select(c => char.IsAsciiLetterOrDigit(c) || c is '-' or '.' ? c : '_'))}-{width}-{scheme}.png".Replace("/-", "/shelf-", StringComparison.Ordinal).ToLowerInvariant());
-
     private static (string Path, int Status) Read(string line) =>
         line[0] == '/' ? (line, 200) : (line[4..], int.Parse(line.AsSpan(0, 3), CultureInfo.InvariantCulture));
-
-    private async Task<List<string>> FaultsAsync(IBrowserContext context, string path, int status, ColorScheme[] schemes)
-    {
-        var faults = new List<string>();
-        var page = await context.NewPageAsync();
-        page.Console += (_, message) => { if (message.Type == "error" && !(status != 200 && message.Text.Contains($"status of {status} ", StringComparison.Ordinal))) faults.Add(message.Text); };
-        page.Request += (_, request) => { if (new Uri(request.Url) is { Scheme: "http" or "https" } asked && asked.Authority != claimed.Shelf.Address.Authority) faults.Add($"asked {request.Url}"); };
-        var answer = await page.GotoAsync(new Uri(claimed.Shelf.Address, path).ToString());
-        if (answer!.Status != status) faults.Add($"answered {answer.Status}");
-        served.TryAdd(path, await answer.TextAsync());
-        faults.AddRange(await Sight.FaultsAsync(page, schemes));
-        if (page.ViewportSize!.Width < 720)
-            faults.AddRange(await Sight.OtherLooksAsync(page));
-        // As it stands at last: in the light on a desk, in the dark on a phone.
-        await page.ScreenshotAsync(new() { FullPage = true, Path = PictureOf(path, page.ViewportSize!.Width, schemes[^1]) });
-        await page.CloseAsync();
-        return faults;
-    }
 }

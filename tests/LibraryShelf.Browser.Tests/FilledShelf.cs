@@ -13,7 +13,7 @@ public sealed class FilledShelf : IAsyncLifetime
     public async Task InitializeAsync()
     {
         await Shelf.InitializeAsync();
-        await using (var context = await Shelf.Browser.NewContextAsync())
+        await using (var context = await Shelf.NewContextAsync())
             await Walk.ClaimAsync(await context.NewPageAsync(), Shelf);
         await ShelfRows.AddAsync(Shelf, (db, now) => ManyBoxes.AddAsync(db, Boxes, now.AddHours(-1)));
     }
@@ -22,7 +22,7 @@ public sealed class FilledShelf : IAsyncLifetime
 
     public async Task<IPage> PageAsync(int width, string path = "/", bool withScript = true, bool withTouch = false, int? bytesASecond = null)
     {
-        var context = await Shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = 900 }, JavaScriptEnabled = withScript, HasTouch = withTouch });
+        var context = await Shelf.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = 900 }, JavaScriptEnabled = withScript, HasTouch = withTouch });
         // What moves after it has been painted, except within half a second of what somebody does (Layout Instability, W3C draft).
         if (withScript)
             await context.AddInitScriptAsync("window.shifted = []; new PerformanceObserver(list => { for (const e of list.getEntries()) if (!e.hadRecentInput) window.shifted.push(e); }).observe({ type: 'layout-shift', buffered: true });");

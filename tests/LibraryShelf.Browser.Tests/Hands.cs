@@ -7,9 +7,43 @@ internal abstract class Hands(IPage page)
 {
     public IPage Page => page;
 
+    /// <summary>Without script a page of long work loads itself anew every ten seconds; whoever is in haste does so before.</summary>
+    public bool IsInHaste { get; init; }
+
+    /// <summary>Somebody's hands on a page of their own, not signed in unless <paramref name="state"/> is of who is.</summary>
+    public static async Task<Hands> OpenAsync(RunningShelf shelf, int width, bool withScript, bool byKeys, bool isInHaste = false, string? state = null)
+    {
+        var context = await shelf.NewContextAsync(new()
+        {
+            ViewportSize = new() { Width = width, Height = 844 }, JavaScriptEnabled = withScript, UserAgent = Walk.PersonsBrowser, StorageState = state,
+        });
+        return Of(await context.NewPageAsync(), byKeys, isInHaste);
+    }
+
+    /// <summary>The keyboard of who had the pointer, on the same page, and the other way round.</summary>
+    public Hands Other() => Of(page, this is PointerHands, IsInHaste);
+
+    private static Hands Of(IPage page, bool byKeys, bool isInHaste) => byKeys ? new KeyboardHands(page) { IsInHaste = isInHaste } : new PointerHands(page) { IsInHaste = isInHaste };
+
+    /// <summary>Waits until the page says so.</summary>
+    public Task SeesAsync(string words) => !IsInHaste ? Assertions.Expect(page.GetByRole(AriaRole.Main)).ToContainTextAsync(words) : Waiting.UntilAsync(async () =>
+    {
+        await page.GotoAsync(page.Url);
+        return (await page.GetByRole(AriaRole.Main).InnerTextAsync()).Contains(words, StringComparison.Ordinal);
+    });
+
     public abstract Task PressAsync(ILocator target);
 
     public abstract Task FillAsync(ILocator field, string text);
+
+    /// <summary>Opens the browser's own window for files and chooses one.</summary>
+    public async Task ChooseAsync(string label, string file)
+    {
+        var chooser = await page.RunAndWaitForFileChooserAsync(() => OpenAsync(page.GetByLabel(label)));
+        await chooser.SetFilesAsync(file);
+    }
+
+    protected abstract Task OpenAsync(ILocator field);
 
     /// <summary>Ticks a box, or chooses one of several.</summary>
     public abstract Task CheckAsync(ILocator choice);
@@ -27,6 +61,8 @@ internal sealed class PointerHands(IPage page) : Hands(page)
     public override Task PressAsync(ILocator target) => target.ClickAsync();
 
     public override Task FillAsync(ILocator field, string text) => field.FillAsync(text);
+
+    protected override Task OpenAsync(ILocator field) => field.ClickAsync();
 
     public override Task CheckAsync(ILocator choice) => choice.CheckAsync();
 }
@@ -52,6 +88,12 @@ internal sealed class KeyboardHands(IPage page) : Hands(page)
         await Page.Keyboard.PressAsync("Control+A");
         await Page.Keyboard.InsertTextAsync(text);
         Assert.Equal(text, await field.InputValueAsync());
+    }
+
+    protected override async Task OpenAsync(ILocator field)
+    {
+        await ReachAsync(field);
+        await Page.Keyboard.PressAsync("Space");
     }
 
     public override async Task CheckAsync(ILocator choice)

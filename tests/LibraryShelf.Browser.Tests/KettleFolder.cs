@@ -12,13 +12,14 @@ internal static class KettleFolder
 
     /// <param name="folder">Made where it is not there.</param>
     /// <param name="level">The loudest sample, of full scale: at another level no file is one that a shelf has of this library.</param>
-    public static void Write(string folder, double level = 0.5)
+    /// <param name="seconds">Of each recording.</param>
+    public static void Write(string folder, double level = 0.5, double seconds = 0.2)
     {
         Directory.CreateDirectory(Path.Combine(folder, "recordings"));
         var mapping = new StringBuilder(string.Create(CultureInfo.InvariantCulture, $"// Kettles at {level} of full scale.\n<group> ampeg_release=0.4\n"));
         foreach (var key in Keys)
         {
-            File.WriteAllBytes(Path.Combine(folder, "recordings", $"kettle-{key}.wav"), Recording(key, level: level));
+            File.WriteAllBytes(Path.Combine(folder, "recordings", $"kettle-{key}.wav"), Recording(key, seconds, level));
             mapping.Append($"<region> sample=recordings/kettle-{key}.wav key={key}\n");
         }
         File.WriteAllText(Path.Combine(folder, "kettle.sfz"), mapping.ToString());

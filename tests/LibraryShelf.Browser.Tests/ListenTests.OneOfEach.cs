@@ -22,7 +22,7 @@ public sealed partial class ListenTests
     public async Task Takes_come_in_turn_layers_by_how_hard_ways_by_choice_and_letting_go_has_its_sound()
     {
         var address = await claimed.OneOfEachAsync();
-        await using var context = await claimed.Shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = 1280, Height = 900 } });
+        await using var context = await claimed.Shelf.NewContextAsync(new() { ViewportSize = new() { Width = 1280, Height = 900 } });
         await context.AddInitScriptAsync(Watch + WatchStops + MidiKeyboard);
         var page = await context.NewPageAsync();
         await LoadAsync(page, address);
@@ -105,7 +105,7 @@ public sealed partial class ListenTests
     public async Task On_a_phone_a_finger_slides_from_key_to_key_and_the_rest_of_the_keys_is_a_press_away()
     {
         var address = await claimed.OneOfEachAsync();
-        await using var context = await claimed.Shelf.Browser.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 }, HasTouch = true, IsMobile = true });
+        await using var context = await claimed.Shelf.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 }, HasTouch = true, IsMobile = true });
         await context.AddInitScriptAsync(Watch);
         var page = await context.NewPageAsync();
         await LoadAsync(page, address);
@@ -146,7 +146,7 @@ public sealed partial class ListenTests
     public async Task A_set_that_does_not_come_is_told_and_can_be_asked_for_again()
     {
         var address = await claimed.OneOfEachAsync();
-        await using var context = await claimed.Shelf.Browser.NewContextAsync();
+        await using var context = await claimed.Shelf.NewContextAsync();
         var page = await context.NewPageAsync();
         var isDown = true;
         await page.RouteAsync("**/keyboard.json*", route => isDown ? route.FulfillAsync(new() { Status = 503 }) : route.ContinueAsync());

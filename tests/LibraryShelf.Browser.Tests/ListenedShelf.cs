@@ -1,3 +1,5 @@
+using Microsoft.Playwright;
+
 namespace LibraryShelf.Browser.Tests;
 
 /// <summary>A claimed shelf with libraries that can be heard, each published when it is first asked for.</summary>
@@ -35,6 +37,13 @@ public sealed class ListenedShelf : ClaimedShelf
         var maker = await MakerPageAsync();
         await Walk.PublishAsync(maker, Shelf, title, folder, "Free: everyone");
         var address = new Uri(Shelf.Address, "/boxes/" + title.ToLowerInvariant().Replace(' ', '-')).ToString();
+        await CanBeHeardAsync(maker, address);
+        return address;
+    }
+
+    /// <summary>Waits until the page of a box has its excerpts.</summary>
+    public static async Task CanBeHeardAsync(IPage maker, string address)
+    {
         // On a page of its own: the maker's opens itself anew when something of the release is done.
         var visited = await maker.Context.NewPageAsync();
         await Waiting.UntilAsync(async () =>
@@ -42,6 +51,6 @@ public sealed class ListenedShelf : ClaimedShelf
             await visited.GotoAsync(address);
             return await visited.Locator("#listening").CountAsync() > 0;
         });
-        return address;
+        await visited.CloseAsync();
     }
 }

@@ -1,11 +1,16 @@
 using System.Diagnostics;
+using System.Text.RegularExpressions;
 
 namespace LibraryShelf.Browser.Tests;
 
 /// <summary>The Nu HTML checker (https://validator.github.io/validator/), which reads HTML as the standard says.</summary>
-internal static class NuHtml
+internal static partial class NuHtml
 {
     private static readonly string Checker = Repository.File("tests/peers/node_modules/vnu-jar/build/dist/vnu.jar");
+
+    /// <summary>Which the shelf's content policy forbids.</summary>
+    [GeneratedRegex("<[a-z][^>]*\\sstyle=", RegexOptions.IgnoreCase | RegexOptions.NonBacktracking)]
+    public static partial Regex StyleAttribute();
 
     /// <param name="pages">HTML by the address it was served at.</param>
     /// <returns>What is wrong, a line each, with the address; "" when nothing is.</returns>

@@ -7,12 +7,19 @@ namespace LibraryShelf.Browser.Tests;
 /// The maker's passkey in Chromium, with the browser's own virtual authenticator (Chrome DevTools Protocol, domain WebAuthn):
 /// added, used, refused with words, removed. On http://localhost, because a passkey is tied to a name and not to an IP address.
 /// </summary>
-public sealed class PasskeyTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+[Collection(OneShelf.Name)]
+public sealed class PasskeyTests(ClaimedShelf claimed) : IAsyncLifetime
 {
+    public Task InitializeAsync() => Task.CompletedTask;
+
+    public Task DisposeAsync() => claimed.SignInAnewAsync();
+
     [Fact]
     public async Task Is_added_signs_in_and_is_removed()
     {
-        var page = await claimed.MakerPageAsync();
+        await using var hers = await claimed.Shelf.NewContextAsync();
+        var page = await hers.NewPageAsync();
+        await Walk.SignInAsMakerAsync(page, claimed.Shelf);
         var (browser, device) = await PlugInAsync(page);
         await page.GotoAsync(Address("/workbench/shop"));
         await page.GetByLabel("Name of the new passkey").FillAsync("studio laptop");
@@ -50,14 +57,14 @@ public sealed class PasskeyTests(ClaimedShelf claimed) : IClassFixture<ClaimedSh
     [Fact]
     public async Task A_browser_without_passkeys_says_so_and_one_without_script_has_the_password()
     {
-        await using var old = await claimed.Shelf.Browser.NewContextAsync();
+        await using var old = await claimed.Shelf.NewContextAsync();
         var page = await old.NewPageAsync();
         await page.AddInitScriptAsync("delete window.PublicKeyCredential");
         await page.GotoAsync(Address("/workbench/sign-in"));
         await Button(page, "Sign in with a passkey").ClickAsync();
         await Assertions.Expect(page.Locator("[data-said]")).ToContainTextAsync("can’t use passkeys here");
 
-        await using var plain = await claimed.Shelf.Browser.NewContextAsync(new() { JavaScriptEnabled = false });
+        await using var plain = await claimed.Shelf.NewContextAsync(new() { JavaScriptEnabled = false });
         var bare = await plain.NewPageAsync();
         await bare.GotoAsync(Address("/workbench/sign-in"));
         await Assertions.Expect(Button(bare, "Sign in with a passkey")).ToBeHiddenAsync();

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Runtime.CompilerServices;
 using System.Text;
 using System.Text.RegularExpressions;
 using Microsoft.Playwright;
@@ -20,14 +21,17 @@ public sealed partial class RunningShelf : IAsyncLifetime
     /// <summary>Until a page shows what it should: on a busy machine the platform's own 5 s are a finding of nothing.</summary>
     static RunningShelf() => Assertions.SetDefaultExpectTimeout(30_000);
 
+    /// <summary>Playwright's own program: one for all shelves, which ends with the run.</summary>
+    private static readonly Lazy<Task<IPlaywright>> Driver = new(() => Playwright.CreateAsync());
+
     private readonly StringBuilder _output = new();
     private readonly TaskCompletionSource<Uri> _listening = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private static readonly ConditionalWeakTable<IPage, IResponse> Documents = [];
     private Process? _program;
-    private IPlaywright? _playwright;
+    private IBrowser? _browser;
 
     public string DataDirectory { get; } = Directory.CreateTempSubdirectory("shelf-browser-").FullName;
     public Uri Address { get; private set; } = null!;
-    public IBrowser Browser { get; private set; } = null!;
 
     /// <summary>Settings of this shelf, as "--Shelf:…=…".</summary>
     public string[] Settings { get; init; } = [];
@@ -40,37 +44,63 @@ public sealed partial class RunningShelf : IAsyncLifetime
     public async Task InitializeAsync()
     {
         Start();
+        _browser = await (await Driver.Value).Chromium.LaunchAsync(new() { ExecutablePath = "/usr/bin/chromium", Args = ChromiumArguments });
         Address = await _listening.Task.WaitAsync(TimeSpan.FromSeconds(60));
         await WaitUntilReadyAsync();
-        _playwright = await Playwright.CreateAsync();
-        Browser = await _playwright.Chromium.LaunchAsync(new() { ExecutablePath = "/usr/bin/chromium", Args = ChromiumArguments });
     }
 
     public async Task DisposeAsync()
     {
-        if (Browser is not null) await Browser.CloseAsync();
-        _playwright?.Dispose();
+        if (_browser is not null) await _browser.CloseAsync();
         _program?.Kill(entireProcessTree: true);
         _program?.Dispose();
         Directory.Delete(DataDirectory, recursive: true);
     }
 
-    private void Start()
+    /// <summary>What the person at the server does, in a process of its own beside the running shelf.</summary>
+    /// <returns>What it said.</returns>
+    public async Task<string> AdminAsync(params string[] words)
     {
-        var program = typeof(Program).Assembly.Location;
-        var start = new ProcessStartInfo("dotnet")
+        using var admin = Process.Start(ProgramWith(["admin", .. words]))!;
+        var said = await admin.StandardOutput.ReadToEndAsync();
+        await admin.WaitForExitAsync();
+        Assert.Equal(0, admin.ExitCode);
+        return said;
+    }
+
+    private ProcessStartInfo ProgramWith(string[] arguments)
+    {
+        var start = new ProcessStartInfo("dotnet", [typeof(Program).Assembly.Location, .. arguments, $"--Shelf:DataDirectory={DataDirectory}", .. Settings])
         {
             // Where `dotnet run` starts the program, so that it finds its wwwroot.
             WorkingDirectory = Repository.File("src/LibraryShelf.Web"),
             UseShellExecute = false,
             RedirectStandardOutput = true,
             RedirectStandardError = true,
-            ArgumentList = { program, "--urls", "http://127.0.0.1:0", $"--Shelf:DataDirectory={DataDirectory}" },
         };
-        foreach (var setting in Settings)
-            start.ArgumentList.Add(setting);
         start.Environment["ASPNETCORE_ENVIRONMENT"] = "Production";
-        _program = Process.Start(start)!;
+        return start;
+    }
+
+    /// <summary>Somebody with a browser of their own.</summary>
+    public async Task<IBrowserContext> NewContextAsync(BrowserNewContextOptions? options = null)
+    {
+        var context = await _browser!.NewContextAsync(options);
+        context.Response += (_, answer) =>
+        {
+            if (answer.Request.IsNavigationRequest && answer.Frame.ParentFrame is null && answer.Headers.GetValueOrDefault("content-type", "").StartsWith("text/html", StringComparison.Ordinal))
+                Documents.AddOrUpdate(answer.Frame.Page, answer);
+        };
+        return context;
+    }
+
+    /// <summary>The HTML of what the page shows as it came, before any script touched it.</summary>
+    public static Task<string> SourceAsync(IPage page) =>
+        Documents.TryGetValue(page, out var answer) ? answer.TextAsync() : throw new InvalidOperationException($"{page.Url} did not come as HTML.");
+
+    private void Start()
+    {
+        _program = Process.Start(ProgramWith(["--urls", "http://127.0.0.1:0"]))!;
         _program.OutputDataReceived += (_, line) => Read(line.Data);
         _program.ErrorDataReceived += (_, line) => Read(line.Data);
         _program.BeginOutputReadLine();

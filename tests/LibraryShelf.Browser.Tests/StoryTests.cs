@@ -7,15 +7,16 @@ namespace LibraryShelf.Browser.Tests;
 /// The three stories that must always work, each in Chromium against the running program: publish a version, a member downloads,
 /// the maker sees it counted.
 /// </summary>
-public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShelf>
+[Collection(OneShelf.Name)]
+public sealed class StoryTests(ClaimedShelf claimed)
 {
     private readonly RunningShelf shelf = claimed.Shelf;
 
     [Fact]
-    public async Task The_maker_publishes_a_version()
+    public async Task The_maker_publishes_a_version_and_sees_a_download_counted()
     {
-        var page = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(page, shelf, "Kettle Choir", claimed.Folder, "Free: everyone");
+        var maker = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(maker, shelf, "Kettle Choir", claimed.Folder, "Free: everyone");
 
         var visitor = await NewPageAsync();
         await visitor.GotoAsync(shelf.Address.ToString());
@@ -25,33 +26,9 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await Assertions.Expect(main).ToContainTextAsync("Pondskater 2.3");
         await Assertions.Expect(main).ToContainTextAsync("5, C4 to G4");
         await Assertions.Expect(main.GetByText("five", new() { Exact = true })).ToBeVisibleAsync();
-    }
-
-    [Fact]
-    public async Task A_member_downloads_the_monthly_release()
-    {
-        const string email = "dunlin@post.example";
-        var maker = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(maker, shelf, "Tied Kettles", claimed.Folder, "Members only");
-        await GrantAsync(maker, email);
-
-        var member = await NewPageAsync();
-        await member.GotoAsync(new Uri(shelf.Address, "/boxes/tied-kettles").ToString());
-        await Assertions.Expect(member.GetByRole(AriaRole.Button, new() { Name = "Whole library" })).ToHaveCountAsync(0);
-        await Walk.SignInByMailAsync(member, shelf, email);
-        await AssertIsFolderAsync(await DownloadAsync(member, "Download Tied Kettles 1.0.0"), "Tied Kettles");
-    }
-
-    [Fact]
-    public async Task The_maker_sees_a_download_counted()
-    {
-        var maker = await claimed.MakerPageAsync();
-        await Walk.PublishAsync(maker, shelf, "Counted Kettles", claimed.Folder, "Free: everyone", Walk.DropAsync);
-        var visitor = await NewPageAsync();
-        await visitor.GotoAsync(new Uri(shelf.Address, "/boxes/counted-kettles").ToString());
         await DownloadAsync(visitor, "Whole library");
 
-        var numbers = new Uri(shelf.Address, "/workbench/numbers/downloads?library=counted-kettles").ToString();
+        var numbers = new Uri(shelf.Address, "/workbench/numbers/downloads?library=kettle-choir").ToString();
         var row = maker.GetByRole(AriaRole.Row, new() { Name = "1.0.0" }).First;
         await Waiting.UntilAsync(async () =>
         {
@@ -60,6 +37,21 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         });
         Assert.Equal(("1.0.0", "1"), (await row.UnderAsync("Version"), await row.UnderAsync("Started")));
         await LineIsDrawnAsync(maker, numbers);
+    }
+
+    [Fact]
+    public async Task A_member_downloads_the_monthly_release_that_was_dragged_onto_the_page()
+    {
+        const string email = "dunlin@post.example";
+        var maker = await claimed.MakerPageAsync();
+        await Walk.PublishAsync(maker, shelf, "Tied Kettles", claimed.Folder, "Members only", Walk.DropAsync);
+        await GrantAsync(maker, email);
+
+        var member = await NewPageAsync();
+        await member.GotoAsync(new Uri(shelf.Address, "/boxes/tied-kettles").ToString());
+        await Assertions.Expect(member.GetByRole(AriaRole.Button, new() { Name = "Whole library" })).ToHaveCountAsync(0);
+        await Walk.SignInByMailAsync(member, shelf, email);
+        await AssertIsFolderAsync(await DownloadAsync(member, "Download Tied Kettles 1.0.0"), "Tied Kettles");
     }
 
     /// <summary>With script uPlot paints the line in the place of the picture that stands there without, and the content policy blocks nothing of it; the words beside it stay.</summary>
@@ -77,7 +69,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         await Assertions.Expect(figure.Locator("[data-part=read]")).ToContainTextAsync("people 0, signed in 0");
         Assert.Empty(blocked);
 
-        await using var still = await shelf.Browser.NewContextAsync(new() { JavaScriptEnabled = false, StorageState = await maker.Context.StorageStateAsync() });
+        await using var still = await shelf.NewContextAsync(new() { JavaScriptEnabled = false, StorageState = await maker.Context.StorageStateAsync() });
         var page = await still.NewPageAsync();
         await page.GotoAsync(address);
         await Assertions.Expect(page.Locator("[data-line] path.line-0")).ToBeVisibleAsync();
@@ -128,7 +120,7 @@ public sealed class StoryTests(ClaimedShelf claimed) : IClassFixture<ClaimedShel
         Directory.Delete(parts, recursive: true);
     }
 
-    private async Task<IPage> NewPageAsync() => await (await shelf.Browser.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser })).NewPageAsync();
+    private async Task<IPage> NewPageAsync() => await (await shelf.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser })).NewPageAsync();
 
     private static async Task GrantAsync(IPage maker, string email)
     {
