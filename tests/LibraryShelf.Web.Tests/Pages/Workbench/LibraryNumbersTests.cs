@@ -93,6 +93,8 @@ public sealed class LibraryNumbersTests
         var page = await maker.PageAsync("/workbench/numbers/libraries");
         Assert.Equal(["Host|To|Times", "reeds.example|=Tin Roof|2"], page.QuerySelectorAll("#came-from tr").Select(Row));
         Assert.Equal(["Words|Times", "bowed saw|1"], page.QuerySelectorAll("#searches tr").Select(Row));
+        // How far it came stands under its bar, not in the table alone.
+        Assert.Equal("They came to 30 % of it, on average.", page.QuerySelector(".of-shares dd p")!.Words().Replace('\u00a0', ' '));
         Assert.Equal("Most wanted: =Tin Roof, finished 3 times whole. Of 4 downloads begun a week ago or longer, 1 was never finished.", page.QuerySelector("p.said")!.Words());
         Assert.Equal(
             ["box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again\r\ntin-roof,'=Tin Roof,10,3,0,4,1,0,1,1,3,10,1,1,1\r\n",

@@ -9,7 +9,21 @@ using NodaTime.Text;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
-public sealed class MemberNumbersPageTests
+/// <summary>A shelf with two years of members, for who only looks.</summary>
+public sealed class FilledMembers : IAsyncLifetime
+{
+    public ShelfHost Host { get; private set; } = null!;
+
+    public async Task InitializeAsync()
+    {
+        Host = await MemberNumbersPageTests.HostAsync();
+        await MemberNumbersPageTests.FillAsync(Host);
+    }
+
+    public async Task DisposeAsync() => await Host.DisposeAsync();
+}
+
+public sealed class MemberNumbersPageTests(FilledMembers filled) : IClassFixture<FilledMembers>
 {
     private static readonly DateTimeOffset Now = new(2026, 11, 25, 12, 0, 0, TimeSpan.Zero);
 
@@ -17,7 +31,7 @@ public sealed class MemberNumbersPageTests
 
     private static List<string> Rows(IElement page, string region) => [.. page.QuerySelectorAll($"[aria-label='{region}'] tbody tr").Select(Row)];
 
-    private static async Task<ShelfHost> HostAsync()
+    internal static async Task<ShelfHost> HostAsync()
     {
         var host = new ShelfHost { Clock = new(Now) };
         await host.ClaimAsync();
@@ -34,7 +48,7 @@ public sealed class MemberNumbersPageTests
     }
 
     /// <summary>Forty people drawn over two years, given and paid, some twice; two of them had a renewal that failed.</summary>
-    private static Task FillAsync(ShelfHost host) => host.WithDbAsync(async db =>
+    internal static Task FillAsync(ShelfHost host) => host.WithDbAsync(async db =>
     {
         var random = new Random(7);
         var plan = new Plan { Minor = 9_000, Months = 12, Currency = "GBP" };
@@ -64,8 +78,7 @@ public sealed class MemberNumbersPageTests
     [Fact]
     public async Task Page_file_and_database_say_the_same_of_members()
     {
-        await using var host = await HostAsync();
-        await FillAsync(host);
+        var host = filled.Host;
         var maker = await host.MakerAsync();
         var numbers = await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2025, 10), null, default));
         Assert.Equal(14, numbers.Months.Count);
@@ -108,8 +121,7 @@ public sealed class MemberNumbersPageTests
     [Fact]
     public async Task Months_stand_beside_as_many_other_months()
     {
-        await using var host = await HostAsync();
-        await FillAsync(host);
+        var host = filled.Host;
         var (now, then) = (await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2026, 6), null, default)), await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(new(2025, 12), new(2026, 5), default)));
         var maker = await host.MakerAsync();
         var page = (await maker.PageAsync("/workbench/numbers/members?from=2026-06&against=2025-12")).QuerySelector("main")!;
@@ -155,8 +167,7 @@ public sealed class MemberNumbersPageTests
     [Fact]
     public async Task Income_of_other_months_stands_beside_it_in_one_scale()
     {
-        await using var host = await HostAsync();
-        await FillAsync(host);
+        var host = filled.Host;
         var maker = await host.MakerAsync();
         var page = (await maker.PageAsync("/workbench/numbers/members?from=2026-10&against=2026-09")).QuerySelector("main")!;
         var income = (await host.AskDbAsync(db => new ReadMemberNumbers(db, host.Clock!).RunAsync(null, null, default))).Income.Single();
@@ -182,8 +193,7 @@ public sealed class MemberNumbersPageTests
     [InlineData("2026-12", " Nothing stands beside it: December 2026 has not come yet.")]
     public async Task Months_that_are_not_known_are_compared_with_none_and_that_is_said(string against, string said)
     {
-        await using var host = await HostAsync();
-        await FillAsync(host);
+        var host = filled.Host;
         var maker = await host.MakerAsync();
         foreach (var path in new[] { "members", "drops" })
         {
@@ -197,8 +207,7 @@ public sealed class MemberNumbersPageTests
     [Fact]
     public async Task Months_that_are_not_over_are_said_and_no_difference_is()
     {
-        await using var host = await HostAsync();
-        await FillAsync(host);
+        var host = filled.Host;
         var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-03&to=2026-08&against=2026-09")).QuerySelector("main")!;
         Assert.EndsWith(" November 2026 is not over, so no difference is said.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.DoesNotContain('%', page.QuerySelector("p.said")!.Words());

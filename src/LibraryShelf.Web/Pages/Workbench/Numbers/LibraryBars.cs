@@ -9,14 +9,15 @@ internal sealed class LibraryBars
 {
     /// <param name="Width">Percent of the picture's width.</param>
     /// <param name="Beside">Of the other days; null: none are shown.</param>
-    internal sealed record Row(string Title, string Width, string Figure, Bar? Beside);
+    /// <param name="Note">Under it; empty: nothing is said.</param>
+    internal sealed record Row(string Title, string Width, string Figure, Bar? Beside, string Note);
 
     internal sealed record Bar(string Width, string Figure);
 
-    private LibraryBars(IReadOnlyList<(string Title, Value These, Value? Those)> rows)
+    private LibraryBars(IReadOnlyList<(string Title, Value These, Value? Those, string Note)> rows)
     {
         var most = rows.Max(r => Math.Max(r.These.Of, r.Those?.Of ?? 0));
-        Rows = [.. rows.Select(r => new Row(r.Title, WidthOf(r.These), r.These.Figure, r.Those is { } those ? new(WidthOf(those), those.Figure) : null))];
+        Rows = [.. rows.Select(r => new Row(r.Title, WidthOf(r.These), r.These.Figure, r.Those is { } those ? new(WidthOf(those), those.Figure) : null, r.Note))];
 
         string WidthOf(Value value) => Percent(most > 0 ? value.Of / most * 100 : 0);
     }
@@ -35,16 +36,16 @@ internal sealed class LibraryBars
     public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, int> figure) =>
         Of(boxes, others, b => figure(b) > 0, b => new(figure(b), figure(b).ToString("N0", Say.Culture)));
 
-    /// <summary>Boxes of which a download was never finished, the largest share first; null: none.</summary>
+    /// <summary>Boxes of which a download was never finished, the largest share first, each with how far these came and why they may have stopped; null: none.</summary>
     public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others) => Of(boxes, others, b => b.NotFinished > 0,
-        b => b.PercentNotFinished is { } share ? new(share, T($"{share:0} % of {b.Begun:N0}")) : new(0, T("none begun")), areShares: true);
+        b => b.PercentNotFinished is { } share ? new(share, T($"{share:0} % of {b.Begun:N0}")) : new(0, T("none begun")), Guess);
 
-    private static LibraryBars? Of(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, bool> has, Func<BoxNumbers, Value> value, bool areShares = false)
+    private static LibraryBars? Of(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, bool> has, Func<BoxNumbers, Value> value, Func<BoxNumbers, string>? note = null)
     {
         var then = others?.ToDictionary(b => b.LibraryId);
-        List<(string Title, Value These, Value? Those)> rows = [.. boxes.Select(b => (Box: b, Then: then?.GetValueOrDefault(b.LibraryId))).Where(b => has(b.Box) || (b.Then is { } other && has(other)))
-            .Select(b => (b.Box.Title, value(b.Box), b.Then is { } other ? value(other) : (Value?)null))];
-        return rows.Count == 0 ? null : new([.. rows.OrderByDescending(r => r.These.Of).ThenByDescending(r => r.Those?.Of).ThenBy(r => r.Title, StringComparer.Ordinal)]) { AreShares = areShares };
+        List<(string Title, Value These, Value? Those, string Note)> rows = [.. boxes.Select(b => (Box: b, Then: then?.GetValueOrDefault(b.LibraryId))).Where(b => has(b.Box) || (b.Then is { } other && has(other)))
+            .Select(b => (b.Box.Title, value(b.Box), b.Then is { } other ? value(other) : (Value?)null, note?.Invoke(b.Box) ?? ""))];
+        return rows.Count == 0 ? null : new([.. rows.OrderByDescending(r => r.These.Of).ThenByDescending(r => r.Those?.Of).ThenBy(r => r.Title, StringComparer.Ordinal)]) { AreShares = note is not null };
     }
 
     /// <summary>"7 (19 %)"; none is 0.</summary>

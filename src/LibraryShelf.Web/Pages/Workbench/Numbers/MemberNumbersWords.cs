@@ -61,7 +61,7 @@ internal static class MemberNumbersWords
     {
         return
         [
-            BesideRow.Of(T("Months"), numbers.Months.Count, other.Months.Count),
+            BesideRow.Of(T("Months"), numbers.Months.Count, other.Months.Count, numbers.Months.Count == other.Months.Count ? null : T("not as long")),
             BesideRow.Of(T("Members at the start"), numbers.Months[0].AtStart, other.Months[0].AtStart), Row(T("Joined"), m => m.Joined), Row(T("Came back"), m => m.Returned), Row(T("Left"), m => m.Left),
             BesideRow.Of(T("Members at the end"), numbers.Months[^1].AtEnd, other.Months[^1].AtEnd),
             .. numbers.Months.Concat(other.Months).All(m => m.Failed is not null) ? [Row(T("Renewals failed"), m => m.Failed ?? 0), Row(T("of them paid after all"), m => m.Recovered ?? 0)] : Array.Empty<BesideRow>(),
