@@ -20,6 +20,9 @@ public sealed class KeyprintDrawingTests
     [InlineData("small")]
     [InlineData("tied")]
     [InlineData("free")]
+    [InlineData("pile-tied")]
+    [InlineData("pile-free")]
+    [InlineData("share")]
     public void A_picture_comes_out_as_it_is_kept(string which)
     {
         var culture = CultureInfo.CurrentCulture;
@@ -40,11 +43,14 @@ public sealed class KeyprintDrawingTests
     [InlineData("small")]
     [InlineData("tied")]
     [InlineData("free")]
+    [InlineData("pile-tied")]
+    [InlineData("pile-free")]
+    [InlineData("share")]
     public void A_picture_is_well_formed_and_stands_under_a_strict_policy(string which)
     {
         var root = XDocument.Parse(Drawn(which)).Root!;
         Assert.Equal("http://www.w3.org/2000/svg", root.Name.NamespaceName);
-        Assert.All(root.DescendantsAndSelf(), e => Assert.Contains(e.Name.LocalName, new[] { "svg", "rect", "path", "circle" }));
+        Assert.All(root.DescendantsAndSelf(), e => Assert.Contains(e.Name.LocalName, new[] { "svg", "g", "rect", "path", "circle" }));
         Assert.DoesNotContain(root.DescendantsAndSelf().Attributes(), a => a.Name.LocalName is "style" or "class" || a.Name.LocalName.StartsWith("on", StringComparison.Ordinal));
     }
 
@@ -87,6 +93,8 @@ public sealed class KeyprintDrawingTests
     {
         "large" => KeyprintDrawing.Large(Print, Paint),
         "small" => KeyprintDrawing.Small(Print, Paint),
+        "share" => KeyprintDrawing.Share(Print, Paint),
+        "pile-tied" or "pile-free" => PileDrawing.Of(Print, Paint, 4, 300, which == "pile-tied"),
         _ => SpineDrawing.Of(Print, Paint, 64, 4, which == "tied"),
     };
 }
