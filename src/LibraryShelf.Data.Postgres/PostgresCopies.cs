@@ -35,7 +35,7 @@ public sealed class PostgresCopies(string connectionString, IServiceProvider ser
         }
         catch (Win32Exception)
         {
-            return T("the program pg_dump, which copies a PostgreSQL database, is not there. Install PostgreSQL's client programs, no older than its server, where the shelf runs.");
+            return T("the program pg_dump, which copies a PostgreSQL database, is not there. Install PostgreSQL’s client programs, no older than its server, where the shelf runs.");
         }
     }
 

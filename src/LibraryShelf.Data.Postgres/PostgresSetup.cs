@@ -43,7 +43,7 @@ public static class PostgresSetup
         catch (ArgumentException)
         {
             // What was read may hold the password, so it is not repeated.
-            return T("Shelf:Database:Connection can't be read. Nothing was changed. Write it as Host=…;Database=…;Username=…;Password=… and start again.");
+            return T("Shelf:Database:Connection can’t be read. Nothing was changed. Write it as Host=…;Database=…;Username=…;Password=… and start again.");
         }
         try
         {
@@ -56,7 +56,7 @@ public static class PostgresSetup
         }
         catch (DbException refusal)
         {
-            return T($"The database {to.Database} on {to.Host}:{to.Port} can't be opened: {Reason(refusal)}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.");
+            return T($"The database {to.Database} on {to.Host}:{to.Port} can’t be opened: {Reason(refusal)}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.");
         }
     }
 

@@ -51,7 +51,7 @@ public sealed class SqliteCopies(DataPaths paths, IServiceProvider services) : I
         command.CommandText = "PRAGMA quick_check(1)";
         var said = command.ExecuteScalar() as string;
         return said == "ok" ? null
-            : T($"the copy of the database is damaged ({said}), so the shelf's own may be. Have whoever runs the server look at its disk, and keep the last backups.");
+            : T($"the copy of the database is damaged ({said}), so the shelf’s own may be. Have whoever runs the server look at its disk, and keep the last backups.");
     }
 
     private static SqliteConnection Open(string file, SqliteOpenMode mode)

@@ -122,7 +122,7 @@ internal static partial class Walk
     public static async Task SendZipAsync(Hands maker, string zip)
     {
         await maker.PressAsync(AriaRole.Link, "Send a .zip");
-        await maker.ChooseAsync("The library's folder as a .zip", zip);
+        await maker.ChooseAsync("The library’s folder as a .zip", zip);
         await maker.PressAsync(AriaRole.Button, "Send the zip");
         await Assertions.Expect(maker.Page).ToHaveURLAsync(new Regex("/releases/[0-9]+$", RegexOptions.None, TimeSpan.FromSeconds(1)));
         await maker.SeesAsync("has not changed since");

@@ -37,7 +37,7 @@ internal sealed class MailSignature(MailSettings settings)
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException or FormatException or ArgumentException)
         {
-            throw new MailRefusedException(T($"The mail could not be signed, because the key of Shelf:Mail:DkimKeyFile can't be read: {e.Message}"), isPermanent: false, e);
+            throw new MailRefusedException(T($"The mail could not be signed, because the key of Shelf:Mail:DkimKeyFile can’t be read: {e.Message}"), isPermanent: false, e);
         }
     }
 }

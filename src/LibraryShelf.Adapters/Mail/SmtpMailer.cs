@@ -94,7 +94,7 @@ public sealed partial class SmtpMailer(IOptions<ShelfSettings> settings) : IMail
         }
         catch (ParseException e)
         {
-            throw new MailRefusedException(T($"The address can't be written in a mail: {e.Message}"), isPermanent: true, e);
+            throw new MailRefusedException(T($"The address can’t be written in a mail: {e.Message}"), isPermanent: true, e);
         }
     }
 

@@ -255,7 +255,7 @@ public sealed class StripePayments : IPayments, IDisposable
     private async Task<T> AskAsync<T>(Func<V1Services, Task<T>> ask)
     {
         if (stripe is null)
-            throw new PaymentsUnreachableException(Say.T("No key of the payment provider is set, so it can't be asked. Set Shelf:Payments:Key."));
+            throw new PaymentsUnreachableException(Say.T("No key of the payment provider is set, so it can’t be asked. Set Shelf:Payments:Key."));
         try
         {
             return await ask(stripe);

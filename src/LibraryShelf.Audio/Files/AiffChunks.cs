@@ -23,9 +23,9 @@ internal sealed record CommChunk(SampleFormat Format, long ClaimedFrames, bool I
         var rate = Extended(comm[8..18]);
         var kind = isAiffC ? Encoding.Latin1.GetString(comm[18..22]) : "NONE";
         if (kind is not ("NONE" or "twos" or "sowt" or "raw " or "in24" or "in32" or "fl32" or "FL32" or "fl64" or "FL64"))
-            return (null, RecordingTrouble.NotRead, T($"its coding (AIFF-C \"{kind.Trim()}\") is not read yet"));
+            return (null, RecordingTrouble.NotRead, T($"its coding (AIFF-C “{kind.Trim()}”) is not read yet"));
         if (channels == 0 || !(rate >= 1 && rate <= SampleFormat.MaxSampleRate) || CodingOf(kind, bits) is not { } coding)
-            return (null, RecordingTrouble.Broken, T($"its COMM chunk makes no sense ({channels} channels, {bits} bits, coding \"{kind.Trim()}\")"));
+            return (null, RecordingTrouble.Broken, T($"its COMM chunk makes no sense ({channels} channels, {bits} bits, coding “{kind.Trim()}”)"));
         if (channels > SampleFormat.MaxChannels)
             return (null, RecordingTrouble.NotRead, T($"it has {channels} channels; up to {SampleFormat.MaxChannels} are read"));
         var format = new SampleFormat(coding, channels, (int)Math.Round(rate), 0);

@@ -20,7 +20,7 @@ internal static class AddressMail
 
         It changes only when both addresses have said yes, within 24 hours. Opening the page says nothing yet.
 
-        If it wasn't you, say no. Then look who else is signed in as you, and sign them out:
+        If it wasn’t you, say no. Then look who else is signed in as you, and sign them out:
         {mine}
         """));
 
@@ -30,7 +30,7 @@ internal static class AddressMail
 
         It changes only when both the earlier address and this one have said yes, within 24 hours. Opening the page says nothing yet.
 
-        If it wasn't you, say no, or do nothing.
+        If it wasn’t you, say no, or do nothing.
         """));
 
     public static (string Subject, string Text) IsAnothers(Shop? shop) => Mail(shop, T($"Your address at {Name(shop)}"), T($"""
@@ -38,7 +38,7 @@ internal static class AddressMail
 
         This address has a place of its own there already, so nothing is moved: what is here stays here, and what is there stays there. If both are yours, write to the maker. She can join the two.
 
-        If it wasn't you, do nothing.
+        If it wasn’t you, do nothing.
         """));
 
     public static (string Subject, string Text) IsYoursAlready(Shop? shop) => Mail(shop, T($"Your address at {Name(shop)}"), T($"""
@@ -46,7 +46,7 @@ internal static class AddressMail
 
         It does so already: the maker has joined this address with another of yours, and either of them opens the same page. Nothing was changed.
 
-        If it wasn't you, do nothing.
+        If it wasn’t you, do nothing.
         """));
 
     public static (string Subject, string Text) Changed(Shop? shop, string oldEmail, string newEmail) => Mail(shop, T($"Your address at {Name(shop)} has changed"), T($"""

@@ -22,17 +22,17 @@ internal static class SignInMail
 
             {works}
 
-            If it wasn't you, do nothing: without this mail nobody can sign in with your address.
+            If it wasn’t you, do nothing: without this mail nobody can sign in with your address.
             """);
         return (T($"Sign in to {name}"), text + MailWords.Foot(shop));
     }
 
-    private static string ByCode => T("""On the shelf, choose "I have a code" under Sign in, and type this address and the code:""");
+    private static string ByCode => T("""On the shelf, choose “I have a code” under Sign in, and type this address and the code:""");
 
     private static string ByLink(string link) => T($"""
         On this device, open this page and press its button:
         {link}
 
-        On another device, choose "I have a code" under Sign in, and type this address and the code:
+        On another device, choose “I have a code” under Sign in, and type this address and the code:
         """);
 }

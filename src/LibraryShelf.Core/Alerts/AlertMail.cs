@@ -10,8 +10,8 @@ internal static class AlertMail
     {
         var name = MailWords.ShopName(shop);
         var where = shelfAddress is null
-            ? T("This stands on the workbench's first page, and goes from there by itself once it is over. You get one mail about it.")
-            : T($"This stands on the workbench's first page, {shelfAddress}/workbench, and goes from there by itself once it is over. You get one mail about it.");
+            ? T("This stands on the workbench’s first page, and goes from there by itself once it is over. You get one mail about it.")
+            : T($"This stands on the workbench’s first page, {shelfAddress}/workbench, and goes from there by itself once it is over. You get one mail about it.");
         return ($"{name}: {AlertWords.Title(alert.Kind)}", $"{alert.Words}\n\n{where}" + MailWords.Foot(shop));
     }
 }

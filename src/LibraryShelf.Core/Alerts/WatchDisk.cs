@@ -44,10 +44,10 @@ public sealed class WatchDisk(ShelfDb db, IDiskRoom disk, DataPaths paths, IOpti
         var (free, all) = (Gigabytes(room.Free), Gigabytes(room.Total));
         var full = which switch
         {
-            Volume.Database => T($"The shelf's disk that holds the database is nearly full: {free} of {all} are free."),
-            Volume.Recordings => T($"The shelf's disk with the recordings is nearly full: {free} of {all} are free."),
-            Volume.Uploads => T($"The shelf's disk for uploads is nearly full: {free} of {all} are free."),
-            _ => T($"The shelf's disk is nearly full: {free} of {all} are free."),
+            Volume.Database => T($"The shelf’s disk that holds the database is nearly full: {free} of {all} are free."),
+            Volume.Recordings => T($"The shelf’s disk with the recordings is nearly full: {free} of {all} are free."),
+            Volume.Uploads => T($"The shelf’s disk for uploads is nearly full: {free} of {all} are free."),
+            _ => T($"The shelf’s disk is nearly full: {free} of {all} are free."),
         };
         return $"{full} {T("Nothing is lost. When it is full, no upload, check or sealing can go on, and downloads are no longer counted. Make room on it, or give the shelf a larger disk.")}";
     }

@@ -46,8 +46,8 @@ public sealed class WatchOutbox(ShelfDb db, TimeProvider clock)
                 await new SettleAlert(db, clock).RunAsync(Kind, Waiting, cancellationToken);
             return;
         }
-        var words = T($"Mails wait and can't be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
-            + $"They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf's settings.");
+        var words = T($"Mails wait and can’t be sent, the oldest {Named(oldest)} for more than half an hour. What was said: {oldest.LastError} "
+            + $"They are kept and tried again by themselves. See that the mail server runs and takes the name and password of the shelf’s settings.");
         if (alert?.Words != words)
             await new RaiseAlert(db, clock).RunAsync(Kind, Waiting, words, cancellationToken);
     }

@@ -54,7 +54,7 @@ public sealed class AddLibrary(ShelfDb db, TimeProvider clock)
                 [new(SlugField, T("This title has no letter from a to z and no digit, so type an address for it, such as jam-jars."))];
         if (!Slugs.IsSlug(slug))
             return [new(SlugField,
-                T($"An address is up to {Slugs.MaxLength} small letters a to z, digits and single hyphens, such as jam-jars, and not \"new\"."))];
+                T($"An address is up to {Slugs.MaxLength} small letters a to z, digits and single hyphens, such as jam-jars, and not “new”."))];
         var taken = await db.Libraries.Where(l => l.Slug == slug).Select(l => l.Title).FirstOrDefaultAsync(cancellationToken);
         return taken is null ? [] :
             [new(SlugField, T($"“{taken}” already has the address {slug}. Type another address, or start a new release of that library."))];

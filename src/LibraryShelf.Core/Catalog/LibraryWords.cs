@@ -37,7 +37,7 @@ public sealed record LibraryWords(
         if (Title.Length == 0)
             refusals.Add(new(nameof(Title), T("Give the library a title: it is the name on its box and the folder people unpack.")));
         else if (Title.Any(char.IsControl))
-            refusals.Add(new(nameof(Title), T("The title holds a character that can't be shown. Type it again by hand.")));
+            refusals.Add(new(nameof(Title), T("The title holds a character that can’t be shown. Type it again by hand.")));
         TooLong(refusals, nameof(Title), Title, MaxTitle);
         TooLong(refusals, nameof(Sentence), Sentence, MaxSentence);
         TooLong(refusals, nameof(Description), Description, MaxDescription);

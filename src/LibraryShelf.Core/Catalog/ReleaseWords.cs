@@ -72,7 +72,7 @@ public sealed record ReleaseWords(
         if (player.Name.Length == 0)
             yield return new(name, T("Name the player these steps are for, or empty its other fields."));
         else if (player.Name.Length > MaxName)
-            yield return new(name, T($"A player's name has {MaxName} characters at most."));
+            yield return new(name, T($"A player’s name has {MaxName} characters at most."));
         else if (Players.Take(index).Any(p => string.Equals(p.Name, player.Name, StringComparison.OrdinalIgnoreCase)))
             yield return new(name, T($"{player.Name} is named twice. Keep the row with the lowest version that opens it."));
         if (!IsVersion(player.LowestVersion))

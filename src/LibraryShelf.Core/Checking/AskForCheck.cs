@@ -39,7 +39,7 @@ public sealed class AskForCheck(ShelfDb db, TimeProvider clock)
         if (release.State != ReleaseState.Draft)
             return new AskForCheckOutcome.NotADraft(release.State == ReleaseState.Checked
                 ? T($"Version {release.Number} is checked already, and nothing has changed since.")
-                : T($"Version {release.Number} is sealed; its contents can't change, so there is nothing to check."));
+                : T($"Version {release.Number} is sealed; its contents can’t change, so there is nothing to check."));
         if (await WhyNotYetAsync(releaseId, cancellationToken) is { } notYet)
             return notYet;
         if (release.CheckAskedAt is not null)

@@ -56,7 +56,7 @@ public sealed class CheckRelease(ShelfDb db, IBlobStore blobs, TimeProvider cloc
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
             return await StopAsync(releaseId, askedAt,
-                T($"The check of {release.Library.Title} {release.Number} was not finished: the shelf could not read some of its stored files. Everything sent is kept. Ask for the check again; if it stops again, look at the shelf's disk and its log."),
+                T($"The check of {release.Library.Title} {release.Number} was not finished: the shelf could not read some of its stored files. Everything sent is kept. Ask for the check again; if it stops again, look at the shelf’s disk and its log."),
                 fault, cancellationToken);
         }
     }

@@ -48,7 +48,7 @@ public sealed class ExcuseFinding(ShelfDb db, TimeProvider clock)
         if (entry.Severity == Severity.Fine)
             return Refuse("", T("This finding is fine as it is and needs no excuse."));
         if (!FindingCodes.CanBeExcused(entry.Code))
-            return Refuse("", T("A name that some computers refuse, or that hides another file, can't be excused: members would not get the file. Give the file another name, and send the folder again."));
+            return Refuse("", T("A name that some computers refuse, or that hides another file, can’t be excused: members would not get the file. Give the file another name, and send the folder again."));
         entry.ExcuseReason = reason;
         entry.ExcusedAt = clock.GetUtcNow();
         await db.SaveChangesAsync(cancellationToken);

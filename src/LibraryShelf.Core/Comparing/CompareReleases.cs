@@ -59,7 +59,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
             if (askedAt is null && await IsDoneAsync(pair, cancellationToken))
                 return new CompareReleasesOutcome.NothingToDo();
             if (!from.IsWhole || !to.IsWhole)
-                return await StopAsync(pair, T("some of their files are not in the shelf's store."), null, cancellationToken);
+                return await StopAsync(pair, T("some of their files are not in the shelf’s store."), null, cancellationToken);
             var outcome = await CompareAsync(from, to, cancellationToken);
             return await KeepAsync(pair, outcome, null, cancellationToken)
                 ? new CompareReleasesOutcome.Compared(from.Release.Id) : new CompareReleasesOutcome.FolderChanged();
@@ -101,7 +101,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
     private async Task<CompareReleasesOutcome> StopAsync(Pair pair, string why, Exception? fault, CancellationToken cancellationToken)
     {
         var reason = T($"{pair.Name} could not be compared with {pair.From.Release.Number}: {why} Both versions are kept as they are, and it can be sealed "
-            + $"without; no number is proposed then. Compare again; if it stops again, look at the shelf's disk and its log.");
+            + $"without; no number is proposed then. Compare again; if it stops again, look at the shelf’s disk and its log.");
         try
         {
             return await KeepAsync(pair, null, reason, cancellationToken) ? new CompareReleasesOutcome.Stopped(reason, fault) : new CompareReleasesOutcome.FolderChanged();

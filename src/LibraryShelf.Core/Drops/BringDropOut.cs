@@ -30,7 +30,7 @@ internal static class BringDropOut
             if (release.State != ReleaseState.Published)
             {
                 if (await PublishGate.LookAsync(db, release, cancellationToken) is not null)
-                    return ([], [T($"{release.Library.Title} {release.Number} can't be published. Its page says why.")]);
+                    return ([], [T($"{release.Library.Title} {release.Number} can’t be published. Its page says why.")]);
                 published.Add(release.Id);
             }
             BringOut(release, drop.Month, shelfAddress, at);

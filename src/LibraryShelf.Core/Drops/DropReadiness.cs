@@ -68,7 +68,7 @@ public static class DropReadiness
                     : T($"{version.Name}: {version.OpenFindings} findings are neither mended nor excused."));
         }
         if (version.State != ReleaseState.Published && version.ArchiveTrouble is not null)
-            yield return new(DropLack.ArchiveDamaged, version, T($"The archive of {version.Name} can't be read through. Read it through again on its page."));
+            yield return new(DropLack.ArchiveDamaged, version, T($"The archive of {version.Name} can’t be read through. Read it through again on its page."));
         if (!version.IsDeclared)
             yield return new(DropLack.NotDeclared, version, T($"The recordings of {version.Library} are not declared yours to give."));
     }

@@ -83,7 +83,7 @@ public sealed class WatchClock(ShelfDb db, TimeProvider clock)
     }
 
     private static string Words(DateTimeOffset seen, DateTimeOffset now) =>
-        T($"The server's clock may be wrong: it says {Day(now)}, and the shelf was last at work on {Day(seen)}, {(int)(now - seen).TotalDays} days before. Until you put this away, no drop goes out by itself: "
+        T($"The server’s clock may be wrong: it says {Day(now)}, and the shelf was last at work on {Day(seen)}, {(int)(now - seen).TotalDays} days before. Until you put this away, no drop goes out by itself: "
         + $"what is due by that clock asks you first, and nothing of it is out. If the clock is wrong, have it put right; the drops then go out at their hour. If the shelf only stood still so long, open the drops, send what is to go out, and put this away.");
 
     private static string Day(DateTimeOffset at) => DayWords.Day(LocalDate.FromDateTime(at.DateTime));

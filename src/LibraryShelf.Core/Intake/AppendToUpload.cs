@@ -71,7 +71,7 @@ public sealed class AppendToUpload(ShelfDb db, UploadDesk desk, FinishUpload fin
                 lease.CutBackTo(held);
         }
         if (end.Refused is { } words)
-            return new UploadOutcome.NoRoom(desk.OffsetOf(upload.Id), T($"{words} What was sent so far is kept. Make room on the shelf's disk, then go on from there."));
+            return new UploadOutcome.NoRoom(desk.OffsetOf(upload.Id), T($"{words} What was sent so far is kept. Make room on the shelf’s disk, then go on from there."));
         if (end.IsTooLong)
             return new UploadOutcome.TooLong(desk.OffsetOf(upload.Id), upload.Length);
         if (checksum is null || CryptographicOperations.FixedTimeEquals(piece!.GetHashAndReset(), checksum.Value))

@@ -28,7 +28,7 @@ public sealed class DiskReserve(IDiskRoom disk, DataPaths paths, IOptions<ShelfS
             return null;
         var reserve = settings.Value.Disk.Reserve(room.Total);
         return room.Free - reserve >= bytes ? null
-            : T($"The shelf's disk is full as far as uploads go: {need}, and of the {DataSize.Of(Math.Max(0, room.Free))} that are free {DataSize.Of(reserve)} are kept for everything else.");
+            : T($"The shelf’s disk is full as far as uploads go: {need}, and of the {DataSize.Of(Math.Max(0, room.Free))} that are free {DataSize.Of(reserve)} are kept for everything else.");
     }
 }
 

@@ -16,10 +16,10 @@ internal static class DraftContents
     public static string? WhyClosed(Release release)
     {
         if (release.State is not (ReleaseState.Draft or ReleaseState.Checked))
-            return T($"Version {release.Number} is sealed, so its contents can't change. Nothing was altered. Start a new version to send a changed folder.");
+            return T($"Version {release.Number} is sealed, so its contents can’t change. Nothing was altered. Start a new version to send a changed folder.");
         return release.SealAskedAt is null
             ? null
-            : T($"Version {release.Number} is being sealed, so its contents can't change now. Nothing was altered. Wait until it is sealed and start a new version.");
+            : T($"Version {release.Number} is being sealed, so its contents can’t change now. Nothing was altered. Wait until it is sealed and start a new version.");
     }
 
     public static void Changed(Release release, DateTimeOffset now)

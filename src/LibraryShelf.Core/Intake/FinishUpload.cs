@@ -36,7 +36,7 @@ public sealed class FinishUpload(ShelfDb db, UploadDesk desk, IBlobStore store, 
         {
             // Bytes that have moved into the store are found there by their hash; where it could not be written down, they have not moved.
             var offset = desk.HasBytes(upload.Id) || upload.ExpectedSha256 is null ? desk.OffsetOf(upload.Id) : upload.Length;
-            return new UploadOutcome.NoRoom(offset, T($"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf's disk, then send again to go on."));
+            return new UploadOutcome.NoRoom(offset, T($"{words} {FolderRules.Shown(upload.Path)} has arrived but could not be put away; what was sent is kept. Make room on the shelf’s disk, then send again to go on."));
         }
     }
 

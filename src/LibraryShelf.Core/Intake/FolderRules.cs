@@ -30,7 +30,7 @@ internal static class FolderRules
         foreach (var file in files)
         {
             if (file is null)
-                return ("", T("A line of the folder's list is empty. Nothing was altered. Send the list again, each line with a path, a size and a hash."));
+                return ("", T("A line of the folder’s list is empty. Nothing was altered. Send the list again, each line with a path, a size and a hash."));
             if (WhyLineRefused(file, limits, seen, sizes) is { } reason)
                 return (file.Path ?? "", reason);
             total += file.Size;

@@ -70,7 +70,7 @@ public sealed class PlanFolder(ShelfDb db, UploadDesk desk, IOptions<ShelfSettin
             return new PlanOutcome.Closed(closed);
         var held = await BlobRows.HoldAsync(db, Hashes(files), clock.GetUtcNow(), cancellationToken);
         if (files.FirstOrDefault(f => f.Sha256 is not null && held.TryGetValue(f.Sha256, out var blob) && blob.Size != f.Size) is { } wrong)
-            return new PlanOutcome.Refused(wrong.Path, T($"{FolderRules.Shown(wrong.Path)} changed while it was read: its size and its hash don't belong together. Nothing was altered. Send the folder again."));
+            return new PlanOutcome.Refused(wrong.Path, T($"{FolderRules.Shown(wrong.Path)} changed while it was read: its size and its hash don’t belong together. Nothing was altered. Send the folder again."));
         // A file whose hash the sender could not say stands in the manifest too, without one: it counts as missing until it comes.
         var change = await ManifestChange.FindAsync(
             db, releaseId, files.Select(f => new ManifestRow(f.Path, f.Sha256 ?? ReleaseFile.NotKnownYet, f.Size)), cancellationToken);

@@ -68,7 +68,7 @@ public sealed class StartUpload(ShelfDb db, DiskReserve reserve, IOptions<ShelfS
     }
 
     private static StartUploadOutcome.NoRoom NoRoom(UploadWish wish, string why) =>
-        new(T($"{why} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf's disk, then send again."));
+        new(T($"{why} {FolderRules.Shown(wish.Path)} was not begun; everything sent before is kept. Make room on the shelf’s disk, then send again."));
 
     private static string? WhyRefused(UploadWish wish)
     {

@@ -36,9 +36,9 @@ public sealed class SweepUploads(ShelfDb db, UploadDesk desk, TimeProvider clock
         if (_stuck.Count == 0)
             return null;
         var which = _stuck.Count == 1
-            ? T($"A file of uploads that nobody went on with can't be removed: uploads/{_stuck[0].Id}.")
-            : T($"{_stuck.Count} files of uploads that nobody went on with can't be removed: uploads/{_stuck[0].Id} and others.");
-        return $"{which} {_stuck[0].Reason} " + T("They only take up room; nothing else is in trouble. Whoever runs the server gives the folder “uploads” and what is in it back to the shelf's own user. It is tried again each minute.");
+            ? T($"A file of uploads that nobody went on with can’t be removed: uploads/{_stuck[0].Id}.")
+            : T($"{_stuck.Count} files of uploads that nobody went on with can’t be removed: uploads/{_stuck[0].Id} and others.");
+        return $"{which} {_stuck[0].Reason} " + T("They only take up room; nothing else is in trouble. Whoever runs the server gives the folder “uploads” and what is in it back to the shelf’s own user. It is tried again each minute.");
     }
 
     private async Task<int> GivenUpAsync(DateTimeOffset before, CancellationToken cancellationToken)

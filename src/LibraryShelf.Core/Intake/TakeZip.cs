@@ -58,7 +58,7 @@ public sealed class TakeZip(ShelfDb db, UploadDesk desk, DiskReserve reserve, IO
     }
 
     private static TakeZipOutcome.NoRoom NoRoom(string fileName, string words) =>
-        new(T($"{words} {FolderRules.Shown(fileName)} was not kept, and the draft is as it was. Make room on the shelf's disk, then send the zip again."));
+        new(T($"{words} {FolderRules.Shown(fileName)} was not kept, and the draft is as it was. Make room on the shelf’s disk, then send the zip again."));
 
     private async Task RecordAsync(string id, long releaseId, string fileName, long length, CancellationToken cancellationToken)
     {

@@ -71,11 +71,11 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         }
         catch (Exception e) when (e is InvalidDataException or EndOfStreamException or ArgumentException or NotSupportedException)
         {
-            return await RefuseAsync(upload, T("It can't be read as a zip; it may be cut short or made in a way this shelf does not read. Zip the folder anew, or send the folder itself."), cancellationToken);
+            return await RefuseAsync(upload, T("It can’t be read as a zip; it may be cut short or made in a way this shelf does not read. Zip the folder anew, or send the folder itself."), cancellationToken);
         }
         catch (FileNotFoundException)
         {
-            return await RefuseAsync(upload, T("Its bytes are gone from the shelf's disk. Send the zip again."), cancellationToken);
+            return await RefuseAsync(upload, T("Its bytes are gone from the shelf’s disk. Send the zip again."), cancellationToken);
         }
         catch (NoRoomException full)
         {
@@ -156,7 +156,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
         }
         catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
         {
-            throw new ZipRefusedException(T($"{FolderRules.Shown(path)} can't be unpacked: it is damaged or packed by a method this shelf does not read."), e);
+            throw new ZipRefusedException(T($"{FolderRules.Shown(path)} can’t be unpacked: it is damaged or packed by a method this shelf does not read."), e);
         }
     }
 
@@ -236,7 +236,7 @@ public sealed class UnpackZip(ShelfDb db, UploadDesk desk, IBlobStore store, Dis
     {
         db.ChangeTracker.Clear();
         var words = T($"{FolderRules.Shown(upload.Path)} has arrived but could not be unpacked yet, and the draft is as it was. {why} "
-            + $"The zip is kept. Make room on the shelf's disk: the unpacking is tried again each minute by itself.");
+            + $"The zip is kept. Make room on the shelf’s disk: the unpacking is tried again each minute by itself.");
         // A full disk may refuse these words too; the row still says waiting, and the next try says them. Stopped meanwhile, the words that say so stay.
         await DiskTrouble.TryAsync(() => db.Releases
             .Where(r => r.Id == upload.ReleaseId && r.SealedAt == null && (r.Trouble == null || r.Trouble != words) && db.Uploads.Any(u => u.Id == upload.Id && u.Trouble == null))

@@ -114,7 +114,7 @@ internal sealed class ZipStructure
                 throw new ZipRefusedException(T($"The name of its file {i + 1:N0} has {nameLength:N0} bytes ({FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, LongestNameShown)))}…); no system takes more than {PortablePath.MaxStored:N0} letters. Shorten it, or use fewer folders, and zip the folder anew."));
             var commentLength = Short(fixedPart, 32);
             if (commentLength > LongestBeside || extraLength > LongestExtra)
-                throw new ZipRefusedException(T($"{FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, nameLength)))} carries {Math.Max((int)commentLength, extraLength):N0} bytes beside its name in the zip's list; this shelf takes no more than {LongestBeside:N0}. Zip the folder anew, without comments."));
+                throw new ZipRefusedException(T($"{FolderRules.Shown(Encoding.UTF8.GetString(Read(at + CentralLength, nameLength)))} carries {Math.Max((int)commentLength, extraLength):N0} bytes beside its name in the zip’s list; this shelf takes no more than {LongestBeside:N0}. Zip the folder anew, without comments."));
             var rest = Read(at + CentralLength, nameLength + extraLength);
             entries.Add(EntryOf(fixedPart, rest[..nameLength], rest.AsSpan(nameLength)));
             at += CentralLength + nameLength + extraLength + commentLength;
@@ -180,7 +180,7 @@ internal sealed class ZipStructure
             throw new ZipRefusedException(T($"{entry.Path} lies in the same bytes as another file of the zip. Zip the folder anew."));
         var local = Read(entry.Start, LocalLength);
         if (Int(local, 0) != LocalMark)
-            throw new ZipRefusedException(T($"{entry.Path} is not where the zip's list says. The zip may be cut or damaged; zip the folder anew."));
+            throw new ZipRefusedException(T($"{entry.Path} is not where the zip’s list says. The zip may be cut or damaged; zip the folder anew."));
         int nameLength = Short(local, 26), extraLength = Short(local, 28);
         var rest = Read(entry.Start + LocalLength, nameLength + extraLength);
         var streamed = (entry.Flags & HasDescriptor) != 0;

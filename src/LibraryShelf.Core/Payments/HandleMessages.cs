@@ -54,7 +54,7 @@ public sealed class HandleMessages(ShelfDb db, IPayments payments, LookAgain loo
         {
             log.LogError(fault, "The message {Message} about {Subject} could not be followed up", first.ProviderId, first.SubjectId);
             db.ChangeTracker.Clear();
-            await PutOffAsync(ids, first.Tries, T("What the payment provider says of it could not be read; the shelf's log says why."), cancellationToken);
+            await PutOffAsync(ids, first.Tries, T("What the payment provider says of it could not be read; the shelf’s log says why."), cancellationToken);
             unread.Add(first.SubjectId ?? first.ProviderId);
             return null;
         }
@@ -82,7 +82,7 @@ public sealed class HandleMessages(ShelfDb db, IPayments payments, LookAgain loo
         if (away is not null)
             words.Add(T($"A message of the payment provider could not be followed up: {away} It is kept and tried again by itself; what members paid is not lost."));
         if (UnreadWords.Of(unread) is { } names)
-            words.Add(T($"What the payment provider says of {names} could not be read. Its messages are kept and tried again by themselves, and all others were followed up. If this stays, whoever runs the server finds the reason in the shelf's log."));
+            words.Add(T($"What the payment provider says of {names} could not be read. Its messages are kept and tried again by themselves, and all others were followed up. If this stays, whoever runs the server finds the reason in the shelf’s log."));
         return words.Count == 0 ? null : string.Join(' ', words);
     }
 }

@@ -52,7 +52,7 @@ public sealed class ReconcileMemberships(ShelfDb db, IPayments payments, LookAga
         var isSilent = await IsSilentAsync(began, cancellationToken);
         await TellAsync(mended, isSilent, cancellationToken);
         return new(looked, mended, isSilent, UnreadWords.Of(unread) is { } names
-            ? T($"What the payment provider says of {names} could not be read in the daily look. It stands as it was last told, and all others were looked at. If this stays, whoever runs the server finds the reason in the shelf's log.")
+            ? T($"What the payment provider says of {names} could not be read in the daily look. It stands as it was last told, and all others were looked at. If this stays, whoever runs the server finds the reason in the shelf’s log.")
             : null);
     }
 

@@ -35,7 +35,7 @@ public enum PublishReleaseOutcome
 public sealed class PublishRelease(ShelfDb db, TimeProvider clock)
 {
     public static string DamagedWords =>
-        T("Its archive can't be read through, so whoever downloads it might get nothing whole. It stays sealed. Read it through again on its page; once that goes well, publish it.");
+        T("Its archive can’t be read through, so whoever downloads it might get nothing whole. It stays sealed. Read it through again on its page; once that goes well, publish it.");
 
     /// <param name="releaseId">A sealed one, or one that chosen people have.</param>
     /// <param name="audience">Who the library is for from now on.</param>

@@ -51,8 +51,8 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
     /// <summary>Kept on the row, so that the sweep does not read gigabytes in vain each minute.</summary>
     private async Task<DigestArchiveOutcome> KeepTroubleAsync(Archive archive, Exception fault, CancellationToken cancellationToken)
     {
-        var reason = T($"{archive.FileName} can't be read through: {What(fault)} A download of it may break off. Nothing was changed. "
-            + $"Look at the shelf's disk, bring the stored files back from a copy if they are gone, then read it through again.");
+        var reason = T($"{archive.FileName} can’t be read through: {What(fault)} A download of it may break off. Nothing was changed. "
+            + $"Look at the shelf’s disk, bring the stored files back from a copy if they are gone, then read it through again.");
         await db.Archives.Where(a => a.Id == archive.Id)
             .ExecuteUpdateAsync(a => a.SetProperty(x => x.Trouble, reason), cancellationToken);
         return new DigestArchiveOutcome.Damaged(reason, fault);

@@ -29,7 +29,7 @@ internal static class SealReadiness
         if (release.Players.Count == 0)
             reasons.Add(T("Name at least one player it opens in, with the lowest version, under Words."));
         if (!await HasLicenceAsync(db, release, cancellationToken))
-            reasons.Add(T("Choose a licence under Words, or write the shop's licence for the recordings."));
+            reasons.Add(T("Choose a licence under Words, or write the shop’s licence for the recordings."));
         if (CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, release.WhySmallerThan, await CurrentComparison.OfAsync(db, release, cancellationToken)) is { } number)
             reasons.Add(number);
         return new Readiness(mustFix, entries.Count(e => e.ExcuseReason is not null), reasons);

@@ -61,7 +61,7 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
         catch (IOException e)
         {
             return await StopAsync(releaseId,
-                T($"{name} could not be sealed: the shelf could not read a stored file. Nothing was changed. Check the folder again; if it stops again, look at the shelf's disk and its log."),
+                T($"{name} could not be sealed: the shelf could not read a stored file. Nothing was changed. Check the folder again; if it stops again, look at the shelf’s disk and its log."),
                 cancellationToken, e);
         }
     }

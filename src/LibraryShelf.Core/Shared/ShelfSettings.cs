@@ -45,7 +45,7 @@ public sealed class ShelfSettings : IValidatableObject
             yield return new(T("Shelf:Payments:Key needs Shelf:PublicUrl too: the mails that follow from a payment name the page where it is left."), [nameof(PublicUrl)]);
         // A backup that goes with what it is a copy of is none; and a backup of the backups would grow each night.
         if (Backup.Directory.Length > 0 && IsWithin(Backup.Directory, DataDirectory))
-            yield return new(T("Shelf:Backup:Directory can't lie in Shelf:DataDirectory: what takes the one takes the other. Name a folder on another disk."), [nameof(Backup)]);
+            yield return new(T("Shelf:Backup:Directory can’t lie in Shelf:DataDirectory: what takes the one takes the other. Name a folder on another disk."), [nameof(Backup)]);
     }
 
     private static bool IsWithin(string folder, string other) =>
@@ -111,7 +111,7 @@ public sealed class BandwidthSettings : IValidatableObject
         if (TotalBytesPerSecond is > 0 and < Smallest)
             yield return new(T("Shelf:Bandwidth:TotalBytesPerSecond is in bytes a second, from 65536: 125000000 is a line of 1 Gbit/s. 0 sets no limit."), [nameof(TotalBytesPerSecond)]);
         if (LeastShare > TotalBytesPerSecond)
-            yield return new(T("Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger."), [nameof(LeastShare)]);
+            yield return new(T("Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can’t be larger."), [nameof(LeastShare)]);
     }
 }
 
@@ -193,7 +193,7 @@ public sealed class PaymentSettings : IValidatableObject
         if (Practice && Key.Length > 0)
             yield return new(T("Shelf:Payments:Practice and Shelf:Payments:Key exclude each other: choose practice, or money."), [nameof(Practice)]);
         if (Key.Length > 0 && MessageSecret.Length == 0)
-            yield return new(T("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe's could be believed."), [nameof(MessageSecret)]);
+            yield return new(T("Shelf:Payments:Key needs Shelf:Payments:MessageSecret too, or no message of Stripe’s could be believed."), [nameof(MessageSecret)]);
     }
 }
 

@@ -21,7 +21,7 @@ public static class DiskTrouble
                 case FileNotFoundException or DirectoryNotFoundException or EndOfStreamException:
                     return null;
                 case IOException io:
-                    return FullCodes.Contains(io.HResult) ? Full : T("The shelf's disk refused to write.");
+                    return FullCodes.Contains(io.HResult) ? Full : T("The shelf’s disk refused to write.");
                 case UnauthorizedAccessException:
                     return NotAllowed;
                 case DbException db:
@@ -49,8 +49,8 @@ public static class DiskTrouble
         }
     }
 
-    private static string Full => T("The shelf's disk is full.");
-    private static string NotAllowed => T("The shelf's program may not write to its data folder.");
+    private static string Full => T("The shelf’s disk is full.");
+    private static string NotAllowed => T("The shelf’s program may not write to its data folder.");
 
     // PostgreSQL's disk_full (Appendix A of its manual). SQLite's codes (https://www.sqlite.org/rescode.html) stand in the message
     // only, because Core knows no provider: 13 FULL, 10 IOERR (also a full disk, met while the log grows), 8 READONLY.

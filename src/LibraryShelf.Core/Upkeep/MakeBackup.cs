@@ -167,8 +167,8 @@ public sealed class MakeBackup(
                 + $"The disk with the backups may be failing: have whoever runs the server look at it. Another copy of {folder.Root} may still have them; {folder.Rotted} names them.");
 
     private static string WordsOf(string[] missing) => missing.Length == 1
-        ? T($"The backup was made, but 1 of the shelf's files could not be read from its own disk, or is not what it was when it came, and no earlier backup has it. "
-            + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has this file. The first: {missing[0]}.")
-        : T($"The backup was made, but {missing.Length} of the shelf's files could not be read from its own disk, or are not what they were when it came, and no earlier backup has them. "
-            + $"Everything else is in it. The shelf's disk may be failing: have whoever runs the server look at it, and send the folder again that has these files. The first: {missing[0]}.");
+        ? T($"The backup was made, but 1 of the shelf’s files could not be read from its own disk, or is not what it was when it came, and no earlier backup has it. "
+            + $"Everything else is in it. The shelf’s disk may be failing: have whoever runs the server look at it, and send the folder again that has this file. The first: {missing[0]}.")
+        : T($"The backup was made, but {missing.Length} of the shelf’s files could not be read from its own disk, or are not what they were when it came, and no earlier backup has them. "
+            + $"Everything else is in it. The shelf’s disk may be failing: have whoever runs the server look at it, and send the folder again that has these files. The first: {missing[0]}.");
 }

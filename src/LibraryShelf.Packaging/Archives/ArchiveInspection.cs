@@ -42,7 +42,7 @@ public sealed class ArchiveInspection
         }
         catch (InvalidDataException)
         {
-            inspection.Add(DiscrepancyKind.Structure, null, T("It can't be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again."));
+            inspection.Add(DiscrepancyKind.Structure, null, T("It can’t be read as a zip: it is cut off, damaged, or another kind of file. Fetch it again."));
         }
         return new Verification(inspection.found.Count, inspection.bytes, inspection.discrepancies) { Update = inspection.update, Hashes = inspection.hashes };
     }
@@ -75,12 +75,12 @@ public sealed class ArchiveInspection
         }
         catch (Exception e) when (e is InvalidDataException or NotSupportedException)
         {
-            Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes can't be read out of the archive: damaged, encrypted or packed in an unknown way."));
+            Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes can’t be read out of the archive: damaged, encrypted or packed in an unknown way."));
             return null;
         }
         if (crc32.GetCurrentHashAsUInt32() == entry.Crc32)
             return Convert.ToHexStringLower(sha256.GetHashAndReset());
-        Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes don't have the CRC-32 that the archive gives for them."));
+        Add(DiscrepancyKind.Altered, entry.FullName, T("Its bytes don’t have the CRC-32 that the archive gives for them."));
         return null;
     }
 
@@ -164,7 +164,7 @@ public sealed class ArchiveInspection
         }
         catch (FormatException e)
         {
-            Add(DiscrepancyKind.Checksums, list.FullName, T($"The checksum list can't be read. {e.Message}"));
+            Add(DiscrepancyKind.Checksums, list.FullName, T($"The checksum list can’t be read. {e.Message}"));
             return null;
         }
     }
@@ -176,8 +176,8 @@ public sealed class ArchiveInspection
         {
             if (await ArchiveRecords.FirstDifferenceAsync(file, entries, cancellationToken) is { } where)
                 Add(DiscrepancyKind.Structure, null, isWhole
-                    ? T($"Every file is whole, but the archive's own records are not as the shelf writes them ({where}): it was altered or packed anew.")
-                    : T($"The archive's own records are not as the shelf writes them ({where}): it was altered or packed anew."));
+                    ? T($"Every file is whole, but the archive’s own records are not as the shelf writes them ({where}): it was altered or packed anew.")
+                    : T($"The archive’s own records are not as the shelf writes them ({where}): it was altered or packed anew."));
         }
         catch (RecipeException e)
         {

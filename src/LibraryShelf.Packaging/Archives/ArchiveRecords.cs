@@ -13,7 +13,7 @@ internal static class ArchiveRecords
         Stream file, IReadOnlyCollection<ZipArchiveEntry> entries, CancellationToken cancellationToken)
     {
         if (entries.FirstOrDefault(e => e.CompressedLength != e.Length) is { } compressed)
-            return T($"\"{compressed.FullName}\" is compressed");
+            return T($"“{compressed.FullName}” is compressed");
         var layout = new ArchiveLayout(Listed(entries));
         if (layout.Length != file.Length)
             return T($"{file.Length} bytes long instead of {layout.Length}");
@@ -22,7 +22,7 @@ internal static class ArchiveRecords
         foreach (var slice in layout.Slices(0, layout.Length))
         {
             if (slice.Entry is { } entry && differs)
-                return T($"before the bytes of \"{entry.Path}\"");
+                return T($"before the bytes of “{entry.Path}”");
             if (slice.Entry is null)
                 differs |= !await AreThereAsync(file, position, slice.Bytes, cancellationToken);
             position += slice.Count;

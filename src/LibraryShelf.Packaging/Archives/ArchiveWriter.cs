@@ -55,7 +55,7 @@ public static class ArchiveWriter
             {
                 var read = await blob.ReadAsync(buffer.AsMemory(0, (int)Math.Min(left, buffer.Length)), cancellationToken);
                 if (read == 0)
-                    throw new InvalidDataException(T($"\"{entry.Path}\" is {left} bytes shorter than it was when it was hashed."));
+                    throw new InvalidDataException(T($"“{entry.Path}” is {left} bytes shorter than it was when it was hashed."));
                 crc32?.Append(buffer.AsSpan(0, read));
                 await output.WriteAsync(buffer.AsMemory(0, read), cancellationToken);
                 written?.Invoke(read);
@@ -67,6 +67,6 @@ public static class ArchiveWriter
             ArrayPool<byte>.Shared.Return(buffer);
         }
         if (crc32 is not null && crc32.GetCurrentHashAsUInt32() != entry.Crc32)
-            throw new InvalidDataException(T($"\"{entry.Path}\" no longer holds the bytes it held when it was hashed."));
+            throw new InvalidDataException(T($"“{entry.Path}” no longer holds the bytes it held when it was hashed."));
     }
 }

@@ -37,7 +37,7 @@ public static class ChecksumList
             var line = raw.TrimEnd('\r');
             if (line.Length == 0 || line[0] == '#')
                 continue;
-            listed.Add(ReadLine(line) ?? throw new FormatException(T($"Line {number} is not \"hash, two spaces, name\".")));
+            listed.Add(ReadLine(line) ?? throw new FormatException(T($"Line {number} is not “hash, two spaces, name”.")));
         }
         return listed;
     }

@@ -14,7 +14,7 @@ public static class DropArchive
         var all = versions.OrderBy(r => r.TopFolder, StringComparer.Ordinal).ToList();
         var twice = all.GroupBy(r => r.TopFolder, StringComparer.OrdinalIgnoreCase).FirstOrDefault(g => g.Count() > 1);
         if (twice is not null)
-            throw new RecipeException(T($"Two libraries of this month have the folder \"{twice.Key}\", so they can't lie in one archive. Take them one by one."));
+            throw new RecipeException(T($"Two libraries of this month have the folder “{twice.Key}”, so they can’t lie in one archive. Take them one by one."));
         return new Recipe("", all.Max(r => r.Dated), all.SelectMany(r => r.Entries.Select(e => e.Under(r.TopFolder))));
     }
 

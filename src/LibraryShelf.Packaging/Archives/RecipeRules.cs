@@ -14,7 +14,7 @@ internal static class RecipeRules
         if (recipe.Dated < Recipe.Undated || recipe.Dated > Recipe.LastDate)
             throw new RecipeException(T($"A zip can carry dates from 1980 to 2107, not {recipe.Dated:O}."));
         if (recipe.TopFolder.Length > 0 && !IsOnePart(recipe.TopFolder))
-            throw new RecipeException(T($"\"{recipe.TopFolder}\" can't be an archive's top folder."));
+            throw new RecipeException(T($"“{recipe.TopFolder}” can’t be an archive’s top folder."));
         RequireTotal(recipe.Entries);
         RequireDistinct(recipe);
     }
@@ -28,7 +28,7 @@ internal static class RecipeRules
         foreach (var entry in entries)
         {
             if (entry.Size > Recipe.MostBytes - total)
-                throw new RecipeException(T($"With \"{entry.Path}\" the archive would be larger than {Recipe.MostBytes} bytes."));
+                throw new RecipeException(T($"With “{entry.Path}” the archive would be larger than {Recipe.MostBytes} bytes."));
             total += entry.Size;
         }
     }
@@ -39,9 +39,9 @@ internal static class RecipeRules
         foreach (var entry in recipe.Entries)
         {
             if (!files.Add(entry.Path))
-                throw new RecipeException(T($"\"{entry.Path}\" is in the archive twice."));
+                throw new RecipeException(T($"“{entry.Path}” is in the archive twice."));
             if (Encoding.UTF8.GetByteCount(recipe.PathInArchive(entry)) > MostPathBytes)
-                throw new RecipeException(T($"\"{string.Concat(entry.Path.EnumerateRunes().Take(40))}…\" is too long a path for a zip (more than {MostPathBytes} bytes). Shorten it."));
+                throw new RecipeException(T($"“{string.Concat(entry.Path.EnumerateRunes().Take(40))}…” is too long a path for a zip (more than {MostPathBytes} bytes). Shorten it."));
         }
         foreach (var entry in recipe.Entries)
             RequireNoFileAbove(entry.Path, files);
@@ -52,7 +52,7 @@ internal static class RecipeRules
         for (var slash = path.LastIndexOf('/'); slash > 0; slash = path.LastIndexOf('/', slash - 1))
         {
             if (files.Contains(path[..slash]))
-                throw new RecipeException(T($"\"{path[..slash]}\" is both a file and a folder."));
+                throw new RecipeException(T($"“{path[..slash]}” is both a file and a folder."));
         }
     }
 }

@@ -15,9 +15,9 @@ internal static class UpdateObstacles
             return differs;
         var (oldFiles, nextFiles) = (ByKey(old), ByKey(next));
         if (FileAbove(nextFiles, oldFiles) is { } file)
-            return T($"\"{file}\" is a file in {fromNumber} and a folder in {toNumber}: unzipping can't change that. Take the whole library.");
+            return T($"“{file}” is a file in {fromNumber} and a folder in {toNumber}: unzipping can’t change that. Take the whole library.");
         if (FileAbove(oldFiles, nextFiles) is { } folder)
-            return T($"\"{folder}\" is a folder in {fromNumber} and a file in {toNumber}: unzipping can't change that. Take the whole library.");
+            return T($"“{folder}” is a folder in {fromNumber} and a file in {toNumber}: unzipping can’t change that. Take the whole library.");
         var list = FullArchive.FindChecksums(next.Entries.Select(e => e.Path));
         return FullArchive.FindChecksums(next.Entries.Concat(old.Entries).Select(e => e.Path)) == list ? null
             : T($"The checksum list of {fromNumber} would stay and be taken for that of {toNumber}. Take the whole library.");
@@ -28,7 +28,7 @@ internal static class UpdateObstacles
         ArgumentNullException.ThrowIfNull(old);
         ArgumentNullException.ThrowIfNull(next);
         return old.TopFolder == next.TopFolder ? null
-            : T($"The folder in {fromNumber} is \"{old.TopFolder}\", in {toNumber} \"{next.TopFolder}\": an update would not fall onto it. Take the whole library.");
+            : T($"The folder in {fromNumber} is “{old.TopFolder}”, in {toNumber} “{next.TopFolder}”: an update would not fall onto it. Take the whole library.");
     }
 
     private static Dictionary<string, string> ByKey(Recipe recipe) =>

@@ -13,8 +13,8 @@ internal static class CoverageChecks
             var holes = Enumerable.Range(coverage.Keys[0], coverage.Keys[^1] - coverage.Keys[0]).Except(coverage.Keys).ToList();
             if (holes.Count > 0)
                 findings.Add(FindingCodes.KeysMissing, mapping.Path, holes.Count == 1
-                    ? T($"Between its lowest and highest key 1 key sounds nothing: {Words.Keys(holes, naming)}. Widen a neighbour's keys, or record the note.")
-                    : T($"Between its lowest and highest key {holes.Count} keys sound nothing: {Words.Keys(holes, naming)}. Widen a neighbour's keys, or record the note."));
+                    ? T($"Between its lowest and highest key 1 key sounds nothing: {Words.Keys(holes, naming)}. Widen a neighbour’s keys, or record the note.")
+                    : T($"Between its lowest and highest key {holes.Count} keys sound nothing: {Words.Keys(holes, naming)}. Widen a neighbour’s keys, or record the note."));
         }
         if (coverage.MissingTakes.Count > 0)
             findings.Add(FindingCodes.TakesMissing, mapping.Path, TakesMessage(coverage.MissingTakes, naming));

@@ -63,8 +63,8 @@ internal static class DeclaredNotes
             return;
         if (usual.Key != 0)
             findings.Add(FindingCodes.NamesOctaveOff, null, usual.Key > 0
-                ? T($"The names of {Words.Recordings(usual.Count())} are an octave above what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits.")
-                : T($"The names of {Words.Recordings(usual.Count())} are an octave below what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library's limits."));
+                ? T($"The names of {Words.Recordings(usual.Count())} are an octave above what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library’s limits.")
+                : T($"The names of {Words.Recordings(usual.Count())} are an octave below what the mapping or the files themselves say. If middle C is C{middleC} in these names, set that in the library’s limits."));
         foreach (var (path, name) in named.Where(n => n.Value - notes[n.Key].Note != usual.Key))
             findings.Add(FindingCodes.NoteDisagrees, path, notes[path] is { From: "mapping", Note: var ofMapping }
                 ? T($"The name says {NameOf(name, naming)}, the mapping says {NameOf(ofMapping, naming)} and is believed. Listen which is right, and set the other alike.")

@@ -13,8 +13,8 @@ public static class FolderCheck
         var byKind = folder.Files.Select(f => f.Path).Order(StringComparer.Ordinal).ToLookup(FileKinds.Of);
         if (!byKind[FileKind.Recording].Any())
             findings.Add(FindingCodes.FolderEmpty, null, folder.Files.Count == 0
-                ? T("The folder is empty. Send the library's folder.")
-                : T("The folder holds no recording. Send the folder that holds the library's recordings."));
+                ? T("The folder is empty. Send the library’s folder.")
+                : T("The folder holds no recording. Send the folder that holds the library’s recordings."));
 
         NameChecks.Judge(folder.Files, findings);
         RecordingChecks.Judge(folder.Recordings, folder.Limits, findings);
@@ -29,7 +29,7 @@ public static class FolderCheck
         var places = RecordingPlaces.Of([.. byKind[FileKind.Recording]], mappings, notes);
         JudgePlaced(folder, mappings, places, findings);
         foreach (var kept in byKind[FileKind.Other])
-            findings.Add(FindingCodes.FileKept, kept, T("Kept as it is. LibraryShelf can't read this kind of file, so nothing in it was checked: open it once in its player before sealing."));
+            findings.Add(FindingCodes.FileKept, kept, T("Kept as it is. LibraryShelf can’t read this kind of file, so nothing in it was checked: open it once in its player before sealing."));
         return new CheckSheet(findings.WorstFirst(), CountOf(byKind[FileKind.Recording].Count(), mappings)) { Notes = notes, Places = places };
     }
 
@@ -72,7 +72,7 @@ public static class FolderCheck
         if (byKind[FileKind.Recording].Any() && !byKind[FileKind.Mapping].Any())
             findings.Add(FindingCodes.MappingNone, null, kept.Length == 0
                 ? T("There is no mapping, so nothing says which recording sounds for which key. Add an SFZ file, or write in the steps for installing how the recordings are played.")
-                : T($"There is no SFZ mapping, only {Words.Some([.. kept.Select(Words.Quote)], 3)}, which can't be read here: keys, layers and takes are not counted. Add an SFZ file if you can."));
+                : T($"There is no SFZ mapping, only {Words.Some([.. kept.Select(Words.Quote)], 3)}, which can’t be read here: keys, layers and takes are not counted. Add an SFZ file if you can."));
     }
 
     /// <summary>The mappings that a person opens: SFZ files that no other one includes.</summary>

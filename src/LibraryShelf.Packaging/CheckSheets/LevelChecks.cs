@@ -28,7 +28,7 @@ internal static class LevelChecks
         // A clipped recording is told of once.
         if (recording.Facts is { ClippedRuns: 0, TruePeakDbtp: { } peak } && peak > limits.HighestTruePeakDbtp)
             findings.Add(FindingCodes.TruePeakOver, recording.Path,
-                T($"Between the samples it peaks at {Words.Number(peak)} dBTP, above {Words.Number(limits.HighestTruePeakDbtp)}: a player's output may clip. Lower it a little, with the rest of its layer."));
+                T($"Between the samples it peaks at {Words.Number(peak)} dBTP, above {Words.Number(limits.HighestTruePeakDbtp)}: a player’s output may clip. Lower it a little, with the rest of its layer."));
     }
 
     private static void JudgeChannels(PlacedRecording recording, LibraryLimits limits, Findings findings)

@@ -13,7 +13,7 @@ public sealed record Limit(
     [
         new("middleCOctave", T("Middle C is C"), "", 3, 4, T("The octave number of middle C (MIDI note 60) in file names and on these pages: 3 or 4."),
             l => l.MiddleCOctave, (l, v) => l with { MiddleCOctave = (int)v }, IsWhole: true),
-        new("highestTruePeakDbtp", T("Highest true peak"), "dBTP", -20, 20, T("Above it, a player's output clips between the samples."),
+        new("highestTruePeakDbtp", T("Highest true peak"), "dBTP", -20, 20, T("Above it, a player’s output clips between the samples."),
             l => l.HighestTruePeakDbtp, (l, v) => l with { HighestTruePeakDbtp = v }),
         new("clippedPlacesMustFix", T("Clipped places that must be mended"), "", 1, 100_000, T("Fewer are for your ears to judge; from this many on they hold up sealing."),
             l => l.ClippedPlacesMustFix, (l, v) => l with { ClippedPlacesMustFix = (int)v }, IsWhole: true),

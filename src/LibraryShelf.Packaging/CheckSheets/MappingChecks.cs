@@ -12,7 +12,7 @@ internal static class MappingChecks
             if (MustFixOf(problem) is { } finding)
                 findings.Add(finding.Code, mapping.Path, finding.Message);
         AddListed(mapping, FindingCodes.MappingUnreadableText, [SfzProblemKind.UnreadableValue, SfzProblemKind.StrayText],
-            items => T($"Can't be read as SFZ version 1 and was passed over: {items}. Correct the line, or make sure that it is meant."), findings);
+            items => T($"Can’t be read as SFZ version 1 and was passed over: {items}. Correct the line, or make sure that it is meant."), findings);
         AddListed(mapping, FindingCodes.MappingUnknownWords, [SfzProblemKind.UnknownOpcode, SfzProblemKind.UnknownHeader],
             items => T($"Not in SFZ version 1, so not checked, and some players pass over it: {items}. Try the mapping in every player you name."), findings);
         if (!mapping.Regions.Any(r => r.SampleText is not null))
@@ -52,7 +52,7 @@ internal static class MappingChecks
     {
         if (!mappings.Any(m => m.Regions.Count > 0))
             return;
-        var perhaps = kept.Count == 0 ? "" : " " + T($"It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can't be read here.");
+        var perhaps = kept.Count == 0 ? "" : " " + T($"It may belong to {Words.Some([.. kept.Select(Words.Quote)], 2)}, which can’t be read here.");
         foreach (var path in recordings.Where(path => !used.Contains(path)))
             findings.Add(FindingCodes.RecordingUnused, path, T("No SFZ mapping uses this recording. Map it, or take it out of the folder.") + perhaps);
     }

@@ -13,7 +13,7 @@ internal static class NameChecks
                 findings.Add(FindingCodes.NameUnportable, file.Path, PortablePath.Words(problem));
             if (UnicodeForms.IsDecomposed(file.Path))
                 findings.Add(FindingCodes.NameDecomposed, file.Path,
-                    T("The name spells an accented letter as letter and accent apart, as some Macs do; a mapping that spells it in one won't find it everywhere. Rename the file, typing the letter anew."));
+                    T("The name spells an accented letter as letter and accent apart, as some Macs do; a mapping that spells it in one won’t find it everywhere. Rename the file, typing the letter anew."));
         }
         foreach (var group in PortablePath.Collisions(files.Select(f => f.Path)))
             findings.Add(FindingCodes.NameCollision, group[0],

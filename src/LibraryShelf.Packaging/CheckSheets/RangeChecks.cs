@@ -27,7 +27,7 @@ internal static class RangeChecks
             .OrderBy(g => g.Key).Select(g => GapWords(g.Key, Words.Keys([.. g.Order()], naming))).ToList();
         if (gaps.Count > 0)
             findings.Add(FindingCodes.VelocitiesMissing, mapping.Path,
-                T($"Some keys sound nothing when played so: {Words.Some(gaps, 4)}. Widen a neighbour's lovel or hivel."));
+                T($"Some keys sound nothing when played so: {Words.Some(gaps, 4)}. Widen a neighbour’s lovel or hivel."));
     }
 
     private static string GapWords((int Low, int High) gap, string keys) =>

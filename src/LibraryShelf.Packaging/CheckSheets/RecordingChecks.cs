@@ -26,7 +26,7 @@ internal static class RecordingChecks
         switch (facts.Trouble)
         {
             case RecordingTrouble.NotARecording or RecordingTrouble.Broken:
-                findings.Add(FindingCodes.RecordingUndecodable, path, T($"This recording can't be read: {facts.TroubleWords}. Export it again from the original."));
+                findings.Add(FindingCodes.RecordingUndecodable, path, T($"This recording can’t be read: {facts.TroubleWords}. Export it again from the original."));
                 break;
             case RecordingTrouble.CutShort:
                 findings.Add(FindingCodes.RecordingCutShort, path,

@@ -58,7 +58,7 @@ public static class PortablePath
         PathProblem.Backslash => T("The path holds a backslash, which is a folder mark on one system and a letter on others. Use / between folders and rename the file."),
         PathProblem.ClimbsOut => T("The path climbs out of the library folder (. or ..). Send it as a path inside the folder."),
         PathProblem.EmptyPart => T("The path has an empty part (two slashes, or one at the end). Send it as a plain path."),
-        PathProblem.ControlCharacter => T("The name holds a control character, which can't be seen or typed, or one that turns the direction of reading. Rename the file."),
+        PathProblem.ControlCharacter => T("The name holds a control character, which can’t be seen or typed, or one that turns the direction of reading. Rename the file."),
         PathProblem.BrokenText => T("The name is not readable as text. Rename the file."),
         PathProblem.FarTooLong => T($"The whole path is longer than {MaxStored:N0} letters; no system takes that. Shorten names or use fewer folders."),
         PathProblem.ForbiddenCharacter => T("Windows allows none of < > : \" | ? * in a name. Rename the file."),

@@ -30,7 +30,7 @@ public sealed class MappingBudget
     {
         inherited += opcodes;
         if (inherited > SfzParser.MaxInherited)
-            return T($"with the folder's other mappings more than {SfzParser.MaxInherited} opcodes in its regions");
-        return ++regions > MostRegions ? T($"with the folder's other mappings more than {MostRegions} regions") : null;
+            return T($"with the folder’s other mappings more than {SfzParser.MaxInherited} opcodes in its regions");
+        return ++regions > MostRegions ? T($"with the folder’s other mappings more than {MostRegions} regions") : null;
     }
 }

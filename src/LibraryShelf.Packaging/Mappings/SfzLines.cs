@@ -46,7 +46,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
         }
         if (!budget.TakeLetters(text.Length))
         {
-            problems.Add(SfzProblemKind.TooLarge, file, 1, T($"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB"));
+            problems.Add(SfzProblemKind.TooLarge, file, 1, T($"with the folder’s other mappings more than {MappingBudget.MostLetters >> 20} MiB"));
             return;
         }
         foreach (var line in WithoutComments(text).Split('\n'))
@@ -92,7 +92,7 @@ internal sealed partial class SfzLines(Func<string, string?> readText, SfzProble
     }
 
     private void SayKept(string file, int number) => problems.Add(
-        SfzProblemKind.TooLarge, file, number, T($"with the folder's other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced"));
+        SfzProblemKind.TooLarge, file, number, T($"with the folder’s other mappings more than {MappingBudget.MostLetters >> 20} MiB once #define is replaced"));
 
     private void AddInclude(SfzLine line, string written, IReadOnlyList<string> open)
     {

@@ -31,7 +31,7 @@ internal static class TusAnswers
             case UploadOutcome.TooLong tooLong:
                 return At(response, tooLong.Offset, Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLong.Offset == tooLong.Length
                     ? T($"More bytes came than the {tooLong.Length} announced. Those announced are kept.")
-                    : T($"More bytes came than the {tooLong.Length} announced, so their checksum can't be right. They were dropped; go on from {tooLong.Offset}.")));
+                    : T($"More bytes came than the {tooLong.Length} announced, so their checksum can’t be right. They were dropped; go on from {tooLong.Offset}.")));
             case UploadOutcome.TooLarge tooLarge:
                 return Refusals.Say(StatusCodes.Status413PayloadTooLarge, tooLarge.Message);
             case UploadOutcome.Mismatch mismatch:

@@ -22,17 +22,17 @@ internal sealed class FaultWords(ShelfDb db)
             nameof(TellJob) => (T($"The writing of mails about {await ReleaseAsync(job, cancellationToken)} broke off."), T("Those written are kept, and nobody is told twice.")),
             nameof(MailJob) => (T("The sending of mails broke off."), T("No mail is lost; those that wait are still in the outbox.")),
             nameof(CountJob) => (T("The counting of downloads broke off."), T("Every download is kept and counted later.")),
-            nameof(PaymentsJob) => (T("The following up of the payment provider's messages broke off."), T("They are kept, and what members paid is not lost.")),
+            nameof(PaymentsJob) => (T("The following up of the payment provider’s messages broke off."), T("They are kept, and what members paid is not lost.")),
             nameof(ReconcileJob) => (T("The daily look at the payment provider broke off."), T("Memberships stand as they were last told.")),
             nameof(MoneyJob) => (T("The telling of other prices, or the giving back for a month that slipped, broke off."), T("What was decided is kept. Nobody is told twice, and nothing is paid back twice.")),
-            nameof(TellAddressJob) => (T("Telling the payment provider somebody's new address broke off."), T("The address has changed here, and the daily look tells it there.")),
-            nameof(ForgetJob) => (T("The removing of what is kept no longer, such as deleted people's payments, broke off."), T("What is left of it stays until it goes on.")),
+            nameof(TellAddressJob) => (T("Telling the payment provider somebody’s new address broke off."), T("The address has changed here, and the daily look tells it there.")),
+            nameof(ForgetJob) => (T("The removing of what is kept no longer, such as deleted people’s payments, broke off."), T("What is left of it stays until it goes on.")),
             nameof(BackupJob) => (T("The making of a backup broke off."), T("Earlier backups are kept as they were.")),
             nameof(WeekJob) => (T("The writing of the letter about last week broke off."), T("The figures stand under Numbers.")),
             nameof(KeepDeletionsJob) => (T("Noting beside the backups who was deleted, or wants no mails, broke off."), T("They are deleted and left alone, and it is noted with the next backup.")),
             _ => (T("The look for what is left undone broke off."), T("What was begun is kept, but may stand still until it goes on.")),
         };
-        return T($"{what} {kept} It is tried again by itself. If this stays, whoever runs the server finds the reason in the shelf's log under “{JobName.Of(job)}”.");
+        return T($"{what} {kept} It is tried again by itself. If this stays, whoever runs the server finds the reason in the shelf’s log under “{JobName.Of(job)}”.");
     }
 
     private async Task<string> ReleaseAsync(Job job, CancellationToken cancellationToken) =>

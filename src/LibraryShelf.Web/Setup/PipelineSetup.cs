@@ -54,7 +54,7 @@ internal static class PipelineSetup
         catch (Exception fault) when (DiskTrouble.IsFull(fault) && !context.Response.HasStarted)
         {
             await Refusals.Say(StatusCodes.Status507InsufficientStorage,
-                T("The shelf's disk is full, so this could not be kept. What was sent before is kept. Make room on the shelf's disk, then do the same again.")).ExecuteAsync(context);
+                T("The shelf’s disk is full, so this could not be kept. What was sent before is kept. Make room on the shelf’s disk, then do the same again.")).ExecuteAsync(context);
         }
     }
 

@@ -44,7 +44,7 @@ public sealed class FullDiskJobTests(ShelfOnSmallDisk on) : IClassFixture<ShelfO
         Shelf.Kill();
         await on.Disk.FillAsync(Shelf);
         Assert.Equal(2, await Shelf.StartInVainAsync());
-        Assert.Contains("The shelf did not start. The shelf's disk is full.", Shelf.LastWords, StringComparison.Ordinal);
+        Assert.Contains("The shelf did not start. The shelf’s disk is full.", Shelf.LastWords, StringComparison.Ordinal);
         on.Disk.Clear();
         await Shelf.StartAsync();
         await on.HoldAsync();

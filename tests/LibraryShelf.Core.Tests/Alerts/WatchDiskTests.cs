@@ -34,7 +34,7 @@ public sealed class WatchDiskTests
         DiskRoom Room(string folder) => folder == shelf.Paths.Blobs ? new(100_000_000_000, 4_900_000_000) : new(20_000_000_000, 9_000_000_000);
         Assert.Equal(WatchDiskOutcome.EnoughRoom, await WatchAsync(shelf, Room, percent: 4));
         Assert.Equal(WatchDiskOutcome.NearlyFull, await WatchAsync(shelf, Room, percent: 5));
-        Assert.StartsWith("The shelf's disk with the recordings is nearly full: 4.9 GB of 100.0 GB are free.",
+        Assert.StartsWith("The shelf’s disk with the recordings is nearly full: 4.9 GB of 100.0 GB are free.",
             Assert.Single(await StandingAsync(shelf)).Words, StringComparison.Ordinal);
     }
 

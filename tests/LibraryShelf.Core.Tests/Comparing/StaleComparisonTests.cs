@@ -116,7 +116,7 @@ public sealed class StaleComparisonTests
         Assert.IsType<InvalidOperationException>(stopped.Fault);
         Assert.Equal(
             "Mended Kettle 1.1.0 could not be compared with 1.0.0: the shelf met something in them that it did not expect. Both versions are kept as they are, "
-            + "and it can be sealed without; no number is proposed then. Compare again; if it stops again, look at the shelf's disk and its log.", stopped.Reason);
+            + "and it can be sealed without; no number is proposed then. Compare again; if it stops again, look at the shelf’s disk and its log.", stopped.Reason);
         Assert.Equal(stopped.Reason, (await ReadAsync(bench, next))!.Trouble);
         Assert.Empty(await UncomparedAsync(bench));
         Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareAsync(bench, next, first));
@@ -146,7 +146,7 @@ public sealed class StaleComparisonTests
         var (first, next) = await TwoAsync(bench, More);
         await using (var db = bench.Shelf.Open())
             await db.Blobs.Where(b => db.ReleaseFiles.Any(f => f.Path == "b.wav" && f.Sha256 == b.Sha256)).ExecuteDeleteAsync();
-        Assert.Contains("not in the shelf's store", Assert.IsType<CompareReleasesOutcome.Stopped>(await CompareAsync(bench, next, first)).Reason, StringComparison.Ordinal);
+        Assert.Contains("not in the shelf’s store", Assert.IsType<CompareReleasesOutcome.Stopped>(await CompareAsync(bench, next, first)).Reason, StringComparison.Ordinal);
         Assert.Empty(await UncomparedAsync(bench));
     }
 }

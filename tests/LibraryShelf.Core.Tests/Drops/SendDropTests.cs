@@ -76,7 +76,7 @@ public sealed class SendDropTests
     [InlineData("draft", "Jam-jar Marimba 1.0.0 is not sealed.")]
     [InlineData("withdrawn", "Jam-jar Marimba 1.0.0 was withdrawn.")]
     [InlineData("undeclared", "not declared yours to give")]
-    [InlineData("damaged", "can't be read through")]
+    [InlineData("damaged", "can’t be read through")]
     public async Task What_is_not_whole_waits_says_why_and_asks_once_it_is(string lack, string words)
     {
         await using var bench = await MakeAsync();

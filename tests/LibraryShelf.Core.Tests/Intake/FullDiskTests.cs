@@ -35,7 +35,7 @@ public sealed class FullDiskTests : IDisposable
             using var full = new FileStream("/dev/full", FileMode.Open, FileAccess.Write, FileShare.ReadWrite, bufferSize: 0);
             full.Write(A);
         });
-        Assert.Equal("The shelf's disk is full.", DiskTrouble.WordsOf(fault));
+        Assert.Equal("The shelf’s disk is full.", DiskTrouble.WordsOf(fault));
     }
 
     [Fact]

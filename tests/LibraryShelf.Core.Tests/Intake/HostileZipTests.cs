@@ -31,7 +31,7 @@ public sealed class HostileZipTests : IDisposable
         { "local name differs", z => Patch(z, Find(z, 0x04034b50, "b.wav") + 30, "c.wav"u8), "b.wav is described in two ways" },
         { "local checksum differs", z => Local(z, "a.wav", 14, 1), "a.wav is described in two ways" },
         { "local method differs", z => Patch(z, Find(z, 0x04034b50, "a.wav") + 8, [12, 0]), "a.wav is described in two ways" },
-        { "unknown method", z => Patch(Patch(z, Find(z, 0x04034b50, "a.wav") + 8, [12, 0]), Find(z, 0x02014b50, "a.wav") + 10, [12, 0]), "a.wav can't be unpacked" },
+        { "unknown method", z => Patch(Patch(z, Find(z, 0x04034b50, "a.wav") + 8, [12, 0]), Find(z, 0x02014b50, "a.wav") + 10, [12, 0]), "a.wav can’t be unpacked" },
         { "encrypted", z => Patch(Patch(z, Find(z, 0x04034b50, "a.wav") + 6, [1, 8]), Find(z, 0x02014b50, "a.wav") + 8, [1, 8]), "a.wav is encrypted" },
         { "overlapping", z => List(z, "b.wav", 42, 0), "in the same bytes" },
         { "overlapping in part", z => List(z, "b.wav", 42, 10), "in the same bytes" },
@@ -43,10 +43,10 @@ public sealed class HostileZipTests : IDisposable
         { "block device", z => List(z, "a.wav", 38, 0x61FF0000), "a.wav is a link or a device" },
         { "socket", z => List(z, "a.wav", 38, 0xC1FF0000), "a.wav is a link or a device" },
         { "bytes before", z => [.. "MZ program"u8, .. z], "Something lies before" },
-        { "bytes behind", z => [.. z, 1, 2, 3], "can't be read as a zip" },
+        { "bytes behind", z => [.. z, 1, 2, 3], "can’t be read as a zip" },
         { "two ends", z => [.. Patch(z, z.Length - 2, [22, 0]), .. z[^22..]], "two ends" },
         { "count too small", z => Patch(Patch(z, z.Length - 14, [1, 0]), z.Length - 12, [1, 0]), "longer or shorter" },
-        { "count too large", z => Patch(Patch(z, z.Length - 14, [9, 0]), z.Length - 12, [9, 0]), "can't be read as a zip" },
+        { "count too large", z => Patch(Patch(z, z.Length - 14, [9, 0]), z.Length - 12, [9, 0]), "can’t be read as a zip" },
         { "part of several", z => Patch(z, z.Length - 18, [1, 0]), "one part of several" },
         { "large end elsewhere", z => WithLargeEnd(z, recordAt: 5, count: 2), "not where it says" },
         { "large end of another count", z => WithLargeEnd(z, recordAt: null, count: 3), "contradict each other" },
@@ -57,8 +57,8 @@ public sealed class HostileZipTests : IDisposable
         { "extra fields too long", z => WithBeside(z, "a.wav", field: 30, 5121), "a.wav carries 5,121 bytes beside its name" },
         { "nothing", _ => Zip(), "holds no files" },
         { "only folders", _ => Zip(("Kettle/", []), ("Kettle/low/", [])), "holds no files" },
-        { "no zip", _ => Bytes("RIFF, but no zip at all, and long enough to look at"), "can't be read as a zip" },
-        { "cut", z => z[..^40], "can't be read as a zip" },
+        { "no zip", _ => Bytes("RIFF, but no zip at all, and long enough to look at"), "can’t be read as a zip" },
+        { "cut", z => z[..^40], "can’t be read as a zip" },
     };
 
     [Theory, MemberData(nameof(Lies), DisableDiscoveryEnumeration = true)]

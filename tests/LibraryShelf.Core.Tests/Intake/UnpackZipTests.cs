@@ -81,7 +81,7 @@ public sealed class UnpackZipTests : IDisposable
 
     [Fact]
     public async Task What_is_no_zip_is_said_to_be_none() =>
-        Assert.Contains("can't be read as a zip", await TroubleAsync(await SentAsync(Bytes("this is a text, no zip at all"))), StringComparison.Ordinal);
+        Assert.Contains("can’t be read as a zip", await TroubleAsync(await SentAsync(Bytes("this is a text, no zip at all"))), StringComparison.Ordinal);
 
     [Fact]
     public async Task A_zip_cut_short_is_refused()

@@ -120,7 +120,7 @@ public sealed class SealReleaseTests
     public static TheoryData<Exception, string> Refusals() => new()
     {
         // ENOSPC of Linux, errno.h: 28.
-        { new IOException("No space left on device : '/var/lib/x'", 28), "The shelf's disk is full." },
+        { new IOException("No space left on device : '/var/lib/x'", 28), "The shelf’s disk is full." },
         { new UnauthorizedAccessException("Access to the path '/var/lib/x' is denied."), "may not write" },
     };
 

@@ -115,7 +115,7 @@ public sealed class MakeBackupTests
         File.Delete(shelf.Blobs.LocalPath(lost)!);
         var made = Assert.IsType<BackupOutcome.MadeWithout>(await shelf.BackUpAsync());
         Assert.Equal(new[] { flipped, lost }.Order(StringComparer.Ordinal), made.Missing);
-        Assert.Contains("2 of the shelf's files", made.Words, StringComparison.Ordinal);
+        Assert.Contains("2 of the shelf’s files", made.Words, StringComparison.Ordinal);
         Assert.Equal([whole], Manifest(shelf, made.Name).GetProperty("blobs").EnumerateObject().Select(b => b.Name));
     }
 

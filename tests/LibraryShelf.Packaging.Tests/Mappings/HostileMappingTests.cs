@@ -29,11 +29,11 @@ public sealed class HostileMappingTests
         { "many #define over many lines", new() { ["a.sfz"] = Defines(1000) + Good + Repeat("<region> key=$zz\n", 150_000) }, "more #define than can be replaced" },
         { "a header that every region inherits", new() { ["a.sfz"] = "<global>\n" + Repeat(i => $"opcode{i}=1\n", 4000) + Repeat("<region> sample=a.wav\n", 20_000) }, "opcodes in its regions" },
         { "many mappings that each keep within bounds", new(Enumerable.Range(0, 60).ToDictionary(i => i == 59 ? "a.sfz" : $"A{i}.sfz",
-            _ => "<global>\n" + Repeat(i => $"opcode{i}=1\n", 4000) + Repeat("<region> sample=a.wav\n", 900), StringComparer.Ordinal)), "with the folder's other mappings more than 4000000 opcodes" },
+            _ => "<global>\n" + Repeat(i => $"opcode{i}=1\n", 4000) + Repeat("<region> sample=a.wav\n", 900), StringComparer.Ordinal)), "with the folder’s other mappings more than 4000000 opcodes" },
         { "many mappings whose #define grow", new(Enumerable.Range(0, 60).ToDictionary(i => i == 59 ? "a.sfz" : $"A{i}.sfz",
-            _ => "#define $a " + new string('x', 16_000) + "\n" + Repeat("<region> sample=$a\n", 2000), StringComparer.Ordinal)), "with the folder's other mappings more than 64 MiB once #define is replaced" },
+            _ => "#define $a " + new string('x', 16_000) + "\n" + Repeat("<region> sample=$a\n", 2000), StringComparer.Ordinal)), "with the folder’s other mappings more than 64 MiB once #define is replaced" },
         { "many mappings of many letters", new(Enumerable.Range(0, 12).ToDictionary(i => i == 11 ? "a.sfz" : $"A{i}.sfz",
-            _ => Repeat("// " + new string('x', 9000) + "\n", 1500) + Good, StringComparer.Ordinal)), "with the folder's other mappings more than 64 MiB" },
+            _ => Repeat("// " + new string('x', 9000) + "\n", 1500) + Good, StringComparer.Ordinal)), "with the folder’s other mappings more than 64 MiB" },
         { "NUL bytes", new() { ["a.sfz"] = Good + "\0\0\0" }, "NUL" },
     };
 

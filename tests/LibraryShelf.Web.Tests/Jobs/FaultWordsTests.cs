@@ -10,7 +10,7 @@ public sealed class FaultWordsTests
     [InlineData(typeof(ReconcileJob), "as they were last told")]
     [InlineData(typeof(MoneyJob), "nothing is paid back twice")]
     [InlineData(typeof(TellAddressJob), "the daily look tells it there")]
-    [InlineData(typeof(ForgetJob), "deleted people's payments")]
+    [InlineData(typeof(ForgetJob), "deleted people’s payments")]
     [InlineData(typeof(DropJob), "Nothing of it is out, or all of it.")]
     [InlineData(typeof(BackupJob), "Earlier backups are kept")]
     [InlineData(typeof(KeepDeletionsJob), "noted with the next backup")]

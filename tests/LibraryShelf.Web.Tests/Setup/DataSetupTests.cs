@@ -15,7 +15,7 @@ public sealed class DataSetupTests
     [Theory]
     [InlineData("Shelf:Database:Connection has to say where", "--Shelf:Database:Provider=postgres")]
     [InlineData("Shelf:Database:Provider is “oracle”. It is one of these: sqlite, postgres.", "--Shelf:Database:Provider=oracle")]
-    [InlineData("can't be opened", "--Shelf:Database:Provider=postgres", "--Shelf:Database:Connection=Host=127.0.0.1;Port=1;Timeout=5;Password=tell-nobody-4711")]
+    [InlineData("can’t be opened", "--Shelf:Database:Provider=postgres", "--Shelf:Database:Connection=Host=127.0.0.1;Port=1;Timeout=5;Password=tell-nobody-4711")]
     [InlineData("Shelf:Links:StartMinutes is 0. It is from 1 to 1440.", "--Shelf:Links:StartMinutes=0")]
     [InlineData("Shelf:Links:StartMinutes is “half an hour”. It is a whole number.", "--Shelf:Links:StartMinutes=half an hour")]
     public async Task A_start_that_can_not_be_says_why_and_ends_with_2(string words, params string[] arguments)
@@ -39,7 +39,7 @@ public sealed class DataSetupTests
         await File.WriteAllTextAsync(Path.Combine(Directory.CreateDirectory(Path.Combine(data, "languages")).FullName, "qaa.json"), """
             { "language": "qaa", "texts": {
               "{0} is {1}. It is from {2} to {3}.": "Nem: {0} mo {1}, ol {2} eb {3}.",
-              "The database {0} on {1}:{2} can't be opened: {3}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.": "Velk {0} eb {1}:{2} nem ol: {3}." } }
+              "The database {0} on {1}:{2} can’t be opened: {3}. Nothing was changed. See that the server runs and that Shelf:Database:Connection is right, then start again.": "Velk {0} eb {1}:{2} nem ol: {3}." } }
             """);
         Assert.Contains(words, await StartAsync(data, data, ["--Shelf:Language=qaa", .. arguments]), StringComparison.Ordinal);
         Assert.Equal(["languages"], Directory.GetFileSystemEntries(data).Select(Path.GetFileName));

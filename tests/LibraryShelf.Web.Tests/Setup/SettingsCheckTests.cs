@@ -26,7 +26,7 @@ public sealed class SettingsCheckTests
         [
             "Shelf:DataDirectory is empty, and it can’t be.",
             "Shelf:Links:StartMinutes is 1441. It is from 1 to 1440.",
-            "Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can't be larger.",
+            "Shelf:Bandwidth:LeastShare is a part of Shelf:Bandwidth:TotalBytesPerSecond, so it can’t be larger.",
             "Shelf:Intake:MaxReleaseBytes is 1023. It is 1024 or more.",
             "Shelf:Mail:SmtpSecurity is “ssl”. It is one of these: auto, starttls, tls, none.",
             "Shelf:Privacy:KeepEventsMonths is 0. It is from 1 to 1200.",

@@ -55,7 +55,7 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
             return new MakeListeningOutcome.PutOff(
-                T($"{Name(release)} can't be listened to yet: {DiskTrouble.WordsOf(e)} Nothing was changed. It is tried again each minute by itself."), e);
+                T($"{Name(release)} can’t be listened to yet: {DiskTrouble.WordsOf(e)} Nothing was changed. It is tried again each minute by itself."), e);
         }
 #pragma warning disable CA1031 // Whatever is in a folder, what can't be played must not be tried each minute for ever.
         catch (Exception e)
@@ -104,8 +104,8 @@ public sealed class MakeListening(ShelfDb db, IBlobStore blobs, TimeProvider clo
     {
         var why = fault is IOException or UnauthorizedAccessException
             ? T("the shelf could not read some of its stored files.") : T("the shelf met something in its recordings or mappings that it did not expect.");
-        var reason = T($"{Name(release)} can't be listened to on its page: {why} The version is kept as it is, and can be downloaded. It is tried again in a day; "
-            + $"if it stops again, look at the shelf's disk and its log.");
+        var reason = T($"{Name(release)} can’t be listened to on its page: {why} The version is kept as it is, and can be downloaded. It is tried again in a day; "
+            + $"if it stops again, look at the shelf’s disk and its log.");
         db.ChangeTracker.Clear();
         var now = clock.GetUtcNow();
         var had = await db.Listenings.Where(l => l.ReleaseId == release.Release.Id)

@@ -48,7 +48,7 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         }
         catch (Exception e) when (DiskTrouble.WordsOf(e) is { } words)
         {
-            return new MakeMusicOutcome.PutOff(T($"{Name(row)} can't be heard yet: {words} Nothing was changed. It is tried again each minute by itself."), e);
+            return new MakeMusicOutcome.PutOff(T($"{Name(row)} can’t be heard yet: {words} Nothing was changed. It is tried again each minute by itself."), e);
         }
 #pragma warning disable CA1031 // Whatever is in a recording, it must be neither tried each minute for ever nor in the way of all else that is to be heard.
         catch (Exception e)
@@ -116,8 +116,8 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     {
         db.ChangeTracker.Clear();
         var why = fault is null or FileNotFoundException or DirectoryNotFoundException
-            ? T($"{Name(row)} can't be read any more, so it is not on the library's page. Nothing else was changed. Send it again.")
-            : T($"{Name(row)} holds something that the shelf did not expect, so it is not on the library's page. Nothing else was changed. Send it again.");
+            ? T($"{Name(row)} can’t be read any more, so it is not on the library’s page. Nothing else was changed. Send it again.")
+            : T($"{Name(row)} holds something that the shelf did not expect, so it is not on the library’s page. Nothing else was changed. Send it again.");
         await db.LibraryMusic.Where(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256)
             .ExecuteUpdateAsync(m => m.SetProperty(x => x.Trouble, why), cancellationToken);
         return new MakeMusicOutcome.Refused(why, fault);

@@ -10,9 +10,9 @@ public sealed class PostgresSetupTests
 
     [Theory]
     // Port 1 of this machine: nobody listens there.
-    [InlineData("Host=127.0.0.1;Port=1;Database=shelf;Username=u;Timeout=5;Password=" + Password, "The database shelf on 127.0.0.1:1 can't be opened")]
-    [InlineData("Host=127.0.0.1;Port=none;Password=" + Password, "can't be read")]
-    [InlineData(Password, "can't be read")]
+    [InlineData("Host=127.0.0.1;Port=1;Database=shelf;Username=u;Timeout=5;Password=" + Password, "The database shelf on 127.0.0.1:1 can’t be opened")]
+    [InlineData("Host=127.0.0.1;Port=none;Password=" + Password, "can’t be read")]
+    [InlineData(Password, "can’t be read")]
     public async Task A_server_that_is_not_there_and_a_text_that_is_no_connection_are_said_without_the_password(string connection, string words)
     {
         var why = await PostgresSetup.WhyUnusableAsync(connection, default);

@@ -169,7 +169,7 @@ public sealed class SealPageTests
 
         // A page opened before the sealing still has its form: its press is refused with words.
         words = await maker.PressAndStayAsync(words, "Save the words", ("Notes", "Other."));
-        Assert.Contains("is sealed and can't be changed", words.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("is sealed and can’t be changed", words.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
         Assert.Equal("First jars.", await host.AskDbAsync<string>(db => db.Releases.Select(r => r.Notes).SingleAsync()));
     }
 

@@ -58,7 +58,7 @@ internal sealed class SheetWords
     /// <summary>A finding's code in two or three words: "clipped", "lead in long".</summary>
     public static string Short(string code) => code switch
     {
-        FindingCodes.RecordingUndecodable => T("can't be read"),
+        FindingCodes.RecordingUndecodable => T("can’t be read"),
         FindingCodes.RecordingCutShort => T("cut short"),
         FindingCodes.RecordingEmpty => T("empty"),
         FindingCodes.RecordingNotFinite => T("not finite"),
