@@ -10,15 +10,23 @@ const say = form && wordsOf(form);
 
 const slugOf = (link) => link.getAttribute("href");
 const boxes = shelf ? [...shelf.querySelectorAll(".board")].flatMap((board) => {
-  const facts = board.querySelectorAll(".fact");
-  return [...board.querySelectorAll(".boxes > li:not(.coming)")].map((item, i) => ({ board, item, fact: facts[i], link: item.querySelector("a") }));
+  const [rail, facts] = [board.querySelector(".rail"), board.querySelectorAll(".fact")];
+  return [...board.querySelectorAll(".boxes > li:not(.coming)")].map((item, i) => ({ board, rail, item, fact: facts[i], link: item.querySelector("a") }));
 }) : [];
 
 function pull(box) {
   for (const other of boxes) for (const part of [other.item, other.fact]) part.classList.toggle("pulled", other === box);
 }
 
+// On a phone a box's facts open under it, so there they are within its item: read after it, and Tab comes to them from it. Elsewhere they lie on the board's rail.
+const phone = matchMedia("(max-width: 720px)");
+function placeFacts() {
+  for (const box of boxes) (phone.matches ? box.item : box.rail).append(box.fact);
+}
+
 function keepPulled() {
+  placeFacts();
+  phone.addEventListener("change", placeFacts);
   shelf.classList.add("led");
   pull(boxes[0]);
   for (const box of boxes) {
