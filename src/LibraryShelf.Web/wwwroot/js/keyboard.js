@@ -97,11 +97,10 @@ class Keyboard {
     this.#keys.setAttribute("aria-label", this.#words("keys", nameOf(this.#first), nameOf(last)));
     this.#told.textContent = this.#words("how", nameOf(this.#first), nameOf(last));
     this.#keys.replaceChildren();
-    let from = this.#first;
-    for (const wide of this.rows) {
-      if (from <= last) this.#keys.append(...this.#row(from, Math.min(last, from + wide - 1)));
-      from += wide;
-    }
+    // Fewer keys than there is room for share the rows evenly, so that all are of one width.
+    const shown = last - this.#first + 1;
+    const wide = Math.ceil(shown / Math.ceil(shown / this.rows[0]));
+    for (let from = this.#first; from <= last; from += wide) this.#keys.append(...this.#row(from, Math.min(last, from + wide - 1), wide));
     const start = this.#buttons().find((b) => !b.disabled);
     if (start) start.tabIndex = 0;
     const [isLowest, isHighest] = [this.#first <= this.#low, last >= this.#high];
@@ -112,7 +111,7 @@ class Keyboard {
   }
 
   /** Accidentals above, naturals below, each reaching half under its accidentals. A column is half a semitone. */
-  #row(low, high) {
+  #row(low, high, wide) {
     const [above, below] = [make("div", { className: "key-row above" }), make("div", { className: "key-row" })];
     for (let key = low; key <= high; key++) {
       if (!isNatural(key)) {
@@ -126,6 +125,7 @@ class Keyboard {
       const edge = below.lastElementChild?.matches("span.span-1") && key - 1 !== low ? below.lastElementChild : null;
       if (edge) edge.before(button); else below.append(button);
     }
+    for (let key = high + 1; key < low + wide; key++) for (const row of [above, below]) row.append(make("span", { className: "span-2" }));
     return [above, below];
   }
 
