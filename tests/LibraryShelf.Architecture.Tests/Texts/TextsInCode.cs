@@ -20,7 +20,12 @@ internal static partial class TextsInCode
     public static IEnumerable<string> Files(string pattern) => Rooms.SelectMany(room => Repository.FilesUnder($"src/LibraryShelf.{room}", pattern))
         .Where(f => !f.Contains("/Migrations/", StringComparison.Ordinal));
 
-    public static List<TextInCode> All()
+    private static readonly Lazy<IReadOnlyList<TextInCode>> Found = new(Find);
+
+    /// <summary>Looked for once: parsing all code takes seconds, and no test changes it.</summary>
+    public static IReadOnlyList<TextInCode> All() => Found.Value;
+
+    private static List<TextInCode> Find()
     {
         var found = Files("*.cs").AsParallel().SelectMany(file => Said(CSharpSyntaxTree.ParseText(File.ReadAllText(file)).GetRoot(), file, node => LineOf(node))).ToList();
         foreach (var file in Files("*.cshtml"))
