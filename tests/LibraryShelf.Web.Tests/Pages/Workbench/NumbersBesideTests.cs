@@ -76,6 +76,9 @@ public sealed class NumbersBesideTests
                 new DayCount { Day = Today, LibraryId = library, ReleaseId = release, By = FetchedBy.Members, Started = 30, Finished = 20, Ended = 20, Requests = 30, Bytes = 500_000_000 },
                 new DayCount { Day = Today.PlusDays(-10), LibraryId = library, ReleaseId = release, By = FetchedBy.Robots, Started = 99, Finished = 9, Bytes = 5 });
             db.MonthPeople.Add(new MonthPeople { Month = new(2026, 11), SignedIn = 12, Free = 7, Members = 9 });
+            db.MonthPeople.Add(new MonthPeople { Month = new(2026, 10), SignedIn = 4, Free = 4, Members = 0 });
+            foreach (var (day, word, times) in new[] { (Today, "206", 8), (Today.PlusDays(-11), "416", 2), (Today.PlusDays(-40), "200", 3) })
+                db.Sightings.Add(new Sighting { Day = day, Kind = SightingKind.Answer, Word = word, Times = times });
             db.Shops.Single().GigabytePrice = 5_000;
         });
         var maker = await host.MakerAsync();
@@ -94,6 +97,13 @@ public sealed class NumbersBesideTests
         Assert.Equal(page.QuerySelectorAll("[aria-label=Sums] tbody tr").Length, file.Length - 1);
         Assert.Equal("month,signed_in,free,members\r\n2026-11,12,7,9\r\n", await FileAsync(maker, page, "Signed-in people by month"));
         Assert.Equal(["November 2026|12|7|9"], page.QuerySelectorAll("#months tbody tr").Select(Row));
+        // These too stand beside each other, with their files; people of a month are whole months'.
+        Assert.Equal(["206, a part of it|8"], page.QuerySelectorAll("#answers tbody tr").Select(Row));
+        Assert.Equal(["416, a part beyond its end|2"], page.QuerySelectorAll("#answers-beside tbody tr").Select(Row));
+        Assert.Equal("answer,times\r\n416,2\r\n", await FileAsync(maker, page, "What links were answered in the days beside"));
+        var october = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-20&against=2026-10-10");
+        Assert.Equal(["October 2026|4|4|0"], october.QuerySelectorAll("#months-beside tbody tr").Select(Row));
+        Assert.Equal("month,signed_in,free,members\r\n2026-10,4,4,0\r\n", await FileAsync(maker, october, "Signed-in people by month beside it"));
         var alone = (await maker.GetStringAsync("/workbench/numbers/downloads?handler=SumsCsv&from=2026-11-20")).Split("\r\n");
         Assert.Contains("finished,2026-11-20,2026-11-25,1120,,,", alone);
     }

@@ -39,6 +39,9 @@ public sealed class DownloadsModel(ReadNumbers read, ReadDaysBeside readBeside, 
     /// <summary>Requests with a download link by what they were answered.</summary>
     public IReadOnlyList<SeenTimes> Answers { get; private set; } = [];
 
+    /// <summary>The same of <see cref="Other"/>.</summary>
+    public IReadOnlyList<SeenTimes> OtherAnswers { get; private set; } = [];
+
     /// <summary>What was typed as the price of a gigabyte, and is none; null: nothing was, or it is kept.</summary>
     public string? WrongPrice { get; private set; }
 
@@ -46,9 +49,11 @@ public sealed class DownloadsModel(ReadNumbers read, ReadDaysBeside readBeside, 
     {
         await ReadAsync(cancellationToken);
         Came = await CameAsync(Numbers.Range, cancellationToken);
-        if (Other is not null)
-            OtherCame = await CameAsync(Other.Range, cancellationToken);
-        Answers = await AnswersAsync(cancellationToken);
+        Answers = await AnswersAsync(Numbers.Range, cancellationToken);
+        if (Other is null)
+            return;
+        OtherCame = await CameAsync(Other.Range, cancellationToken);
+        OtherAnswers = await AnswersAsync(Other.Range, cancellationToken);
     }
 
     private Task<IReadOnlyList<CameOut>> CameAsync(DayRange range, CancellationToken cancellationToken) =>
@@ -62,7 +67,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadDaysBeside readBeside, 
             Other = await read.RunAsync(Library, _ => asked.Range, cancellationToken);
     }
 
-    private Task<IReadOnlyList<SeenTimes>> AnswersAsync(CancellationToken cancellationToken) => seen.RunAsync(SightingKind.Answer, Numbers.Range, int.MaxValue, cancellationToken);
+    private Task<IReadOnlyList<SeenTimes>> AnswersAsync(DayRange range, CancellationToken cancellationToken) => seen.RunAsync(SightingKind.Answer, range, int.MaxValue, cancellationToken);
 
     public async Task<IActionResult> OnPostPriceAsync(string? price, CancellationToken cancellationToken)
     {
@@ -89,7 +94,7 @@ public sealed class DownloadsModel(ReadNumbers read, ReadDaysBeside readBeside, 
     public async Task<ActionResult> OnGetAnswersCsvAsync(CancellationToken cancellationToken)
     {
         await ReadAsync(cancellationToken);
-        return NumbersCsv.Answers(await AnswersAsync(cancellationToken));
+        return NumbersCsv.Answers(await AnswersAsync(Numbers.Range, cancellationToken));
     }
 
     private DayRange Range(LocalDate today) => DayRange.Read(From, To, today, Usual);
