@@ -12,8 +12,10 @@ internal sealed partial class DoorsThatClose(RunningShelf shelf, Sight sight)
     /// <returns>A page on which the maker is signed in.</returns>
     public async Task<IPage> ClaimAndRecoverAsync()
     {
-        var page = await (await shelf.NewContextAsync()).NewPageAsync();
-        var claim = Walk.ClaimLinkOf(shelf);
+        var context = await shelf.NewContextAsync();
+        await Sight.ComeWithAsync(context);
+        var page = await context.NewPageAsync();
+        var claim = await Walk.ClaimLinkOfAsync(shelf);
         await page.GotoAsync(claim);
         await sight.IsWellAtBothAsync(page, "claim");
         await Walk.ClaimAsync(page, TooShort);
@@ -45,6 +47,7 @@ internal sealed partial class DoorsThatClose(RunningShelf shelf, Sight sight)
     public async Task DownloadAsync(IPage maker, string box)
     {
         await using var context = await shelf.NewContextAsync(new() { UserAgent = Walk.PersonsBrowser });
+        await Sight.ComeWithAsync(context);
         var page = await context.NewPageAsync();
         var (first, second) = (await LinkAsync(page, box), await LinkAsync(page, box));
         var waits = first.Replace("/get/", "/wait/", StringComparison.Ordinal);

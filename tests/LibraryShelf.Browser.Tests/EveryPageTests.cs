@@ -30,6 +30,7 @@ public sealed class EveryPageTests(VisitedShelf visited) : IClassFixture<Visited
         await maker.GetByRole(AriaRole.Button, new() { Name = "Give it" }).ClickAsync();
         // Pages of figures are looked at with their pictures.
         await ShelfRows.AddAsync(shelf, FiguresToShow.AddAsync);
+        // And the box's with what can be heard of it.
         var box = new Uri(shelf.Address, "/boxes/every-page-kettles").ToString();
         await ListenedShelf.CanBeHeardAsync(maker, box);
         var state = await maker.Context.StorageStateAsync();

@@ -20,8 +20,8 @@ internal abstract class Hands(IPage page)
         return Of(await context.NewPageAsync(), byKeys, isInHaste);
     }
 
-    /// <summary>The keyboard of who had the pointer, on the same page, and the other way round.</summary>
-    public Hands Other() => Of(page, this is PointerHands, IsInHaste);
+    /// <summary>The same person goes on with the keyboard or a pointer, on the same page.</summary>
+    public Hands GoingOn(bool byKeys, bool isInHaste) => Of(page, byKeys, isInHaste);
 
     private static Hands Of(IPage page, bool byKeys, bool isInHaste) => byKeys ? new KeyboardHands(page) { IsInHaste = isInHaste } : new PointerHands(page) { IsInHaste = isInHaste };
 

@@ -107,9 +107,7 @@ public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<L
         await page.GetByRole(AriaRole.Button, new() { Name = "Load the keyboard" }).ClickAsync();
         await Assertions.Expect(page.GetByText("The keyboard is ready.")).ToBeVisibleAsync();
         Assert.Equal("25", await page.Locator(".play-volume input").InputValueAsync());
-        var sight = new Sight();
-        await sight.IsWellAtBothAsync(page, "listen");
-        await sight.HtmlIsWellAsync();
+        await new Sight().IsWellAtBothAsync(page, "listen");
     }
 
     [Fact]

@@ -21,6 +21,7 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         await OfferAsync(maker);
 
         await using var phone = await shelf.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
+        await Sight.ComeWithAsync(phone);
         var member = await phone.NewPageAsync();
         await JoinAsync(member);
         await DownloadAsync(member);

@@ -36,7 +36,8 @@ internal static partial class NuHtml
 
     private static async Task<string> CheckAsync(string folder)
     {
-        var start = new ProcessStartInfo("java", ["-Xss8m", "-jar", Checker, "--errors-only", "--skip-non-html", "--format", "gnu", folder]) { RedirectStandardError = true, UseShellExecute = false };
+        // For seconds' work: not compiled for longer, which halves what it takes of the processor.
+        var start = new ProcessStartInfo("java", ["-Xss8m", "-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC", "-jar", Checker, "--errors-only", "--skip-non-html", "--format", "gnu", folder]) { RedirectStandardError = true, UseShellExecute = false };
         using var process = Process.Start(start) ?? throw new InvalidOperationException("java did not start.");
         var said = await process.StandardError.ReadToEndAsync();
         await process.WaitForExitAsync();

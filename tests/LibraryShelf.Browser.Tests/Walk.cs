@@ -15,7 +15,7 @@ internal static partial class Walk
     /// <summary>The first visit of the maker: the link that the start printed, her shop's name, her password.</summary>
     public static async Task ClaimAsync(IPage page, RunningShelf shelf)
     {
-        await page.GotoAsync(ClaimLinkOf(shelf));
+        await page.GotoAsync(await ClaimLinkOfAsync(shelf));
         await ClaimAsync(page, MakerPassword);
         await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToHaveTextAsync("Workbench");
     }
@@ -30,8 +30,12 @@ internal static partial class Walk
         await page.GetByRole(AriaRole.Button, new() { Name = "Claim the shelf" }).ClickAsync();
     }
 
-    /// <summary>The link that the start of the program printed.</summary>
-    public static string ClaimLinkOf(RunningShelf shelf) => ClaimLink().Match(shelf.Output).Value.Replace("127.0.0.1", "localhost", StringComparison.Ordinal);
+    /// <summary>The link that the start of the program prints, which may be read a moment after it answers.</summary>
+    public static async Task<string> ClaimLinkOfAsync(RunningShelf shelf)
+    {
+        await Waiting.UntilAsync(() => Task.FromResult(ClaimLink().IsMatch(shelf.Output)));
+        return ClaimLink().Match(shelf.Output).Value.Replace("127.0.0.1", "localhost", StringComparison.Ordinal);
+    }
 
     public static Task SignInAsMakerAsync(IPage page, RunningShelf shelf) => SignInAsMakerAsync(new PointerHands(page), shelf);
 
