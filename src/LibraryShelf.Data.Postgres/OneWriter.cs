@@ -18,7 +18,7 @@ internal sealed class OneWriter : DbTransactionInterceptor
     /// <summary>Released by the end of the transaction, however it ends. The number is ours alone within this database: "shelf" in ASCII.</summary>
     internal const string Wait = "SELECT pg_advisory_xact_lock(495672716390)";
 
-    /// <summary>A program whose machine vanished must not hold the lock until the network notices; our transactions last under 250 ms.</summary>
+    /// <summary>A program whose machine vanished must not hold the lock until the network notices; ours last under 250 ms, those that count downloads and versions aim at 400 ms.</summary>
     private const string LetGo = "SET LOCAL idle_in_transaction_session_timeout = '60s'; ";
 
     /// <summary>

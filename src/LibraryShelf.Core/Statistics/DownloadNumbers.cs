@@ -83,7 +83,7 @@ public sealed record DownloadNumbers(
 
     public int Finished => Sums.Finished;
 
-    /// <summary>Handed over to anybody, robots and the maker herself too: what a hosting account bills.</summary>
+    /// <summary>Handed over to anybody, robots and the maker herself too, of downloads started in these days; a hosting account bills by the day on which bytes went out.</summary>
     public long AllBytes => By.Values.Sum(s => s.Bytes);
 
     public DownloadSums Of(FetchedBy by) => By.GetValueOrDefault(by) ?? DownloadSums.None;

@@ -9,7 +9,7 @@ namespace LibraryShelf.Core.Statistics;
 
 /// <summary>
 /// Tells visitors of one day apart without knowing them: a hash of their network (/24 of IPv4, /64 of IPv6, where an address changes hands) and of what their
-/// program calls itself, under a key that is in memory only and thrown away at midnight, UTC, and with the program's end. Nobody can tell from two
+/// program calls itself, under a key that is in memory only and thrown away after midnight, UTC, by the next sweep or visitor, and with the program's end. Nobody can tell from two
 /// days' hashes whether they are one visitor's, nor try out which network gives one.
 /// </summary>
 public sealed class VisitorKeys(TimeProvider clock)
@@ -26,7 +26,19 @@ public sealed class VisitorKeys(TimeProvider clock)
     public string Of(IPAddress? address, string userAgent)
     {
         byte[] said = [.. NetworkOf(address), 0, .. Encoding.UTF8.GetBytes(userAgent)];
-        return Base64Url.EncodeToString(HMACSHA256.HashData(TodaysKey(), said).AsSpan(0, HashBytes));
+        return Base64Url.EncodeToString(Hash(said).AsSpan(0, HashBytes));
+    }
+
+    /// <summary>Throws away the key of a day that is over, though no visitor has come since.</summary>
+    public void DropOld()
+    {
+        lock (_lock)
+        {
+            if (_day == Today)
+                return;
+            CryptographicOperations.ZeroMemory(_key);
+            _key = [];
+        }
     }
 
     /// <summary>The first three bytes of IPv4, the first eight of IPv6; none when not known.</summary>
@@ -38,14 +50,18 @@ public sealed class VisitorKeys(TimeProvider clock)
         return plain.GetAddressBytes()[..(plain.AddressFamily == AddressFamily.InterNetwork ? 3 : 8)];
     }
 
-    private byte[] TodaysKey()
+    private LocalDate Today => Instant.FromDateTimeOffset(clock.GetUtcNow()).InUtc().Date;
+
+    internal bool HasKey { get { lock (_lock) return _key.Length > 0; } }
+
+    private byte[] Hash(byte[] said)
     {
-        var today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InUtc().Date;
         lock (_lock)
         {
+            var today = Today;
             if (_key.Length == 0 || _day != today)
                 (_key, _day) = (RandomNumberGenerator.GetBytes(32), today);
-            return _key;
+            return HMACSHA256.HashData(_key, said);
         }
     }
 }

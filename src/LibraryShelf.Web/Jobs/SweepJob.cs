@@ -19,11 +19,11 @@ using Microsoft.EntityFrameworkCore;
 namespace LibraryShelf.Web.Jobs;
 
 /// <summary>
-/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, writes down what members pay a month, what was seen of visits and keyprints that older versions lack, and settles alerts about what is no more. At start and each minute. Running it twice is
+/// Wakes whatever row state says is undone; then ends uploads nobody went on with, rotates old link keys, forgets old devices and wishes for another address, throws away the key of a day's visitors, writes down what members pay a month, what was seen of visits and keyprints that older versions lack, and settles alerts about what is no more. At start and each minute. Running it twice is
 /// harmless: each job looks at its row before it works. Each look stands by itself: one that fails is told of, and keeps none of the others from being done.
 /// </summary>
 [Queue(JobQueues.Now)]
-internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindUnheard unheard, KeepKeyprints keyprints, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
+internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUploads staleUploads, SweepLinkKeys linkKeys, SweepDevices devices, SweepAddressChanges addressChanges, KeepSightings sightings, FindUncounted uncounted, FindDropsUncounted dropsUncounted, KeepIncome keepIncome, FindUncompared uncompared, FindUnweighed unweighed, FindUnheard unheard, KeepKeyprints keyprints, FindMoneyDue moneyDue, FindWeekDue weekDue, WatchClock watchClock, VisitorKeys visitorKeys, FindDueDrops dueDrops, FindUnkept unkept, FindBackupDue backupDue, GoneAlerts goneAlerts, JobChain chain, TimeProvider clock, ILogger<SweepJob> log)
 {
     /// <summary>
     /// Pairs woken in one sweep. When all versions want comparing anew (a later program compares otherwise), a maker's sealing must not stand behind
@@ -69,6 +69,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
         async t => Each(await DigestsMissing(db).ToListAsync(t), chain.DigestSoon),
         async t => Each(await unweighed.RunAsync(t), chain.WeighSoon),
         async t => If((await unheard.RunAsync(t)).IsAny, chain.ListenSoon),
+        _ => { visitorKeys.DropOld(); return Task.CompletedTask; },
         // Also while nothing is due, so that a jump is seen when something is.
         async t => await watchClock.RunAsync(t),
         async t => Each(await dueDrops.RunAsync(t), chain.DropSoon),

@@ -33,5 +33,12 @@ public sealed class VisitorKeysTests
         clock.Advance(TimeSpan.FromMilliseconds(1));
         Assert.NotEqual(noon, Now());
         Assert.NotEqual(Now(), new VisitorKeys(clock).Of(IPAddress.Loopback, "a"));
+        var today = Now();
+        keys.DropOld();
+        Assert.Equal(today, Now());
+        Assert.True(keys.HasKey);
+        clock.Advance(TimeSpan.FromDays(1));
+        keys.DropOld();
+        Assert.False(keys.HasKey);
     }
 }

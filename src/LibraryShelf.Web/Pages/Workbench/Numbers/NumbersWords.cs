@@ -51,20 +51,20 @@ internal static class NumbersWords
     {
         return
         [
-            Count("started", T("Started"), n => n.Started, T("A request for more than two bytes was answered. Pressed twice within 30 seconds counts once, the later.")),
+            Count("started", T("Started"), n => n.Started, T("More than two bytes were handed over; counted on the day of the first answer with any, be it a probe. Pressed twice within 30 seconds counts once, the later.")),
             .. Apart("started", s => s.Started),
-            Count("finished", T("Finished"), n => n.Finished, T("Every byte was handed over at least once, in however many requests.")),
+            Count("finished", T("Finished"), n => n.Finished, T("Every byte was handed over at least once, in however many requests; counted on the day of the last, whenever it was started.")),
             .. Apart("finished", s => s.Finished),
-            Count("requests", T("Requests"), n => n.Sums.Requests, T("Answers with more than two bytes. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
+            Count("requests", T("Requests"), n => n.Sums.Requests, T("Answers with more than two bytes, of downloads started in these days, however long those took, double clicks too. Asking about a file without fetching it, probing it, and what was refused, count for nothing.")),
             .. Apart("requests", s => s.Requests),
-            Count("resumes", T("Went on after a break"), n => n.Sums.Resumes, T("Requests that went on where an earlier one broke off, and proved it.")),
+            Count("resumes", T("Went on after a break"), n => n.Sums.Resumes, T("Requests that went on where an earlier one broke off, and proved it, of downloads started in these days, double clicks too.")),
             .. Apart("resumes", s => s.Resumes),
             Of("most_people_in_a_day", T("Most people in a day"), n => n.MostPeople is { } most
                     ? string.Create(Say.Culture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
                 T("Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out.")),
-            Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out, also in what was begun and not finished, to robots and to you.")),
+            Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out of downloads started in these days, however long those took: also in what was not finished, to robots and to you. A host’s bill dates bytes by the day they went out.")),
             .. CostLine(),
-            Count("started_by_robots", T("Robots"), n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day. In no figure above but the bytes. Who is signed in is never one.")),
+            Count("started_by_robots", T("Robots"), n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day, double clicks too. In no figure above but the bytes. Who is signed in is never one.")),
         ];
 
         IEnumerable<Sum> Apart(string key, Func<DownloadSums, int> figure) =>
@@ -74,7 +74,7 @@ internal static class NumbersWords
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
-            [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, as far as the shelf’s own traffic goes."))];
+            [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, of the bytes above: of downloads started in these days, and of no other traffic."))];
 
         Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", Say.Culture), n => figure(n), rule);
 
