@@ -42,6 +42,8 @@ public sealed class NoteDropWasOut(ShelfDb db, TimeProvider clock)
         foreach (var release in db.Releases.Local.Where(r => published.Contains(r.Id)))
             release.TellAskedAt = null;
         await db.SaveChangesAsync(cancellationToken);
+        // However long ago it was: whoever came to one of its boxes since had that one out before them.
+        await OutBefore.MarkAsync(db, db.Releases.Where(r => EF.Parameter(published).Contains(r.Id)), cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         return new DropOutcome.Done(null);
     }

@@ -73,25 +73,14 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         if (roll.By != by)
             (roll.By, roll.After) = (by, 0);
         else if (roll.Published != published)
-            await MarkWhoCameAfterAsync(roll.LookedAt - DatedBack, cancellationToken);
+        {
+            var since = roll.LookedAt - DatedBack;
+            await OutBefore.MarkAsync(db, db.Releases.Where(r => r.PublishedAt >= since), cancellationToken);
+        }
         (roll.Published, roll.LookedAt) = (published, clock.GetUtcNow());
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
         db.ChangeTracker.Clear();
-    }
-
-    /// <summary>
-    /// Whoever first had a library after a version's instant, but was worked out before its row said that it was out, has it down as not out then. It is a moment, so they are few.
-    /// </summary>
-    private async Task MarkWhoCameAfterAsync(DateTimeOffset since, CancellationToken cancellationToken)
-    {
-        var people = await (from r in db.Releases
-                            where r.PublishedAt != null && r.PublishedAt >= since
-                            join v in db.PersonVersions on r.LibraryId equals v.LibraryId
-                            where v.FromReleaseId == 0 && v.Since >= r.PublishedAt && v.LatestThenId != r.Id
-                                && !db.VersionMarks.Any(m => m.LibraryId == v.LibraryId && m.PersonId == v.PersonId)
-                            select new { v.PersonId, v.LibraryId }).Distinct().ToListAsync(cancellationToken);
-        db.VersionMarks.AddRange(people.Select(p => new VersionMark { PersonId = p.PersonId, LibraryId = p.LibraryId }));
     }
 
     /// <returns>How long nobody else could write; null: there was nobody.</returns>

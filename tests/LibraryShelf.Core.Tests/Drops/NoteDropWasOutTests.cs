@@ -1,6 +1,8 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Membership;
+using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
 using static LibraryShelf.Core.Tests.Drops.DropBench;
 
@@ -69,6 +71,46 @@ public sealed class NoteDropWasOutTests
         Assert.Equal(new DropOutcome.Done(null), await NoteAsync(bench, December.PlusMonths(1)));
         Assert.Equal(bench.Now, (await bench.ReadReleaseAsync(marimba)).PublishedAt);
     }
+
+    /// <summary>However long ago the drop's hour was: whoever came to a box of it since came when its version was out.</summary>
+    [Fact]
+    public async Task Whoever_first_had_its_box_after_its_hour_had_it_when_the_version_was_out()
+    {
+        await using var bench = await MakeAsync();
+        var box = await bench.LibraryAsync("Mended Kettle");
+        var (first, second) = (await bench.ReleaseAsync(box, "1.0.0", ReleaseState.Published), await bench.ReleaseAsync(box, "2.0.0"));
+        var other = await bench.ReleaseAsync(await bench.LibraryAsync("Jam-jar Marimba"), "1.0.0", ReleaseState.Published);
+        var (early, late) = (await bench.MemberAsync("early@post.example"), await bench.MemberAsync("late@post.example"));
+        await bench.DropAsync(December, TimeSpan.FromDays(1), second);
+        await FetchAsync(bench, early, first);
+        bench.Shelf.Clock.Advance(TimeSpan.FromDays(2));
+        await FetchAsync(bench, late, first);
+        await FetchAsync(bench, late, other);
+        bench.Shelf.Clock.Advance(TimeSpan.FromDays(30));
+        await HoldAsync(bench);
+        Assert.Equal((first, first), (await LatestThenAsync(bench, early, box), await LatestThenAsync(bench, late, box)));
+
+        Assert.Equal(new DropOutcome.Done(null), await NoteAsync(bench));
+        Assert.Equal([(box, late)], await bench.WithAsync(async db => (await db.VersionMarks.ToListAsync()).ConvertAll(m => (m.LibraryId, m.PersonId))));
+        Assert.Equal((first, second), (await LatestThenAsync(bench, early, box), await LatestThenAsync(bench, late, box)));
+    }
+
+    /// <summary>Finished now, and worked out.</summary>
+    private static Task<bool> FetchAsync(DropBench bench, long person, long release) => bench.WithAsync(async db =>
+    {
+        var library = (await db.Releases.SingleAsync(r => r.Id == release)).LibraryId;
+        db.Downloads.Add(new Download { Id = $"{person} {release}", LibraryId = library, ReleaseId = release, PersonId = person, Why = MayDownloadWhy.Free, MadeAt = bench.Now, StartedAt = bench.Now });
+        db.DownloadTallies.Add(new DownloadTally { DownloadId = $"{person} {release}", StartedAt = bench.Now, FinishedAt = bench.Now });
+        db.VersionMarks.Add(new VersionMark { LibraryId = library, PersonId = person });
+        await db.SaveChangesAsync();
+        return await new RollUpVersions(db, bench.Shelf.Clock).RunAsync(default);
+    });
+
+    private static Task<long> LatestThenAsync(DropBench bench, long person, long box) => bench.WithAsync(async db =>
+    {
+        await new RollUpVersions(db, bench.Shelf.Clock).RunAsync(default);
+        return await db.PersonVersions.Where(v => v.PersonId == person && v.LibraryId == box).Select(v => v.LatestThenId).SingleAsync();
+    });
 
     [Fact]
     public async Task What_is_not_whole_here_is_not_brought_out_by_halves()
