@@ -54,10 +54,12 @@ internal sealed class DeletedRows(ShelfDb db, PersonRows rows, DateTimeOffset no
     /// <summary>Downloads go on being counted, and what sounds wrong still does; of whom, nobody knows any more. Open links close.</summary>
     private async Task LoseThePersonAsync(CancellationToken cancellationToken)
     {
-        await db.Downloads.Where(d => d.PersonId == id).Where(Download.IsOpenAt(now)).ExecuteUpdateAsync(s => s.SetProperty(d => d.RevokedAt, now), cancellationToken);
-        await db.Downloads.Where(d => d.PersonId == id).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
-        await db.FaultReports.Where(f => f.PersonId == id).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, (long?)null), cancellationToken);
-        await OwnVersions.WriteAsync(db, [id], cancellationToken);
+        var accounts = await PersonRows.AccountsAsync(db, id, cancellationToken);
+        var downloads = db.Downloads.Where(d => EF.Parameter(accounts).Contains(d.PersonId!.Value));
+        await downloads.Where(Download.IsOpenAt(now)).ExecuteUpdateAsync(s => s.SetProperty(d => d.RevokedAt, now), cancellationToken);
+        await downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, (long?)null), cancellationToken);
+        await db.FaultReports.Where(f => EF.Parameter(accounts).Contains(f.PersonId!.Value)).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, (long?)null), cancellationToken);
+        await OwnVersions.WriteAsync(db, accounts, cancellationToken);
     }
 
     /// <summary>Payments, what they paid for, and what was agreed stay under a row without a name. What led to no payment goes.</summary>

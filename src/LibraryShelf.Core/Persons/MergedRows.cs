@@ -31,12 +31,13 @@ internal sealed class MergedRows(ShelfDb db, long stays, long joins, DateTimeOff
 
     private async Task MoveWhatWasDoneAsync(CancellationToken cancellationToken)
     {
-        // Two who are one now were counted as two: the days of the one that joins are counted again, with them the months, and every drop.
-        await new MarkDays(db).RunAsync(await (from d in db.Downloads where d.PersonId == joins join t in db.DownloadTallies on d.Id equals t.DownloadId where t.StartedAt != null select t.StartedAt!.Value).ToListAsync(cancellationToken), cancellationToken);
-        await db.DropUptakes.ExecuteUpdateAsync(s => s.SetProperty(u => u.Changed, u => u.Changed + 1), cancellationToken);
-        await db.Downloads.Where(d => d.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, stays), cancellationToken);
-        await OwnVersions.WriteAsync(db, [stays, joins], cancellationToken);
-        await db.FaultReports.Where(f => f.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);
+        var accounts = await PersonRows.AccountsAsync(db, joins, cancellationToken);
+        var downloads = db.Downloads.Where(d => EF.Parameter(accounts).Contains(d.PersonId!.Value));
+        // Two who are one now were counted as two.
+        await new CountedAsTwo(db).MarkAsync(downloads, cancellationToken);
+        await downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, stays), cancellationToken);
+        await OwnVersions.WriteAsync(db, [stays, .. accounts], cancellationToken);
+        await db.FaultReports.Where(f => EF.Parameter(accounts).Contains(f.PersonId!.Value)).ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, stays), cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins && db.WithdrawalNotices.Any(o => o.PersonId == stays && o.ReleaseId == n.ReleaseId)).ExecuteDeleteAsync(cancellationToken);
         await db.WithdrawalNotices.Where(n => n.PersonId == joins).ExecuteUpdateAsync(s => s.SetProperty(n => n.PersonId, stays), cancellationToken);
     }

@@ -22,6 +22,10 @@ internal sealed record PersonRows(Person Person, IReadOnlyList<Person> Merged, I
     /// <summary>Those they have shown to read mails at. Paying proves none: what others did by an address is not told by it.</summary>
     public IReadOnlyList<string> Proved => [.. Normalized.Except(Merged.Append(Person).Where(p => !p.EmailConfirmed).Select(p => p.NormalizedEmail ?? ""), StringComparer.Ordinal)];
 
+    /// <summary>The account, and those merged into it: a press in the minute after that stands under theirs until it is moved.</summary>
+    public static Task<long[]> AccountsAsync(ShelfDb db, long id, CancellationToken cancellationToken) =>
+        db.Users.Where(p => p.Id == id || p.MergedIntoId == id).Select(p => p.Id).ToArrayAsync(cancellationToken);
+
     /// <returns>Null: there is no such person, or the row is deleted, or merged into another.</returns>
     public static async Task<PersonRows?> FindAsync(ShelfDb db, long personId, CancellationToken cancellationToken)
     {

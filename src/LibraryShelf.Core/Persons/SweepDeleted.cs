@@ -27,11 +27,8 @@ public sealed class SweepDeleted(ShelfDb db, TimeProvider clock, IOptions<ShelfS
     /// <summary>A cookie is looked at each minute, so a press may come a moment after: its row belongs to nobody, or to the account that stays.</summary>
     private async Task TidyAsync(CancellationToken cancellationToken)
     {
-        // Looked for first: an update that goes through all downloads would keep everybody else from writing for a minute.
-        var merged = await db.Users.Where(p => p.MergedIntoId != null).Select(p => p.Id).ToArrayAsync(cancellationToken);
-        if (merged.Length > 0)
-            await db.Downloads.Where(d => EF.Parameter(merged).Contains(d.PersonId!.Value))
-                .ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, d => db.Users.First(p => p.Id == d.PersonId).MergedIntoId), cancellationToken);
+        await MoveMergedAsync(cancellationToken);
+        // Deleting somebody has no day made anew, neither has what they pressed a moment after.
         var nobodys = await db.Downloads.Where(d => d.PersonId != null && !db.Users.Any(p => p.Id == d.PersonId && p.DeletedAt == null))
             .Select(d => d.PersonId!.Value).Distinct().ToArrayAsync(cancellationToken);
         if (nobodys.Length > 0)
@@ -42,6 +39,23 @@ public sealed class SweepDeleted(ShelfDb db, TimeProvider clock, IOptions<ShelfS
         // Of links to be deleted by that were never pressed.
         var now = clock.GetUtcNow();
         await db.SignInTickets.Where(t => t.Purpose == Accounts.SignInPurpose.DeleteMe && t.ExpiresAt < now).ExecuteDeleteAsync(cancellationToken);
+    }
+
+    /// <summary>Looked for first: an update that goes through all downloads would keep everybody else from writing for a minute.</summary>
+    private async Task MoveMergedAsync(CancellationToken cancellationToken)
+    {
+        var merged = await db.Users.Where(p => p.MergedIntoId != null).Select(p => p.Id).ToArrayAsync(cancellationToken);
+        await db.FaultReports.Where(f => EF.Parameter(merged).Contains(f.PersonId!.Value))
+            .ExecuteUpdateAsync(s => s.SetProperty(f => f.PersonId, f => db.Users.Where(p => p.Id == f.PersonId).Select(p => p.MergedIntoId).FirstOrDefault()), cancellationToken);
+        var downloads = db.Downloads.Where(d => EF.Parameter(merged).Contains(d.PersonId!.Value));
+        if (merged.Length == 0 || !await downloads.AnyAsync(cancellationToken))
+            return;
+        await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
+        await new CountedAsTwo(db).MarkAsync(downloads, cancellationToken);
+        // Somebody may have been deleted, or merged once more, since they were looked for.
+        await downloads.ExecuteUpdateAsync(s => s.SetProperty(d => d.PersonId, d => db.Users.Where(p => p.Id == d.PersonId).Select(p => p.MergedIntoId).FirstOrDefault()), cancellationToken);
+        await transaction.CommitAsync(cancellationToken);
+        db.ChangeTracker.Clear();
     }
 
     private async Task GoAsync(long id, CancellationToken cancellationToken)

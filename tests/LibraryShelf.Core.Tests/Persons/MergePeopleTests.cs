@@ -1,4 +1,6 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Faults;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Persons;
@@ -46,6 +48,41 @@ public sealed class MergePeopleTests
         await shelf.MergeAsync();
         Assert.Equal((4, 3), await shelf.AskAsync(async db => (await db.DayRolls.AsNoTracking().SingleAsync(r => r.Day == new NodaTime.LocalDate(2026, 7, 4))) is var roll ? ((int)roll.Changed, (int)roll.Rolled) : default));
         Assert.Equal(3, await shelf.AskAsync(db => db.DropUptakes.Where(u => u.DropId == 4_711).Select(u => u.Changed).SingleAsync()));
+    }
+
+    /// <summary>A cookie is looked at once a minute: whoever was merged a moment ago may still press as the account that was.</summary>
+    [Theory]
+    [InlineData("swept")]
+    [InlineData("deleted")]
+    [InlineData("merged again")]
+    public async Task What_is_pressed_a_moment_after_as_the_other_is_the_one_s_whatever_comes_next(string next)
+    {
+        await using var shelf = await PersonsShelf.MakeAsync();
+        await shelf.MergeAsync();
+        var (at, day) = (new DateTimeOffset(2026, 7, 4, 9, 0, 0, TimeSpan.Zero), new NodaTime.LocalDate(2026, 7, 4));
+        await shelf.AskAsync(async db =>
+        {
+            db.AddRange(
+                new Download { Id = "late", ReleaseId = shelf.ReleaseId, LibraryId = 1, PersonId = PersonsShelf.Robin, Why = MayDownloadWhy.Free, MadeAt = at, StartedAt = at },
+                new DownloadTally { DownloadId = "late", StartedAt = at, FinishedAt = at },
+                new FaultReport { LibraryId = 1, ReleaseId = shelf.ReleaseId, PersonId = PersonsShelf.Robin, Words = "It hums.", ReportedAt = at },
+                new DayRoll { Day = day, Changed = 3, Rolled = 3 }, new DropUptake { DropId = 4_711, Changed = 2, Rolled = 2 });
+            await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.SealedAt, at));
+            await new GrantMembership(db, shelf.Paying.Clock).RunAsync("heron@post.example", "", null, null, default);
+            return await db.SaveChangesAsync();
+        });
+        if (next == "swept") await shelf.SweepAsync();
+        else if (next == "deleted") Assert.IsType<DeleteOutcome.Deleted>(await shelf.DeleteAsync(await shelf.AskToDeleteAsync()));
+        else Assert.IsType<MergeOutcome.Merged>(await shelf.MergeAsync("heron@post.example", PersonsShelf.WrenEmail));
+
+        long? whose = next == "swept" ? PersonsShelf.Wren : next == "deleted" ? null : await shelf.AskAsync(db => db.Users.Where(p => p.Email == "heron@post.example").Select(p => p.Id).SingleAsync());
+        Assert.Equal(whose, await shelf.AskAsync(db => db.Downloads.Where(d => d.Id == "late").Select(d => d.PersonId).SingleAsync()));
+        Assert.Equal(whose, await shelf.AskAsync(db => db.FaultReports.Select(f => f.PersonId).SingleAsync()));
+        // Two were counted who are one; deleting has nothing made anew.
+        var marks = await shelf.AskAsync(async db => (await db.DayRolls.Where(r => r.Day == day).Select(r => r.Changed).SingleAsync(), await db.DropUptakes.Select(u => u.Changed).SingleAsync()));
+        Assert.Equal(next == "deleted" ? (3, 2) : (4, 3), marks);
+        await shelf.AskAsync(db => new RollUpVersions(db, shelf.Paying.Clock).RunAsync(default));
+        Assert.Equal(next == "deleted" ? [] : [whose!.Value], await shelf.AskAsync(db => db.PersonVersions.Select(v => v.PersonId).ToListAsync()));
     }
 
     [Fact]
