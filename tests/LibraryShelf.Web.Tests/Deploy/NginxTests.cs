@@ -41,7 +41,7 @@ public sealed partial class NginxTests
         // Nobody listens there: what every restart under a download looks like from here.
         await using var nginx = await NginxInFront.StartAsync(new Uri($"http://127.0.0.1:{NginxInFront.FreePort()}"));
         using var client = nginx.Client();
-        foreach (var path in new[] { $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/sign-in/{rights[1]}", $"/Sign-In/{rights[1]}", $"/address/{rights[1]}", $"/leave/{rights[1]}", $"/join/done/{rights[1]}", $"/workbench/claim/{rights[1]}.", $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/workbench/recover/{rights[1]}/" })
+        foreach (var path in new[] { $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/sign-in/{rights[1]}", $"/Sign-In/{rights[1]}", $"/address/{rights[1]}", $"/leave/{rights[1]}", $"/join/done/{rights[1]}", $"/workbench/claim/{rights[1]}.", $"/get/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/wait/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip?sig={rights[0]}", $"/wait/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/Wait/AAAAAAAAAAAAAAAAAAAAAA/Tin.zip%3Fsig={rights[0]}", $"/workbench/recover/{rights[1]}/" })
         {
             using var answer = await client.GetAsync(new Uri(nginx.Address, path));
             Assert.Equal(HttpStatusCode.BadGateway, answer.StatusCode);
@@ -50,6 +50,7 @@ public sealed partial class NginxTests
         foreach (var file in new[] { nginx.ErrorLogFile, nginx.OwnErrorLogFile })
             logged += await File.ReadAllTextAsync(file);
         Assert.Contains("/get/AAAAAAAAAAAAAAAAAAAAAA/", logged, StringComparison.Ordinal);
+        Assert.Contains("/wait/AAAAAAAAAAAAAAAAAAAAAA/", logged, StringComparison.Ordinal);
         Assert.All(rights, right => Assert.DoesNotContain(right, logged, StringComparison.Ordinal));
     }
 
@@ -183,7 +184,7 @@ public sealed partial class NginxTests
         Assert.NotEmpty(await shelf.EventsAsync(link.DownloadId, e => e.Exists(one => one.To == shelf.Whole.Length)));
     }
 
-    /// <summary>What an address may carry that is no secret; anything else has to be left out of the log. /get/ has tests of its own.</summary>
+    /// <summary>What an address may carry that is no secret; anything else has to be left out of the log. /get/ and /wait/ have tests of their own.</summary>
     private static readonly string[] NoSecrets = ["slug", "month", "number", "id", "code", "sha256", "kind", "link", "path"];
 
     [Fact]
