@@ -33,7 +33,7 @@ public sealed class DoorTests
     [Theory, MemberData(nameof(Rooms))]
     public void Only_the_host_and_the_walls_bring_in_other_peoples_servers(string room)
     {
-        string[] hostOnly = ["Hangfire.AspNetCore", "Hangfire.InMemory"];
+        string[] hostOnly = ["Hangfire.NetCore", "Hangfire.InMemory"];
         string[] providers = ["Microsoft.EntityFrameworkCore.Sqlite", "Npgsql.EntityFrameworkCore.PostgreSQL"];
         string[] wires = ["MailKit"];
         var packages = Project(room).Descendants("PackageReference").Select(p => p.Attribute("Include")!.Value).ToList();

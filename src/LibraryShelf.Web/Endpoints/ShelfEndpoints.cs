@@ -21,7 +21,6 @@ internal static class ShelfEndpoints
         app.MapFeeds();
         app.MapPayments();
         app.MapMyData();
-        app.MapJobs();
         app.MapPractice();
     }
 }

@@ -22,6 +22,13 @@ internal static class RoutingTable
         return lines;
     }
 
+    /// <summary>What answers to GET and is no page: one line for each.</summary>
+    public static SortedSet<string> NoPages(IServiceProvider services) => new(
+        services.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>()
+            .Where(e => e.Metadata.GetMetadata<PageActionDescriptor>() is null)
+            .SelectMany(e => Methods(e, "/" + e.RoutePattern.RawText!.Trim('/')))
+            .Where(line => line.StartsWith("GET ", StringComparison.Ordinal) || line.StartsWith("ANY ", StringComparison.Ordinal)), StringComparer.Ordinal);
+
     private static IEnumerable<string> Methods(RouteEndpoint endpoint, string path) =>
         (endpoint.Metadata.GetMetadata<IHttpMethodMetadata>()?.HttpMethods is { Count: > 0 } methods ? methods : ["ANY"]).Select(m => $"{m} {path}");
 

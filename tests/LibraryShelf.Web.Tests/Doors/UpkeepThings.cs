@@ -19,10 +19,6 @@ internal static class UpkeepThings
             // The queue is no memory of the shelf's.
             case "POST /workbench/jobs?handler=Run":
                 return knock with { Fields = [new("job", "CountJob")], ChangesNothing = true };
-            case "GET /workbench/jobs/queue/{**path} (the first page)":
-                return knock with { Url = "/workbench/jobs/queue" };
-            case "GET /workbench/jobs/queue/{**path} (what is under way)":
-                return knock with { Url = "/workbench/jobs/queue/jobs/processing" };
             default:
                 return knock;
         }

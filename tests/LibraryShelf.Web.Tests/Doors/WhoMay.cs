@@ -140,8 +140,6 @@ internal static class WhoMay
         GET     /workbench/jobs                                    | maker
         POST    /workbench/jobs?handler=Run                        | maker
         POST    /workbench/jobs?handler=StopBackup                 | maker
-        GET     /workbench/jobs/queue/{**path} (the first page)    | maker
-        GET     /workbench/jobs/queue/{**path} (what is under way) | maker
         GET     /workbench/membership                              | maker
         POST    /workbench/membership?handler=Offer                | maker
         POST    /workbench/membership?handler=Close                | maker

@@ -45,7 +45,42 @@ public sealed class WhoMayTests(ITestOutputHelper output)
             .Select(path => pages.Where(p => Matches(p, path)).MinBy(p => p.Count(c => c == '{'))).ToHashSet();
         var missing = pages.Where(p => !met.Contains(p)).ToList();
         Assert.True(missing.Count == 0, "Add a line to Browser.Tests/pages.txt for:\n" + string.Join('\n', missing));
+        // Whatever else answers to GET is named as no HTML, and is held to it where everyone knocks.
+        Assert.Equal([.. NoHtml], RoutingTable.NoPages(host.Services));
     }
+
+    /// <summary>Handed to programs or kept as files, never a page for people, so that no browser walks through them. What they refuse, a page of the site's own says.</summary>
+    private static readonly SortedSet<string> NoHtml = new(StringComparer.Ordinal)
+    {
+        "GET /api/drafts/{id:long}",
+        "GET /api/numbers/downloads",
+        "GET /api/numbers/drops",
+        "GET /api/numbers/libraries",
+        "GET /api/numbers/members",
+        "GET /api/numbers/versions",
+        "GET /boxes/{slug}/feed.atom",
+        "GET /boxes/{slug}/music.opus",
+        "GET /boxes/{slug}/music.wav",
+        "GET /boxes/{slug}/versions.json",
+        "GET /boxes/{slug}/{number}/keyprint.svg",
+        "GET /boxes/{slug}/{number}/listen/{path}",
+        "GET /boxes/{slug}/{number}/mark.svg",
+        "GET /boxes/{slug}/{number}/pile.svg",
+        "GET /boxes/{slug}/{number}/share.png",
+        "GET /boxes/{slug}/{number}/spine.svg",
+        "GET /feed.atom",
+        "GET /get/{**link}",
+        "GET /health/ready",
+        "GET /mine/data.json",
+        "GET /mine/data.zip",
+        "GET /robots.txt",
+        "GET /share.png",
+        "GET /sitemap.xml",
+        "GET /workbench/releases/{id:long}/changes.json",
+        "GET /workbench/releases/{id:long}/recordings/{sha256}",
+        "GET /workbench/releases/{id:long}/sheet.csv",
+        "GET /workbench/releases/{id:long}/sheet.json",
+    };
 
     private static bool Matches(string pattern, string path) =>
         new TemplateMatcher(TemplateParser.Parse(pattern.TrimStart('/')), []).TryMatch(path, []);
@@ -211,6 +246,8 @@ public sealed class WhoMayTests(ITestOutputHelper output)
             return $"sets a cookie for who only looks: {cookie}";
         if (status >= 500)
             return $"broke with {FaultsInAnswers.Describe(answer)}";
+        if (status < 300 && NoHtml.Contains(row.Endpoint) && answer.Content.Headers.ContentType?.MediaType == "text/html")
+            return "answers with a page that no browser walks through";
         if (!row.May.Contains(who))
             return IsRefused(answer, row) ? await ChangedAsync(world, before, handsBytes) is { } change ? $"was refused and changed {change}" : null : $"was let in with {status} {answer.Headers.Location}";
         if (knock.Answers is { } expected ? status != expected : status >= 400 || IsLedToSignIn(answer, row))

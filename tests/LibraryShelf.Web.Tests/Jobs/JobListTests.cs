@@ -60,6 +60,9 @@ public sealed class JobListTests
         var page = await maker.PageAsync("/workbench/jobs");
         Assert.Equal("A backup is being made: 1.5 GB of 3.0 GB copied or read again. You may close this page; it goes on without it.", page.QuerySelector("[data-far=backup]")!.Words());
         Assert.Contains("refresh", page.QuerySelector("head noscript")!.InnerHtml, StringComparison.Ordinal);
+        // No job runs here: what is asked for waits, and says so.
+        await maker.PressAndFollowAsync(page, "Run now: Clear up");
+        Assert.Contains("waits for its turn", Row(await maker.PageAsync("/workbench/jobs"), "Clear up").Words(), StringComparison.Ordinal);
         var stopped = await maker.PressAndFollowAsync(page, "Stop the backup");
         Assert.Contains("The backup is stopped. Earlier ones are kept", stopped.Body!.Words(), StringComparison.Ordinal);
         // It may write its last bytes still: no bar says that it goes on, and no button that it can be stopped.

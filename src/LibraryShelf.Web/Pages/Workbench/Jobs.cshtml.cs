@@ -17,6 +17,9 @@ namespace LibraryShelf.Web.Pages.Workbench;
 /// <summary>Every job: what it does, how its last run went, when the next is, and a button that runs it now.</summary>
 internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJobClient client, IOptions<ShelfSettings> settings, ShopView shop) : PageModel
 {
+    /// <summary>So many that wait are told apart in each queue; what waits behind them is counted only.</summary>
+    private const int MostNamed = 1000;
+
     public IReadOnlyList<JobLine> Lines { get; private set; } = [];
 
     /// <summary>How far the backup that is being made is; null: none is, or it is being stopped.</summary>
@@ -39,7 +42,10 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
         // What is stopped is not shown to go on, though its last bytes may still be written.
         (Backup, Counting) = (stopped is null ? runs.Backup : null, runs.Counting);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
-        Waiting = queue.GetMonitoringApi().Queues().Sum(q => q.Length);
+        var monitor = queue.GetMonitoringApi();
+        var queues = monitor.Queues();
+        Waiting = queues.Sum(q => q.Length);
+        var waiting = queues.SelectMany(q => monitor.EnqueuedJobs(q.Name, 0, MostNamed)).CountBy(j => j.Value?.Job?.Type.Name ?? "").ToDictionary(StringComparer.Ordinal);
         using var connection = queue.GetConnection();
         var next = connection.GetRecurringJobs().ToDictionary(r => r.Id, r => r.NextExecution, StringComparer.Ordinal);
         Lines = [.. JobList.All(settings.Value).Select(job => new JobLine(
@@ -47,6 +53,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
             [.. runs.Standing.Where(a => a.Subject.StartsWith($"{job.Name}(", StringComparison.Ordinal)).Select(a => a.Words)], IsOff(job))
         {
             StoppedAt = job.Type == typeof(BackupJob) ? stopped : null,
+            Waiting = waiting.GetValueOrDefault(job.Name),
         })];
     }
 
@@ -82,6 +89,9 @@ internal sealed record JobLine(ListedJob Job, JobRun? Last, DateTimeOffset? Next
 {
     /// <summary>The maker stopped its last run then; null: she did not.</summary>
     public DateTimeOffset? StoppedAt { get; init; }
+
+    /// <summary>Runs of it that were asked for and have not begun.</summary>
+    public int Waiting { get; init; }
 
     /// <summary>"3 s", "2 min": of a run that ended.</summary>
     public static string Took(JobRun run) => (run.EndedAt!.Value - run.StartedAt) switch
