@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Http.Headers;
 using System.Xml.Linq;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Packaging.Keyprints;
 using LibraryShelf.Web.Pages.Shelf;
 using LibraryShelf.Web.Tests.Doors;
 using Microsoft.EntityFrameworkCore;
@@ -84,6 +85,25 @@ public sealed class KeyprintTests
         Assert.NotNull(XDocument.Parse(await visitor.GetStringAsync(picture.GetAttribute("src"))).Root);
         var words = page.QuerySelector("section[aria-labelledby=keyprint-words]")!.TextContent;
         Assert.Contains("Its notes ring about 1 s.", words, StringComparison.Ordinal);
+        Assert.Equal("C4", page.QuerySelector("section[aria-labelledby=keyprint-words] details tbody tr th")!.Words());
+    }
+
+    [Fact]
+    public void Each_key_has_a_row_of_what_its_reeds_have_and_a_sentence_tells_how_far_loudness_goes()
+    {
+        Reed[] reeds =
+        [
+            new() { Key = 60, Layer = 1, Layers = 2, Takes = 2, RingSeconds = 0.84, BrightnessHz = 812, LoudnessDb = -40, AttackMs = 8 },
+            new() { Key = 60, Layer = 2, Layers = 2, Takes = 3, RingSeconds = 1.42, BrightnessHz = 2390, LoudnessDb = -12.2, AttackMs = 8.3 },
+            new() { Key = 62, Layer = 1, Layers = 1, Takes = 1, IsLooped = true, BrightnessHz = 1500, LoudnessDb = -12, AttackMs = 180 },
+        ];
+        var print = new Keyprint(reeds, 60, 62, "", "", 0, 0, 0);
+        Assert.Equal(
+            [new("C4", 2, 3, "0.8 s to 1.4 s", "−28 to 0", "812 to 2,390", "8"), new("D4", 1, 1, "while held", "0", "1,500", "180")],
+            KeyprintRows.Of(print));
+        Assert.Contains("The softest reed (C4) is 28 dB below the loudest (D4).", KeyprintWords.Sentences(print));
+        Assert.Contains("All reeds are about equally loud.", KeyprintWords.Sentences(print with { Reeds = [reeds[1], reeds[2]] }));
+        Assert.DoesNotContain(KeyprintWords.Sentences(print with { Reeds = [reeds[0]] }), s => s.Contains("loud", StringComparison.Ordinal) && s.Contains("reed", StringComparison.Ordinal));
     }
 
     [Fact]

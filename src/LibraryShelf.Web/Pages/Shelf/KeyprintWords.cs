@@ -29,7 +29,7 @@ internal static class KeyprintWords
         yield return Short(print) + ".";
         if (print.Highest - print.Lowest + 1 - print.Keys is > 0 and var gaps)
             yield return gaps == 1 ? T("1 key between has no reed of its own.") : T($"{gaps} keys between have no reed of their own.");
-        foreach (var sentence in RingWords(print).Concat(ToneWords(print)).Concat(LeftOut(print)))
+        foreach (var sentence in RingWords(print).Concat(LoudnessWords(print)).Concat(ToneWords(print)).Concat(LeftOut(print)))
             yield return sentence;
     }
 
@@ -46,6 +46,17 @@ internal static class KeyprintWords
         yield return Seconds(longest.RingSeconds) == Seconds(shortest.RingSeconds)
             ? T($"Its notes ring about {Seconds(longest.RingSeconds)}.")
             : T($"The longest note rings about {Seconds(longest.RingSeconds)} ({Notes.Name(longest.Key)}), the shortest about {Seconds(shortest.RingSeconds)} ({Notes.Name(shortest.Key)}).");
+    }
+
+    private static IEnumerable<string> LoudnessWords(Keyprint print)
+    {
+        var reeds = print.Reeds.OrderBy(r => r.Key).ThenBy(r => r.Layer).ToList();
+        if (reeds.Count < 2)
+            yield break;
+        var (loudest, softest) = (reeds.MaxBy(r => r.LoudnessDb)!, reeds.MinBy(r => r.LoudnessDb)!);
+        yield return Math.Round(loudest.LoudnessDb - softest.LoudnessDb) is > 0 and var span
+            ? T($"The softest reed ({Notes.Name(softest.Key)}) is {span.ToString("0", Say.Culture)} dB below the loudest ({Notes.Name(loudest.Key)}).")
+            : T("All reeds are about equally loud.");
     }
 
     private static IEnumerable<string> ToneWords(Keyprint print)
@@ -78,7 +89,7 @@ internal static class KeyprintWords
     };
 
     /// <summary>"0.08 s", "0.8 s", "1.4 s", "9 s", "23 s": two figures, one from 2 s to 10.</summary>
-    private static string Seconds(double seconds) => T($"{Figures(seconds)} s");
+    public static string Seconds(double seconds) => T($"{Figures(seconds)} s");
 
     private static string Figures(double seconds) => seconds switch
     {
