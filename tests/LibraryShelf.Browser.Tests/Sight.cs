@@ -120,6 +120,7 @@ internal sealed class Sight
         await LookAsync("unmarked()", new());
         await LookAsync("moving()", new() { ReducedMotion = ReducedMotion.Reduce });
         await LookAsync("unmarked()", new() { ForcedColors = ForcedColors.Active });
+        await LookAsync("emptied()", new() { ForcedColors = ForcedColors.Active });
         await LookAsync("onPaper()", new() { ForcedColors = ForcedColors.None, Media = Media.Print });
         await page.EmulateMediaAsync(new() { ForcedColors = ForcedColors.None, Media = Media.Screen, ReducedMotion = ReducedMotion.NoPreference });
         await focused.EvaluateAsync("e => { document.activeElement?.blur(); e?.focus?.(); scrollTo(0, 0); }");

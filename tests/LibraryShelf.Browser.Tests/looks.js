@@ -33,6 +33,10 @@ window.looks = (() => {
       return (s.animationName !== "none" && longest(s.animationDuration) > 0.01) || longest(s.transitionDuration) > 0.01;
     }).map((e) => `moves all the same: ${name(e)}`),
 
+    // Forced colours take grounds away, and a bar's value is a ground alone.
+    emptied: () => [...document.querySelectorAll("progress")].filter(seen).filter((e) => getComputedStyle(e).forcedColorAdjust !== "none")
+      .map((e) => `its value is not seen: ${name(e)}`),
+
     // Grounds are not printed: words have to be dark by themselves. A box's are upon its picture.
     onPaper: () => [...document.querySelectorAll("body *")].filter((e) => {
       if (e.closest("svg, .hidden-words, .boxes") || !seen(e) || ![...e.childNodes].some((n) => n.nodeType === Node.TEXT_NODE && n.data.trim())) return false;
