@@ -32,6 +32,47 @@ public sealed partial class PrivacyTableTests
         Assert.All(lines, l => Assert.Equal(5, l.Trim('|', ' ').Split('|').Count(c => c.Trim().Length > 0)));
     }
 
+    /// <summary>By how each place of the starting text begins, what it is about. A new table wants a word there, or the reason why not here.</summary>
+    private static readonly Dictionary<string, string> Places = new()
+    {
+        ["- **Your e-mail address**"] = "AspNetUsers SignInTickets AddressChanges",
+        ["- **Where you are signed in**"] = "Devices",
+        ["- **What you follow**"] = "Followers",
+        ["- **Which mails you want none of**"] = "MailRefusals",
+        ["- **A mailbox that refuses for good**"] = "MailSuppressions",
+        ["- **Your membership**"] = "MembershipGrants ImportedMembers",
+        ["- **Your payments**"] = "Joinings PaidMemberships Payments PaidMonths FailedRenewals PriceChangeLines MonthCreditLines LeaveTickets",
+        ["- **Your downloads**"] = "Downloads PersonVersions PersonFirsts",
+        ["- **Faults you tell of**"] = "FaultReports",
+        ["- **Early versions**"] = "EarlyGuests",
+        ["- **The mails sent to you**"] = "Outbox",
+        ["- **Withdrawn versions**"] = "WithdrawalNotices",
+        ["Under Mine you see"] = "Deletions",
+    };
+
+    /// <summary>The maker's own passkeys, what is empty today, and a mark that is gone within minutes.</summary>
+    private static readonly string[] Unsaid = ["AspNetUserPasskeys", "AspNetUserClaims", "AspNetUserLogins", "AspNetUserTokens", "VersionMarks"];
+
+    [Fact]
+    public async Task The_starting_text_has_a_place_for_each_row()
+    {
+        var lines = StartingTexts.English.Privacy.Split('\n');
+        Assert.All(Places.Keys, p => Assert.Single(lines, l => l.StartsWith(p, StringComparison.Ordinal)));
+        var rows = Row().Matches(await File.ReadAllTextAsync(Document())).Select(m => m.Groups[1].Value);
+        Assert.Equal(rows.Order(StringComparer.Ordinal), Places.Values.SelectMany(v => v.Split(' ')).Concat(Unsaid).Order(StringComparer.Ordinal));
+    }
+
+    /// <summary>Those that the program names, the table's and the starting text's are the same.</summary>
+    [Fact]
+    public async Task The_starting_text_names_each_cookie_and_no_other()
+    {
+        var setup = Path.Combine(Path.GetDirectoryName(Document())!, "..", "src", "LibraryShelf.Web", "Setup");
+        var made = Directory.EnumerateFiles(setup, "*.cs").SelectMany(f => NamedInCode().Matches(File.ReadAllText(f))).Select(m => m.Groups[1].Value).Order(StringComparer.Ordinal).ToList();
+        Assert.Contains("shelf-person", made);
+        Assert.Equal(made, Cookie().Matches(await File.ReadAllTextAsync(Document())).Select(m => m.Groups[1].Value).Order(StringComparer.Ordinal));
+        Assert.Equal(made, CookieSaid().Matches(StartingTexts.English.Privacy).Select(m => m.Groups[1].Value).Order(StringComparer.Ordinal));
+    }
+
     /// <summary>By a column of its own, or through a row that has one (a membership, for its tickets).</summary>
     private static bool NamesSomebody(IEntityType type) =>
         type.GetProperties().Any(p => Naming.Contains(p.Name, StringComparer.Ordinal) && (p.ClrType == typeof(string) || p.Name.EndsWith("Id", StringComparison.Ordinal)))
@@ -49,4 +90,14 @@ public sealed partial class PrivacyTableTests
 
     [GeneratedRegex(@"^\| `([A-Za-z]+)` \|", RegexOptions.Multiline, 1000)]
     private static partial Regex Row();
+
+    [GeneratedRegex(@"^\| `(shelf-[a-z]+)` \|", RegexOptions.Multiline, 1000)]
+    private static partial Regex Cookie();
+
+    [GeneratedRegex(@"^- `(shelf-[a-z]+)` ", RegexOptions.Multiline, 1000)]
+    private static partial Regex CookieSaid();
+
+    /// <summary>A cookie's name is set as one, or is the constant of its class.</summary>
+    [GeneratedRegex("(?:Cookie\\.Name|CookieName|const string Name) = \"(shelf-[a-z]+)\"", RegexOptions.None, 1000)]
+    private static partial Regex NamedInCode();
 }
