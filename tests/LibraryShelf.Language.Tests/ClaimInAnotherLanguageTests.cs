@@ -29,7 +29,7 @@ public sealed class ClaimInAnotherLanguageTests
         {
             var shop = await host.AskDbAsync(db => db.Shops.SingleAsync());
             Assert.Equal("Velk mo **Tinworks**: hello@tinworks.example.", shop.Terms);
-            Assert.StartsWith("*A starting text, not legal advice", shop.Privacy, StringComparison.Ordinal);
+            Assert.StartsWith("## Who is responsible", shop.Privacy, StringComparison.Ordinal);
             Assert.Contains("Tinworks made them with care", shop.Licence, StringComparison.Ordinal);
         }
         Assert.Contains("<strong>Tinworks</strong>", await host.Visitor().GetStringAsync(new Uri("/terms", UriKind.Relative)), StringComparison.Ordinal);

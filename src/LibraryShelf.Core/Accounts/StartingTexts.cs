@@ -1,13 +1,16 @@
 using System.Reflection;
 using System.Text;
+using System.Text.RegularExpressions;
+using LibraryShelf.Core.Catalog;
 
 namespace LibraryShelf.Core.Accounts;
 
 /// <summary>
-/// Terms, privacy and licence texts a new shop may start from, in Markdown. Each opens by saying that it is no legal advice.
+/// Terms, privacy and licence texts a new shop may start from, in Markdown. Visitors read them, so that they are no legal advice is said to the maker: where she
+/// edits them, and at the workbench while they are <see cref="Untouched"/>.
 /// {shop}, {contact} and {address} stand for what the maker enters and are filled in when the shelf is claimed.
 /// </summary>
-public sealed record StartingTexts(string Terms, string Privacy, string Licence)
+public sealed partial record StartingTexts(string Terms, string Privacy, string Licence)
 {
     public static StartingTexts English { get; } = new(BuiltIn("terms"), BuiltIn("privacy"), BuiltIn("licence"));
 
@@ -37,6 +40,37 @@ public sealed record StartingTexts(string Terms, string Privacy, string Licence)
         .Replace("{shop}", shop, StringComparison.Ordinal)
         .Replace("{contact}", contact, StringComparison.Ordinal)
         .Replace("{address}", address, StringComparison.Ordinal);
+
+    /// <summary>Which of a shop's texts nobody has changed since it was claimed: names of fields of <see cref="ShopForm"/>, in their order.</summary>
+    public static IReadOnlyList<string> Untouched(ShopTexts texts)
+    {
+        ArgumentNullException.ThrowIfNull(texts);
+        return [.. Each().Where(t => new[] { Spoken, English }.Any(s => IsFilled(t.Text, t.Of(s)))).Select(t => t.Field)];
+
+        IEnumerable<(string Field, string Text, Func<StartingTexts, string> Of)> Each() =>
+            [(nameof(ShopForm.Terms), texts.Terms, s => s.Terms), (nameof(ShopForm.Privacy), texts.Privacy, s => s.Privacy), (nameof(ShopForm.Licence), texts.Licence, s => s.Licence)];
+    }
+
+    /// <summary>Whatever stood in the holes: the shop may have another name or address by now.</summary>
+    private static bool IsFilled(string text, string starting)
+    {
+        var (said, parts) = (text.ReplaceLineEndings("\n").Trim(), Hole().Split(starting.ReplaceLineEndings("\n").Trim()));
+        if (parts is [var all])
+            return said == all;
+        if (!said.StartsWith(parts[0], StringComparison.Ordinal) || !said.EndsWith(parts[^1], StringComparison.Ordinal))
+            return false;
+        var at = parts[0].Length;
+        foreach (var part in parts[1..^1])
+        {
+            if (said.IndexOf(part, at, StringComparison.Ordinal) is var found && found < 0)
+                return false;
+            at = found + part.Length;
+        }
+        return at <= said.Length - parts[^1].Length;
+    }
+
+    [GeneratedRegex(@"\{(?:shop|contact|address)\}", RegexOptions.None, 1000)]
+    private static partial Regex Hole();
 
     private static string ReadOne(string path)
     {

@@ -23,12 +23,22 @@ public sealed partial class WordingTests
     [Fact]
     public void No_text_has_another_word_for_it() => Assert.Empty(Texts.SelectMany(Wrong));
 
+    /// <summary>Nor what a new shop's visitors read.</summary>
+    [Fact]
+    public void No_starting_text_has_another_word_for_it()
+    {
+        var starting = Repository.FilesUnder("src/LibraryShelf.Texts/languages/en", "*.md").ToList();
+        Assert.Equal(3, starting.Count);
+        Assert.Empty(starting.SelectMany(f => File.ReadAllLines(f).SelectMany(Wrong).Select(w => $"{Path.GetFileName(f)}: {w}")));
+    }
+
     /// <summary>What a slip would look like, one of each kind: a word, one of several words, one with a hyphen, a sign, and at a sentence's beginning.</summary>
     [Theory]
     [InlineData("Look through the whole catalogue", "catalogue")]
     [InlineData("Read the release notes of {0}.", "release notes")]
     [InlineData("The key-off of {0} is cut", "key-off")]
     [InlineData("You are a member now!", "!")]
+    [InlineData("Please read that line first.", "please")]
     [InlineData("Error: the folder can’t be read.", "error")]
     [InlineData("<a href=\"/subscribe\">Subscribe</a>", "subscribe")]
     public void A_slip_is_seen(string text, string word) => Assert.Equal($"“{text}”: “{word}”", Assert.Single(Wrong(text))[..(text.Length + word.Length + 6)]);

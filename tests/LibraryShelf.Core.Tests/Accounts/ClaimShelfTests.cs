@@ -60,10 +60,10 @@ public sealed class ClaimShelfTests
     }
 
     [Fact]
-    public void Starting_texts_say_that_they_are_no_legal_advice()
+    public void Starting_texts_speak_to_visitors_and_not_to_the_maker()
     {
         foreach (var text in new[] { StartingTexts.English.Terms, StartingTexts.English.Privacy, StartingTexts.English.Licence })
-            Assert.StartsWith("*A starting text, not legal advice; have it checked for your country.*", text, StringComparison.Ordinal);
+            Assert.DoesNotMatch("(?i)starting text|legal advice|have it checked", text);
     }
 
     [Fact]

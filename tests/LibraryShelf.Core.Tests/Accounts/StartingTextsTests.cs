@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
 
 namespace LibraryShelf.Core.Tests.Accounts;
 
@@ -35,6 +36,19 @@ public sealed class StartingTextsTests : IDisposable
         Assert.Equal(100_000, StartingTexts.Read(folder.FullName).Terms.Length);
         Write("terms", Enumerable.Repeat((byte)'a', 100_001).ToArray());
         Assert.StartsWith("terms.md is too long", Assert.Throws<FormatException>(() => StartingTexts.Read(folder.FullName)).Message, StringComparison.Ordinal);
+    }
+
+    /// <summary>Whatever the shop is called, and as a browser sends it back; not with a word more, less or other, and not when it was never there.</summary>
+    [Fact]
+    public void A_text_is_untouched_until_a_word_of_it_changes()
+    {
+        var fresh = new ShopTexts(Filled(StartingTexts.English.Terms), Filled(StartingTexts.English.Privacy), Filled(StartingTexts.English.Licence), "", "");
+        Assert.Equal(["Terms", "Privacy", "Licence"], StartingTexts.Untouched(fresh));
+        Assert.Equal(["Terms", "Privacy"], StartingTexts.Untouched(fresh with { Licence = fresh.Licence + "\r\n\r\nWrite to me.", Privacy = fresh.Privacy.Replace("\n", "\r\n", StringComparison.Ordinal) }));
+        Assert.Equal(["Licence"], StartingTexts.Untouched(fresh with { Terms = "# Mine\n\n" + fresh.Terms, Privacy = fresh.Privacy.Replace("## Cookies", "## Biscuits", StringComparison.Ordinal) }));
+        Assert.Empty(StartingTexts.Untouched(new("", "", "What you may do.", "", "")));
+
+        static string Filled(string text) => StartingTexts.Fill(text, "Tins & {address}", "hello@tinworks.example", "1 Quay\nSaltmarsh");
     }
 
     private void Write(string name, ReadOnlySpan<byte> bytes) => File.WriteAllBytes(Path.Combine(folder.FullName, name + ".md"), bytes.ToArray());

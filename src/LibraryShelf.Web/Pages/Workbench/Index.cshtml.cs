@@ -16,9 +16,11 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench;
 
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
-public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ListStoppedMails stopped, ShopView shop, IOptions<ShelfSettings> settings) : PageModel
+public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ListStoppedMails stopped, ShopView shop, ReadShopTexts texts, IOptions<ShelfSettings> settings) : PageModel
 {
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
+
+    internal IReadOnlyList<WaitingWork> Waiting { get; private set; } = [];
 
     public StandingAlerts Standing { get; private set; } = new([], 0);
 
@@ -54,6 +56,7 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Libraries = await read.RunAsync(cancellationToken);
+        Waiting = WaitingWork.Of(Libraries, await texts.RunAsync(cancellationToken));
         Standing = await alerts.GetAsync(cancellationToken);
         var months = await readDrops.RunAsync(cancellationToken);
         (NextDrop, LacksPostalAddress, Now) = (months.IsUsed ? months.Next : null, months.LacksPostalAddressSoon, months.Now);

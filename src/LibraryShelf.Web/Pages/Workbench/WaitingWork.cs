@@ -1,19 +1,30 @@
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 using LibraryShelf.Web.Pages.Workbench.Releases;
 
 namespace LibraryShelf.Web.Pages.Workbench;
 
-/// <summary>Something in work that goes no further without the maker.</summary>
+/// <summary>Something, most often in work, that goes no further without the maker.</summary>
 /// <param name="Address">Where she goes on.</param>
 /// <param name="What">Which version, or what.</param>
 /// <param name="Wants">What it wants of her; "": <paramref name="What"/> says it.</param>
 /// <param name="IsTrouble">It went wrong, or holds what must be fixed.</param>
 internal sealed record WaitingWork(string Address, string What, string Wants, bool IsTrouble)
 {
-    /// <summary>What went wrong first, else in the order of the libraries.</summary>
-    public static IReadOnlyList<WaitingWork> Of(IEnumerable<LibraryAtWork> libraries) =>
-        [.. libraries.SelectMany(l => Of(l)).OrderBy(w => w.IsTrouble ? 0 : 1)];
+    /// <summary>What went wrong first, else in the order of the libraries, then what visitors read that nobody has looked through.</summary>
+    public static IReadOnlyList<WaitingWork> Of(IEnumerable<LibraryAtWork> libraries, ShopTexts texts) =>
+        [.. libraries.SelectMany(l => Of(l)).OrderBy(w => w.IsTrouble ? 0 : 1), .. Of(StartingTexts.Untouched(texts))];
+
+    private static IEnumerable<WaitingWork> Of(IReadOnlyList<string> startingTexts)
+    {
+        if (startingTexts.Count == 0)
+            yield break;
+        var names = startingTexts.Select(t => t switch { nameof(ShopForm.Terms) => T("Terms"), nameof(ShopForm.Privacy) => T("Privacy"), _ => T("Licence for the recordings") });
+        yield return new("/workbench/shop#" + new Field(ShopFieldsView.Prefix + startingTexts[0], "").Id, string.Join(", ", names),
+            T("As the shelf began with it, which is no legal advice. Have it checked by somebody licensed to advise where you live; once you change it, this line goes."), false);
+    }
 
     private static IEnumerable<WaitingWork> Of(LibraryAtWork at)
     {

@@ -18,12 +18,15 @@ public sealed class ClaimTests
         var link = await LinkAsync(host);
         var client = host.Visitor();
         var page = await client.PageAsync(link);
-        Assert.StartsWith("*A starting text, not legal advice", page.QuerySelector("textarea[name='Shop.Terms']")!.TextContent.Trim(), StringComparison.Ordinal);
+        foreach (var text in new[] { "Terms", "Privacy", "Licence" })
+            Assert.Matches("not legal advice: the law where you live goes before it, .* licensed", page.GetElementById($"Shop-{text}-hint")!.Words());
         using (var claimed = await client.PressAsync(page, "Claim the shelf",
             ("Email", "maker@tinworks.example"), ("Password", Password), ("Shop.Name", "Tinworks"),
             ("Shop.Contact", "hello@tinworks.example"), ("Shop.TimeZone", "Europe/Lisbon"), ("Shop.Currency", "GBP")))
             Assert.Equal("/workbench", claimed.Headers.Location?.OriginalString);
-        await client.PageAsync("/workbench");
+        var waiting = (await client.PageAsync("/workbench")).QuerySelector("section[aria-labelledby=waiting] li")!;
+        Assert.StartsWith("Terms, Privacy, Licence for the recordings As the shelf began with it, which is no legal advice.", waiting.Words(), StringComparison.Ordinal);
+        Assert.NotNull((await client.PageAsync("/workbench/shop")).QuerySelector("textarea" + new Uri(client.BaseAddress!, waiting.QuerySelector("a")!.GetAttribute("href")).Fragment));
 
         var shop = await host.AskDbAsync(db => db.Shops.SingleAsync());
         Assert.Equal(("Tinworks", "Europe/Lisbon", "GBP"), (shop.Name, shop.TimeZone, shop.Currency));
