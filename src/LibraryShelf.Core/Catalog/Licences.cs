@@ -6,8 +6,9 @@ namespace LibraryShelf.Core.Catalog;
 public sealed record Licence(string Id, string Name)
 {
     /// <summary>
-    /// What it comes to for whoever takes the library, in a sentence or two; "" where nobody wrote it down. After the deeds of Creative Commons, such as
-    /// https://creativecommons.org/licenses/by/4.0/deed.en. No advice: what holds is the licence's own text.
+    /// What it comes to for whoever takes the library, in a few sentences. After the deeds of Creative Commons, such as https://creativecommons.org/licenses/by/4.0/deed.en;
+    /// the others after the permissions, conditions and limitations of choosealicense.com (https://choosealicense.com/licenses/mit/, /apache-2.0/, /gpl-3.0/, /ofl-1.1/, /unlicense/)
+    /// and the clauses named beside them of the texts that SPDX has (https://spdx.org/licenses/MIT.html). No advice: what holds is the licence's own text.
     /// </summary>
     public string Plain { get; init; } = "";
 }
@@ -29,11 +30,14 @@ public static partial class Licences
         new("CC-BY-NC-ND-4.0", T("Creative Commons Attribution NonCommercial NoDerivatives 4.0")) { Plain = T("You may use it and pass it on, but not for money, if you name the maker. Changed you may not pass it on.") },
         new("CC-BY-3.0", T("Creative Commons Attribution 3.0")) { Plain = Attribution },
         new("CC-BY-SA-3.0", T("Creative Commons Attribution ShareAlike 3.0")) { Plain = ShareAlike },
-        new("MIT", "MIT License"),
-        new("Apache-2.0", "Apache License 2.0"),
-        new("GPL-3.0-or-later", "GNU General Public License 3.0 or later"),
-        new("OFL-1.1", "SIL Open Font License 1.1"),
-        new("Unlicense", "The Unlicense"),
+        new("MIT", "MIT License") { Plain = T("You may use it, change it, pass it on and sell it, if its copyright line and the text of the licence go with every copy and every large part. It comes without any warranty.") },
+        // Sections 4 (what goes with it), 6 (names) and 7 (warranty).
+        new("Apache-2.0", "Apache License 2.0") { Plain = T("You may use it, change it, pass it on and sell it, if the text of the licence and the notices in it go with it, and files you changed say so. The maker’s names and marks are not yours to use. It comes without any warranty.") },
+        // Sections 4 to 6 (passing on, as it is, changed, without its source), 10 (no more restrictions) and 15 (warranty).
+        new("GPL-3.0-or-later", "GNU General Public License 3.0 or later") { Plain = T("You may use it, change it, pass it on and sell it. What you pass on, changed or not, goes under the same licence, or a later one of its kind, with its text and with the source it is made from; what you changed says so. You may not forbid others what it allows. It comes without any warranty.") },
+        // Conditions 1 (selling), 2 (what goes with it), 3 (reserved names), 4 (the maker's name) and 5 (the same licence).
+        new("OFL-1.1", "SIL Open Font License 1.1") { Plain = T("You may use it, change it and pass it on, also together with other things that are sold; alone it may not be sold. What you pass on, changed or not, goes under the same licence, with its text and copyright line. Changed, it may not have a name that was reserved, and the maker’s name may not be used to praise it. It comes without any warranty.") },
+        new("Unlicense", "The Unlicense") { Plain = T("You may do anything with it, also for money, without asking and without naming anyone. It comes without any warranty.") },
     ];
 
     [GeneratedRegex("^[A-Za-z0-9.-]{1,60}\\z", RegexOptions.NonBacktracking)]

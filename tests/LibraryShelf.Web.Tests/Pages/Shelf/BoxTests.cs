@@ -117,14 +117,22 @@ public sealed class BoxTests
         }
     }
 
-    [Theory]
-    [InlineData("CC-BY-4.0", "CC-BY-4.0 the text in the archive You may use it, change it and pass it on, also for money, if you name the maker and say what you changed. That is in short; what holds is the text.")]
-    [InlineData("MIT", "MIT the text in the archive")]
-    public async Task A_licence_of_creative_commons_is_said_in_plain_words_too(string id, string said)
+    [Fact]
+    public async Task A_licence_is_said_in_plain_words_or_the_page_says_where_its_words_are()
     {
         await using var host = await WithBoxAsync(Audience.Free);
-        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.LicenceSpdx, id)));
-        Assert.Equal(said, Fact(await host.Visitor().PageAsync(Marimba), "Licence"));
+        await SaidAsync("CC-BY-4.0", "", "CC-BY-4.0 the text in the archive You may use it, change it and pass it on, also for money, if you name the maker and say what you changed. That is in short; what holds is the text.");
+        await SaidAsync("Unlicense", "", "Unlicense the text in the archive You may do anything with it, also for money, without asking and without naming anyone. It comes without any warranty. That is in short; what holds is the text.");
+        await SaidAsync("Zlib", "", "Zlib the text in the archive There are no shorter words for it here: read the text before you use the recordings.");
+        await SaidAsync(null, "Mine.", "the maker’s own, in LICENCE.txt the text in the archive There are no shorter words for it here: read the text before you use the recordings.");
+        await SaidAsync(null, "", "as for all recordings here the text in the archive What you may do and may not is written on Licence for the recordings. For this version the text in the archive holds.");
+        Assert.All(Licences.Offered, l => Assert.NotEmpty(l.Plain));
+
+        async Task SaidAsync(string? id, string own, string said)
+        {
+            await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.LicenceSpdx, id).SetProperty(x => x.LicenceText, own)));
+            Assert.Equal(said, Fact(await host.Visitor().PageAsync(Marimba), "Licence"));
+        }
     }
 
     [Fact]
