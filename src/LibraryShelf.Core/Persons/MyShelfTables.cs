@@ -15,7 +15,7 @@ internal sealed class MyShelfTables(ShelfDb db, PersonRows rows)
             .Select(g => new object?[] { g.From, g.Until, g.Note })]);
 
     public async Task<MyTable> ImportsAsync(CancellationToken cancellationToken) => new(
-        "lists", T("Lists you came from"), T("Where the maker has your address from, and what you agreed to there, as she says it."),
+        "lists", T("Lists you came from"), T("Where the maker has your address from, and what you agreed to there, in the maker’s words."),
         ["source", "consentOfAll", "consentOfYou", "broughtAt", "claimedAt"],
         [.. (await (from m in db.ImportedMembers
                     join i in db.MemberImports on m.ImportId equals i.Id

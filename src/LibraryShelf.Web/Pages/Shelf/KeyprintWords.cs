@@ -9,7 +9,7 @@ internal static class KeyprintWords
     /// <summary>From here on a start is called slow, milliseconds; common practice, no source.</summary>
     private const double SlowMs = 100;
 
-    /// <summary>"25 keys from C4 to C6, up to 4 loudness layers, up to 2 takes each"; no full stop.</summary>
+    /// <summary>"25 keys from C4 to C6, up to 4 loudness layers, up to 2 takes of each"; no full stop.</summary>
     public static string Short(Keyprint print)
     {
         var keys = Plural.Of(print.Keys, "key");

@@ -21,8 +21,12 @@ internal static class ListenWords
 
     public static string About(Excerpt excerpt) => Facts(excerpt.Seconds, excerpt.LoudnessLufs, excerpt.TruePeakDbtp);
 
-    public static string OfMusic(LibraryMusic music) =>
-        string.Join(" ", new[] { music.Credit, Facts(music.Seconds, music.LoudnessLufs, music.TruePeakDbtp) }.Where(w => w.Length > 0));
+    /// <summary>Two sentences, whether or not the maker ended hers.</summary>
+    public static string OfMusic(LibraryMusic music) => (music.Credit.TrimEnd('.', ' '), Facts(music.Seconds, music.LoudnessLufs, music.TruePeakDbtp)) switch
+    {
+        ("", var facts) => facts,
+        var (credit, facts) => T($"{credit}. {facts}"),
+    };
 
     private static string Facts(double seconds, double? loudness, double? peak) => string.Join(", ", new[]
     {
