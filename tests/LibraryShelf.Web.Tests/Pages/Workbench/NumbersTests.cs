@@ -3,6 +3,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Web.Pages.Workbench.Numbers;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -164,6 +165,18 @@ public sealed class NumbersTests
         var tight = new Columns("Income", [.. Enumerable.Range(1, 12).Select(n => new Column("Jan", "J", n == 5 ? 99 : n, $"£3{n:00}"))]).Places;
         Assert.All(tight, p => Assert.False(p.HasRoom));
         Assert.Equal(["4: 37.5% middle", "11: 99.167% end"], tight.Select((p, i) => (p.Tight, i)).Where(p => p.Tight is not null).Select(p => $"{p.i}: {p.Tight!.Value.X} {p.Tight.Value.Anchor}"));
+    }
+
+    /// <summary>Fourteen months are two and a year, in one scale and in columns of one width: none is left out.</summary>
+    [Fact]
+    public void Income_of_more_than_a_year_is_drawn_a_year_to_a_row()
+    {
+        var (first, last) = (new YearMonth(2025, 10), new YearMonth(2026, 11));
+        List<MembersMonth> months = [.. Enumerable.Range(0, 14).Select(n => new MembersMonth(first.PlusMonths(n), true, 0, 0, 0, 0, 0, 0, 0, null, null, [new MonthlyIncome("GBP", (n + 1) * 100, 1)]))];
+        var rows = MemberColumns.Income(new(first, last, first, last, "UTC", 0, 0, 0, first, [], months, [], [], []), "GBP")!;
+        Assert.Equal(["Oct 25|Nov", "Dec|Jan 26|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov"], rows.Select(r => string.Join('|', r.Places.Select(p => p.Column.Label.Replace("'", "", StringComparison.Ordinal)))));
+        Assert.Equal(["6.667%"], rows.SelectMany(r => r.Places).Select(p => p.Width).Distinct());
+        Assert.Equal((7, 96), (rows[0].Places[0].Height, rows[1].Places[11].Height));
     }
 
     [Fact]

@@ -19,18 +19,20 @@ internal sealed class Columns
     /// <param name="what">Before the columns, for who does not see them.</param>
     /// <param name="columns">One or more.</param>
     /// <param name="top">What the height is at least: two pictures are compared in one scale.</param>
-    public Columns(string what, IReadOnlyList<Column> columns, double top = 0)
+    /// <param name="inARow">For how many there is room, where another row has more; these stand to the left.</param>
+    public Columns(string what, IReadOnlyList<Column> columns, double top = 0, int inARow = 0)
     {
+        var room = Math.Max(inARow, columns.Count);
         Words = $"{what}: {string.Join("; ", columns.Select(c => $"{c.Label}: {c.Figure}"))}.";
         var highest = Math.Max(Math.Max(top, columns.Max(c => c.Value)), double.Epsilon);
-        var allFit = columns.Max(c => c.Figure.Length) * LetterWidth <= PhoneWidth / columns.Count;
+        var allFit = columns.Max(c => c.Figure.Length) * LetterWidth <= PhoneWidth / room;
         var best = columns.Select((c, i) => (c.Value, i)).MaxBy(c => c.Value).i;
         Places = [.. columns.Select((column, i) =>
         {
             var height = column.Value <= 0 ? 0 : Math.Max(2, (int)Math.Round(column.Value / highest * Most));
             // The last one's name wins where the highest stands right beside it.
             var isNamed = i == columns.Count - 1 || (i == best && columns.Count - 1 - best > 2);
-            return new Place(Percent((i + 0.1) * 100 / columns.Count), Percent(80.0 / columns.Count), Percent((i + 0.5) * 100 / columns.Count), Room + Most - height, height, column, allFit, isNamed && !allFit ? TightOf(i, columns.Count) : null);
+            return new Place(Percent((i + 0.1) * 100 / room), Percent(80.0 / room), Percent((i + 0.5) * 100 / room), Room + Most - height, height, column, allFit, isNamed && !allFit ? TightOf(i, columns.Count, room) : null);
         })];
     }
 
@@ -44,8 +46,8 @@ internal sealed class Columns
 
     public string Words { get; }
 
-    private static (string, string) TightOf(int column, int columns) =>
-        column == columns - 1 ? (Percent((column + 0.9) * 100 / columns), "end") : column == 0 ? (Percent(10.0 / columns), "start") : (Percent((column + 0.5) * 100 / columns), "middle");
+    private static (string, string) TightOf(int column, int columns, int room) =>
+        column == columns - 1 ? (Percent((column + 0.9) * 100 / room), "end") : column == 0 ? (Percent(10.0 / room), "start") : (Percent((column + 0.5) * 100 / room), "middle");
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }

@@ -1,7 +1,6 @@
 using System.Globalization;
 using LibraryShelf.Core.Statistics.Members;
 using LibraryShelf.Web.Pages.Words;
-using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
@@ -17,17 +16,14 @@ internal sealed class InAndOutBars
     private const int Figure = 24;
     /// <summary>Room for the month's name between in and out, px.</summary>
     private const int Name = 28;
-    private const int InARow = 12;
 
     /// <param name="months">One or more.</param>
     /// <param name="scale">How many people the highest column is at least: two pictures are compared in one scale.</param>
     public InAndOutBars(IReadOnlyList<MembersMonth> months, int scale = 0)
     {
         var highest = Math.Max(1, Math.Max(scale, Highest(months)));
-        // The newest row is whole; what does not fill a year comes first.
-        var first = months.Count % InARow;
-        List<IReadOnlyList<MembersMonth>> rows = [.. (first == 0 ? Array.Empty<MembersMonth[]>() : [months.Take(first).ToArray()]).Concat(months.Skip(first).Chunk(InARow))];
-        var columns = Math.Min(months.Count, InARow);
+        List<IReadOnlyList<MembersMonth>> rows = [.. MemberColumns.RowsOf(months)];
+        var columns = Math.Min(months.Count, MemberColumns.InARow);
         Rows = rows.ConvertAll(r => Lay(r, highest, columns));
     }
 
@@ -55,16 +51,13 @@ internal sealed class InAndOutBars
             zero + Name + down + Figure, zero + 19,
             [.. months.Select((m, i) => Column(i, zero - Tall(In(m)), Tall(In(m)), In(m), zero - Tall(In(m)) - 7))],
             [.. months.Select((m, i) => Column(i, zero + Name, Tall(m.Left), m.Left, zero + Name + Tall(m.Left) + 18))],
-            [.. months.Select((m, i) => new Label(Percent((i + 0.5) * 100 / columns), NameOf(m.Month, isFirst: i == 0 && months.Skip(1).Take(2).All(n => n.Month.Month != 1)), m.Month.ToString("MMM", Say.Culture)[..1]))],
+            [.. months.Select((m, i) => new Label(Percent((i + 0.5) * 100 / columns), MemberColumns.NameOf(months, i), m.Month.ToString("MMM", Say.Culture)[..1]))],
             string.Join("; ", months.Select(m => T($"{MemberNumbersWords.Month(m.Month)}: {In(m)} joined, {m.Left} left"))) + ".");
 
         int Tall(int count) => count == 0 ? 0 : Math.Max(2, (int)Math.Round((double)count / highest * Most));
         Bar Column(int i, int y, int height, int count, int figure) =>
             new(Percent((i + 0.1) * 100 / columns), Percent(80.0 / columns), Percent((i + 0.5) * 100 / columns), y, height, count, figure);
     }
-
-    /// <summary>With its year where one begins, and in the first place unless that comes right after it.</summary>
-    private static string NameOf(YearMonth month, bool isFirst) => month.ToString(isFirst || month.Month == 1 ? T("MMM ''yy") : "MMM", Say.Culture);
 
     private static string Percent(double value) => value.ToString("0.###", CultureInfo.InvariantCulture) + "%";
 }

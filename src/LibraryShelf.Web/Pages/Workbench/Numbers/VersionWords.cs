@@ -62,9 +62,19 @@ internal static class VersionWords
     /// <summary>The days of the table, newest first.</summary>
     public static IReadOnlyList<ShareDay> Rows(VersionShares shares)
     {
-        var step = shares.Days.Count <= MostRows ? 1 : shares.Days.Count <= MostRows * 7 ? 7 : 30;
+        var step = Step(shares);
         return [.. shares.Days.Where((_, i) => (shares.Days.Count - 1 - i) % step == 0).Reverse()];
     }
+
+    /// <summary>Which days stand in the table; null: each.</summary>
+    public static string? RowsRule(VersionShares shares) => Step(shares) switch
+    {
+        1 => null,
+        7 => T("The last day, and each seventh before it; the file has every day."),
+        _ => T("The last day, and each thirtieth before it; the file has every day."),
+    };
+
+    private static int Step(VersionShares shares) => shares.Days.Count <= MostRows ? 1 : shares.Days.Count <= MostRows * 7 ? 7 : 30;
 
     /// <summary>How many had on a day what is the latest version today; null: nobody had any.</summary>
     public static int? HadLatest(VersionShares shares, ShareDay day) => day.Total == 0 ? null : shares.Latest is { } latest ? day.People[shares.IndexOf(latest)] : 0;
