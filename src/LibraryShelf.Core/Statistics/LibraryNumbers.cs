@@ -15,6 +15,9 @@ namespace LibraryShelf.Core.Statistics;
 /// <param name="Resumes">See above.</param>
 public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long Size, int Wanted, int Updated, int Begun, int NotFinished, int Resumes)
 {
+    /// <summary>Of all of these, what was free for everyone; the rest was for members.</summary>
+    public BoxFree Free { get; init; } = BoxFree.None;
+
     /// <summary>How far those came that were never finished.</summary>
     public BoxLeft Left { get; init; } = BoxLeft.Unknown;
 
@@ -23,6 +26,12 @@ public sealed record BoxNumbers(long LibraryId, string Slug, string Title, long 
 
     /// <summary>Of those begun, in a hundred, were never finished; null: none was begun.</summary>
     public double? PercentNotFinished => Begun == 0 ? null : 100.0 * NotFinished / Begun;
+}
+
+/// <summary>As in <see cref="BoxNumbers"/>.</summary>
+public sealed record BoxFree(int Wanted, int Updated, int Begun, int NotFinished)
+{
+    public static readonly BoxFree None = new(0, 0, 0, 0);
 }
 
 /// <summary>As in <see cref="BoxNumbers"/>.</summary>

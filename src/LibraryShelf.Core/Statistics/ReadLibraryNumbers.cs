@@ -41,26 +41,27 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
 
     private async Task<List<BoxNumbers>> BoxesAsync(List<(long Id, string Slug, string Title)> libraries, DayRange days, LocalDate settled, CancellationToken cancellationToken)
     {
-        var finished = await Counts(days).GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished) }).ToListAsync(cancellationToken);
+        var finished = await Counts(days).GroupBy(c => new { c.LibraryId, c.Kind }).Select(g => new { g.Key.LibraryId, g.Key.Kind, Finished = g.Sum(c => c.Finished), Free = g.Sum(c => c.By == FetchedBy.Free ? c.Finished : 0) }).ToListAsync(cancellationToken);
         // Days that begin after the last settled one are none.
         var begun = await Counts(days with { Last = days.Last < settled ? days.Last : settled }).GroupBy(c => new { c.LibraryId, c.Kind })
-            .Select(g => new { g.Key.LibraryId, g.Key.Kind, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), Resumes = g.Sum(c => c.Resumes), Left = g.Sum(c => c.Left), Again = g.Sum(c => c.LeftAgain), Covered = g.Sum(c => c.LeftCovered), Length = g.Sum(c => c.LeftLength) }).ToListAsync(cancellationToken);
+            .Select(g => new { g.Key.LibraryId, g.Key.Kind, Started = g.Sum(c => c.Started), Ended = g.Sum(c => c.Ended), FreeStarted = g.Sum(c => c.By == FetchedBy.Free ? c.Started : 0), FreeEnded = g.Sum(c => c.By == FetchedBy.Free ? c.Ended : 0), Resumes = g.Sum(c => c.Resumes), Left = g.Sum(c => c.Left), Again = g.Sum(c => c.LeftAgain), Covered = g.Sum(c => c.LeftCovered), Length = g.Sum(c => c.LeftLength) }).ToListAsync(cancellationToken);
         var sizes = await db.Archives.Where(a => a.Kind == ArchiveKind.Full).Join(db.Releases, a => a.ReleaseId, r => r.Id, (a, r) => new { r.LibraryId, r.Number, a.Length }).ToListAsync(cancellationToken);
         var newest = sizes.GroupBy(s => s.LibraryId).ToDictionary(g => g.Key, g => g.MaxBy(s => s.Number, ReleaseNumbers.ByPrecedence)!.Length);
         return libraries.ConvertAll(l =>
         {
             var ones = begun.FindAll(b => b.LibraryId == l.Id);
             var (started, whole) = (ones.Sum(b => b.Started), ones.Find(b => b.Kind == FetchedKind.Whole));
-            return new BoxNumbers(l.Id, l.Slug, l.Title, newest.GetValueOrDefault(l.Id), FinishedOf(l.Id, FetchedKind.Whole), FinishedOf(l.Id, FetchedKind.Update),
+            var freely = ones.Sum(b => b.FreeStarted);
+            var (wanted, updated) = (finished.Find(f => f.LibraryId == l.Id && f.Kind == FetchedKind.Whole), finished.Find(f => f.LibraryId == l.Id && f.Kind == FetchedKind.Update));
+            return new BoxNumbers(l.Id, l.Slug, l.Title, newest.GetValueOrDefault(l.Id), wanted?.Finished ?? 0, updated?.Finished ?? 0,
                 started, started - ones.Sum(b => b.Ended), ones.Sum(b => b.Resumes))
             {
+                Free = new(wanted?.Free ?? 0, updated?.Free ?? 0, freely, freely - ones.Sum(b => b.FreeEnded)),
                 Left = new(ones.Sum(b => b.Left), ones.Sum(b => b.Again), ones.Sum(b => b.Covered), ones.Sum(b => b.Length)),
                 Whole = whole is null ? BoxBegun.None : new(whole.Started, whole.Started - whole.Ended, whole.Resumes) { Left = new(whole.Left, whole.Again, whole.Covered, whole.Length) },
             };
         });
 
         IQueryable<FetchedCount> Counts(DayRange range) => FetchedCounts.Of(db, null, range).ByListeners().Where(c => c.DropId == 0);
-
-        int FinishedOf(long libraryId, FetchedKind kind) => finished.Find(f => f.LibraryId == libraryId && f.Kind == kind)?.Finished ?? 0;
     }
 }

@@ -43,7 +43,8 @@ internal static class NumbersJson
     /// <param name="WholeNotFinished">Of those not finished, whole libraries; the last two are of these.</param>
     internal sealed record Box(
         string Slug, string Title, long WholeBytes, int FinishedWhole, int FinishedUpdates, int Begun, int NotFinished, int Resumes, int NotFinishedKnown, int NotFinishedAskedAgain,
-        long NotFinishedBytesCovered, long NotFinishedBytesInAll, int WholeNotFinished, int WholeNotFinishedKnown, int WholeNotFinishedAskedAgain);
+        long NotFinishedBytesCovered, long NotFinishedBytesInAll, int WholeNotFinished, int WholeNotFinishedKnown, int WholeNotFinishedAskedAgain,
+        int FinishedWholeFree, int FinishedWholeMembers, int FinishedUpdatesFree, int FinishedUpdatesMembers, int BegunFree, int BegunMembers, int NotFinishedFree, int NotFinishedMembers);
 
     internal sealed record CameFrom(string Host, string Title, int Times);
 
@@ -111,7 +112,8 @@ internal static class NumbersJson
     public static Libraries Of(LibraryNumbers numbers) => new(
         Day(numbers.Range.First), Day(numbers.Range.Last), numbers.TimeZone,
         [.. numbers.Boxes.Select(b => new Box(b.Slug, b.Title, b.Size, b.Wanted, b.Updated, b.Begun, b.NotFinished, b.Resumes,
-            b.Left.Known, b.Left.Again, b.Left.Covered, b.Left.Length, b.Whole.NotFinished, b.Whole.Left.Known, b.Whole.Left.Again))],
+            b.Left.Known, b.Left.Again, b.Left.Covered, b.Left.Length, b.Whole.NotFinished, b.Whole.Left.Known, b.Whole.Left.Again,
+            b.Free.Wanted, b.Wanted - b.Free.Wanted, b.Free.Updated, b.Updated - b.Free.Updated, b.Free.Begun, b.Begun - b.Free.Begun, b.Free.NotFinished, b.NotFinished - b.Free.NotFinished))],
         [.. numbers.Referrers.Select(r => new CameFrom(r.Host, r.Title, r.Times))], [.. numbers.Searches.Select(s => new LookedFor(s.Word, s.Times))], numbers.UncountedDays);
 
     public static Versions Of(VersionShares shares) => new(

@@ -55,7 +55,7 @@ public sealed class ReadLibraryNumbersTests
             new() { Day = Today.PlusDays(-30), LibraryId = kettle, ReleaseId = 1, Kind = FetchedKind.Whole, By = FetchedBy.Free, Started = 99, Finished = 99 });
         var boxes = (await ReadAsync(shelf)).Boxes;
         Assert.Equal(
-            [new BoxNumbers(kettle, "kettle", "Kettle Choir", 1_900, Wanted: 8, Updated: 4, Begun: 14, NotFinished: 4, Resumes: 3) { Left = new(4, 2, 1_000, 5_800), Whole = new(10, 3, 3) { Left = new(3, 1, 950, 5_700) } }, new BoxNumbers(roof, "roof", "Tin Roof", 0, 0, 0, 0, 0, 0)],
+            [new BoxNumbers(kettle, "kettle", "Kettle Choir", 1_900, Wanted: 8, Updated: 4, Begun: 14, NotFinished: 4, Resumes: 3) { Free = new(8, 0, 10, 3), Left = new(4, 2, 1_000, 5_800), Whole = new(10, 3, 3) { Left = new(3, 1, 950, 5_700) } }, new BoxNumbers(roof, "roof", "Tin Roof", 0, 0, 0, 0, 0, 0)],
             boxes);
         Assert.Null(boxes[1].PercentNotFinished);
         Assert.Equal(28.6, boxes[0].PercentNotFinished!.Value, 1);

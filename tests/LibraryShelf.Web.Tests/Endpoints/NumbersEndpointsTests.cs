@@ -58,7 +58,7 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
         var (machine, maker) = (await MachineAsync(host, TokenUse.ReadNumbers), await host.MakerAsync());
         var libraries = await JsonAsync(machine, "libraries");
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=Csv"), Lines(libraries.GetProperty("boxes"), "slug", "title", "wholeBytes", "finishedWhole", "finishedUpdates", "begun", "notFinished", "resumes",
-            "notFinishedKnown", "notFinishedAskedAgain", "notFinishedBytesCovered", "notFinishedBytesInAll", "wholeNotFinished", "wholeNotFinishedKnown", "wholeNotFinishedAskedAgain"));
+            "notFinishedKnown", "notFinishedAskedAgain", "notFinishedBytesCovered", "notFinishedBytesInAll", "wholeNotFinished", "wholeNotFinishedKnown", "wholeNotFinishedAskedAgain", "finishedWholeFree", "finishedWholeMembers", "finishedUpdatesFree", "finishedUpdatesMembers", "begunFree", "begunMembers", "notFinishedFree", "notFinishedMembers"));
         Assert.Equal(["bowed saw,4"], Lines(libraries.GetProperty("searches"), "words", "times"));
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=SearchesCsv"), Lines(libraries.GetProperty("searches"), "words", "times"));
         Assert.Equal(await CsvAsync(maker, "/workbench/numbers/libraries?handler=ReferrersCsv"), Lines(libraries.GetProperty("cameFrom"), "host", "title", "times"));
@@ -141,7 +141,7 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
             ["downloads.answers"] = "status times",
             ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
             ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays beside",
-            ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes notFinishedKnown notFinishedAskedAgain notFinishedBytesCovered notFinishedBytesInAll wholeNotFinished wholeNotFinishedKnown wholeNotFinishedAskedAgain",
+            ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes notFinishedKnown notFinishedAskedAgain notFinishedBytesCovered notFinishedBytesInAll wholeNotFinished wholeNotFinishedKnown wholeNotFinishedAskedAgain finishedWholeFree finishedWholeMembers finishedUpdatesFree finishedUpdatesMembers begunFree begunMembers notFinishedFree notFinishedMembers",
             ["libraries.cameFrom"] = "host title times",
             ["libraries.searches"] = "words times",
             ["versions"] = "from to timeZone library latest people uptakes lines beside",

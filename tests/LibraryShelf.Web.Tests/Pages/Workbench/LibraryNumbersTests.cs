@@ -97,7 +97,7 @@ public sealed class LibraryNumbersTests
         Assert.Equal("They came to 30 % of it, on average.", page.QuerySelector(".of-shares dd p")!.Words().Replace('\u00a0', ' '));
         Assert.Equal("Most wanted: =Tin Roof, finished 3 times whole. Of 4 downloads begun a week ago or longer, 1 was never finished.", page.QuerySelector("p.said")!.Words());
         Assert.Equal(
-            ["box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again\r\ntin-roof,'=Tin Roof,10,3,0,4,1,0,1,1,3,10,1,1,1\r\n",
+            ["box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again,finished_whole_free,finished_whole_members,finished_updates_free,finished_updates_members,begun_free,begun_members,not_finished_free,not_finished_members\r\ntin-roof,'=Tin Roof,10,3,0,4,1,0,1,1,3,10,1,1,1,3,0,0,0,4,0,1,0\r\n",
                 "host,title,times\r\nreeds.example,'=Tin Roof,2\r\n", "looked_for,times\r\nbowed saw,1\r\n"],
             await Task.WhenAll(page.QuerySelectorAll("ul.plain a[href*=Csv]").Select(async a => await maker.GetStringAsync(new Uri(a.GetAttribute("href")!, UriKind.Relative)))));
     }

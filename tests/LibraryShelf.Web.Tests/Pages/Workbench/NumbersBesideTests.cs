@@ -95,6 +95,15 @@ public sealed class NumbersBesideTests
         // 2.5 of 10^9 bytes at 0.005 each.
         Assert.Contains(file, l => l.StartsWith("cost_", StringComparison.Ordinal) && l.Contains(",2026-11-25,0.0125,", StringComparison.Ordinal));
         Assert.Equal(page.QuerySelectorAll("[aria-label=Sums] tbody tr").Length, file.Length - 1);
+        Assert.Contains("bytes_free,2026-11-20,2026-11-25,2000000000,2026-11-10,2026-11-15,0", file);
+        Assert.Contains("bytes_members,2026-11-20,2026-11-25,500000000,2026-11-10,2026-11-15,0", file);
+        // How they differ, and what is counted by the day of the start says so (docs/counting.md).
+        var sums = page.QuerySelectorAll("[aria-label=Sums] tbody tr").Select(r => (What: r.QuerySelector("th")!.Words(), Cells: r.QuerySelectorAll("td").Select(c => c.Words()).ToList())).ToList();
+        Assert.Equal(["1,120", "0", "none beside"], sums.Single(s => s.What == "Finished").Cells[..3]);
+        Assert.Equal(["0", "99", "none now"], sums.Single(s => s.What == "Robots").Cells[..3]);
+        Assert.EndsWith("times as many", sums.Single(s => s.What == "Handed over").Cells[2], StringComparison.Ordinal);
+        Assert.All(sums.Where(s => s.What is "Requests" or "Went on after a break" or "Handed over" or "What that costs"), s => Assert.Contains("of downloads started in these days", s.Cells[3], StringComparison.Ordinal));
+        Assert.Equal("Tin Roof|all|1230|1120|1100|20|0|0", Row(page.QuerySelector("#versions tbody tr")!));
         Assert.Equal("month,signed_in,free,members\r\n2026-11,12,7,9\r\n", await FileAsync(maker, page, "Signed-in people by month"));
         Assert.Equal(["November 2026|12|7|9"], page.QuerySelectorAll("#months tbody tr").Select(Row));
         // These too stand beside each other, with their files; people of a month are whole months'.
@@ -102,6 +111,11 @@ public sealed class NumbersBesideTests
         Assert.Equal(["416, a part beyond its end|2"], page.QuerySelectorAll("#answers-beside tbody tr").Select(Row));
         Assert.Equal("answer,times\r\n416,2\r\n", await FileAsync(maker, page, "What links were answered in the days beside"));
         var october = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-20&against=2026-10-10");
+        Assert.All(october.QuerySelectorAll("[aria-label=Sums] tbody tr"), r => Assert.NotEqual("not over yet", r.QuerySelectorAll("td")[2].Words()));
+        var running = await maker.PageAsync("/workbench/numbers/downloads?from=2026-11-01&to=2026-11-10&against=2026-11-20");
+        Assert.All(running.QuerySelectorAll("[aria-label=Sums] tbody tr"), r => Assert.Equal("not over yet", r.QuerySelectorAll("td")[2].Words()));
+        // Of these days there was none, of those beside them there was.
+        Assert.Equal("Tin Roof|all|0|0|0|0|1230|1120", Row(running.QuerySelector("#versions tbody tr")!));
         Assert.Equal(["October 2026|4|4|0"], october.QuerySelectorAll("#months-beside tbody tr").Select(Row));
         Assert.Equal("month,signed_in,free,members\r\n2026-10,4,4,0\r\n", await FileAsync(maker, october, "Signed-in people by month beside it"));
         var alone = (await maker.GetStringAsync("/workbench/numbers/downloads?handler=SumsCsv&from=2026-11-20")).Split("\r\n");
@@ -120,7 +134,7 @@ public sealed class NumbersBesideTests
         Assert.Equal(
             ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|not as long: 17 days, 20 days", "of them never finished|7|0|not as long: 17 days, 20 days", "Went on after a break|2|0|not as long: 17 days, 20 days"],
             page.QuerySelectorAll("#beside tr").Select(Row));
-        Assert.Equal("Tin Roof||33|0|40|7 (18 %)|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
+        Assert.Equal("Tin Roof||33|0|33|0|40|7 (18 %)|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
         Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
         // Drawn one under the other in one scale, solid and outlined: 30 are 90.909 % of 33; of 40 begun 7 were not finished, of 34 none.
         Assert.Equal(

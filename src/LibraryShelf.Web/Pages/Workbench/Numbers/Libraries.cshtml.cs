@@ -39,9 +39,10 @@ public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readB
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",
         "box,title,whole_bytes,finished_whole,finished_updates,begun,not_finished,resumes,not_finished_known,not_finished_asked_again,not_finished_bytes_covered,not_finished_bytes_in_all,"
-        + "whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again",
+        + "whole_not_finished,whole_not_finished_known,whole_not_finished_asked_again,finished_whole_free,finished_whole_members,finished_updates_free,finished_updates_members,begun_free,begun_members,not_finished_free,not_finished_members",
         (await read.RunAsync(Range, most: 0, cancellationToken)).Boxes.Select(b => string.Create(CultureInfo.InvariantCulture,
-            $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes},{b.Left.Known},{b.Left.Again},{b.Left.Covered},{b.Left.Length},{b.Whole.NotFinished},{b.Whole.Left.Known},{b.Whole.Left.Again}")));
+            $"{b.Slug},{Csv.Text(b.Title)},{b.Size},{b.Wanted},{b.Updated},{b.Begun},{b.NotFinished},{b.Resumes},{b.Left.Known},{b.Left.Again},{b.Left.Covered},{b.Left.Length},{b.Whole.NotFinished},{b.Whole.Left.Known},{b.Whole.Left.Again},"
+            + $"{b.Free.Wanted},{b.Wanted - b.Free.Wanted},{b.Free.Updated},{b.Updated - b.Free.Updated},{b.Free.Begun},{b.Begun - b.Free.Begun},{b.Free.NotFinished},{b.NotFinished - b.Free.NotFinished}")));
 
     public async Task<ActionResult> OnGetReferrersCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("came-from", "host,title,times",
         (await read.RunAsync(Range, int.MaxValue, cancellationToken)).Referrers.Select(r => string.Create(CultureInfo.InvariantCulture, $"{Csv.Text(r.Host)},{Csv.Text(r.Title)},{r.Times}")));

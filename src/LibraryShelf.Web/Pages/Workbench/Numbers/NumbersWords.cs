@@ -1,4 +1,5 @@
 using System.Globalization;
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
 using NodaTime;
@@ -8,8 +9,8 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 /// <summary>The figures of downloads in sentences, and as a plain file.</summary>
 internal static class NumbersWords
 {
-    /// <summary>One figure, of these days and of those beside them, and its rule (docs/counting.md); for a file it has a word and plain numbers.</summary>
-    internal sealed record Sum(string Key, string What, string These, string Beside, string Rule, string Raw, string RawBeside);
+    /// <summary>One figure, of these days and of those beside them, how they differ in words, and its rule (docs/counting.md); for a file it has a word and plain numbers.</summary>
+    internal sealed record Sum(string Key, string What, string These, string Beside, string Change, string Rule, string Raw, string RawBeside);
 
     /// <summary>What the figures say, said; only what is known.</summary>
     public static string Said(DownloadNumbers numbers)
@@ -49,6 +50,7 @@ internal static class NumbersWords
 
     public static IReadOnlyList<Sum> Sums(DownloadNumbers numbers, DownloadNumbers? other)
     {
+        var notOver = other is not null && other.Range.Days < numbers.Range.Days ? T("not over yet") : null;
         return
         [
             Count("started", T("Started"), n => n.Started, T("More than two bytes were handed over; counted on the day of the first answer with any, be it a probe. Pressed twice within 30 seconds counts once, the later.")),
@@ -62,7 +64,9 @@ internal static class NumbersWords
             Of("most_people_in_a_day", T("Most people in a day"), n => n.MostPeople is { } most
                     ? string.Create(Say.Culture, $"{most.People:N0} ({Day(most.Day)})") : "0", n => n.MostPeople?.People ?? 0,
                 T("Signed in, or told apart by network and program within that day alone. Behind an unknown proxy visitors can’t be told apart and are left out.")),
-            Of("bytes", T("Handed over"), n => Sizes.Of(n.AllBytes), n => n.AllBytes, T("All bytes that went out of downloads started in these days, however long those took: also in what was not finished, to robots and to you. A host’s bill dates bytes by the day they went out.")),
+            Bytes("bytes", T("Handed over"), n => n.AllBytes, T("All bytes that went out of downloads started in these days, however long those took: also in what was not finished, to robots and to you. A host’s bill dates bytes by the day they went out.")),
+            Bytes("bytes_free", T("of them free"), n => n.Of(FetchedBy.Free).Bytes, T("It was free for everyone when the button was pressed.")),
+            Bytes("bytes_members", T("of them for members"), n => n.Of(FetchedBy.Members).Bytes, T("For any other reason: a member, a month paid for, an early guest. Robots’ and yours are in neither.")),
             .. CostLine(),
             Count("started_by_robots", T("Robots"), n => n.Of(FetchedBy.Robots).Started, T("Started by programs that call themselves robots, or that start more than 40 downloads in a day, double clicks too. In no figure above but the bytes. Who is signed in is never one.")),
         ];
@@ -74,15 +78,39 @@ internal static class NumbersWords
         ];
 
         IEnumerable<Sum> CostLine() => numbers.Price is null ? [] :
-            [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, of the bytes above: of downloads started in these days, and of no other traffic."))];
+            [Of($"cost_{numbers.Price.Currency}", T("What that costs"), n => Cost(n.Price!, n.AllBytes), n => decimal.Round(n.Price!.Of(n.AllBytes), 6), T($"At your price of {numbers.Price.Currency} {numbers.Price.Millionths / 1_000_000m:0.######} for a gigabyte of 1,000,000,000 bytes, of the bytes above: of downloads started in these days, and of no other traffic."), n => n.AllBytes)];
 
         Sum Count(string key, string what, Func<DownloadNumbers, int> figure, string rule) => Of(key, what, n => figure(n).ToString("N0", Say.Culture), n => figure(n), rule);
 
-        Sum Of(string key, string what, Func<DownloadNumbers, string> figure, Func<DownloadNumbers, decimal> raw, string rule) =>
-            new(key, what, figure(numbers), other is null ? "" : figure(other), rule, Raw(raw(numbers)), other is null ? "" : Raw(raw(other)));
+        Sum Bytes(string key, string what, Func<DownloadNumbers, long> figure, string rule) => Of(key, what, n => Sizes.Of(figure(n)), n => figure(n), rule, figure);
+
+        // A cost differs as its bytes do; a few bytes are no few people.
+        Sum Of(string key, string what, Func<DownloadNumbers, string> figure, Func<DownloadNumbers, decimal> raw, string rule, Func<DownloadNumbers, long>? bytes = null) =>
+            new(key, what, figure(numbers), other is null ? "" : figure(other), other is null ? "" : notOver ?? (bytes is null ? Beside.Change((long)raw(numbers), (long)raw(other)) : Beside.Change(bytes(numbers), bytes(other), isMoney: true)),
+                rule, Raw(raw(numbers)), other is null ? "" : Raw(raw(other)));
 
         static string Raw(decimal value) => value.ToString("0.######", CultureInfo.InvariantCulture);
     }
+
+    /// <summary>Each box and version of either range, those of the first in their order first; what only the second has, had none in the first.</summary>
+    public static IReadOnlyList<BoxFigures> Boxes(DownloadNumbers numbers, DownloadNumbers? other)
+    {
+        var then = other?.Boxes ?? [];
+        return
+        [
+            .. numbers.Boxes.Concat(then.Where(t => numbers.Boxes.All(b => b.Slug != t.Slug)).Select(t => new BoxFigures(t.Slug, t.Title, 0, 0, []))).Select(box => box with
+            {
+                Versions =
+                [
+                    .. box.Versions.Concat((Of(other, box.Slug)?.Versions ?? []).Where(t => box.Versions.All(v => v.Number != t.Number)).Select(t => new VersionFigures(t.Number, 0, 0, 0)))
+                        .OrderByDescending(v => v.Number, ReleaseNumbers.ByPrecedence),
+                ],
+            }),
+        ];
+    }
+
+    /// <summary>A box of these days; null: nothing of it was started or finished.</summary>
+    public static BoxFigures? Of(DownloadNumbers? numbers, string slug) => numbers?.Boxes.FirstOrDefault(b => b.Slug == slug);
 
     private static string Cost(GigabytePrice price, long bytes) => string.Create(Say.Culture, $"{price.Currency} {price.Of(bytes):N2}");
 
