@@ -13,11 +13,11 @@ namespace LibraryShelf.Core.Statistics;
 /// </summary>
 public sealed class CountDownloads(ShelfDb db, TimeProvider? clock = null)
 {
-    /// <summary>So many events at first, and no more than so many, are looked at in one transaction.</summary>
-    private const int FirstPage = 2_000, LargestPage = 8_000, SmallestPage = 250;
+    /// <summary>So many events at first are looked at in one transaction.</summary>
+    private const int FirstPage = 2_000;
 
-    /// <summary>A larger page meets less of what the one before it read and wrote; one writer waits for another no longer than about this, however busy the machine.</summary>
-    private static readonly TimeSpan Held = TimeSpan.FromMilliseconds(400);
+    /// <summary>A larger page meets less of what the one before it read and wrote.</summary>
+    internal static readonly Pace Pages = new(Smallest: 250, Largest: 8_000);
 
     /// <summary>Events looked at in one transaction. Null: as many as the writer is not held for long by.</summary>
     internal int? PageSize { get; init; }
@@ -56,13 +56,10 @@ public sealed class CountDownloads(ShelfDb db, TimeProvider? clock = null)
             counted += page.Count;
             if (page.Count == size)
                 await far.SayAsync(counted, page[^1].Id, cancellationToken);
-            size = PageSize ?? After(size, Stopwatch.GetElapsedTime(begun));
+            size = PageSize ?? Pages.After(size, Stopwatch.GetElapsedTime(begun));
         }
         return counted;
     }
-
-    private static int After(int size, TimeSpan took) =>
-        took > Held ? Math.Max(SmallestPage, size / 2) : took < Held / 2 ? Math.Min(LargestPage, size * 2) : size;
 
     private async Task<long> LastAsync(CancellationToken cancellationToken) => await db.DownloadTallies.MaxAsync(t => (long?)t.LastEventId, cancellationToken) ?? 0;
 

@@ -18,10 +18,9 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
     private static readonly TimeSpan DatedBack = TimeSpan.FromDays(1);
 
     /// <summary>So many people at first, and no more than so many, are worked out in one transaction; of every library no more than at first: on a shelf of 20 million downloads each has hundreds, of one library few.</summary>
-    private const int First = 50, Most = 800, Fewest = 5;
+    private const int First = 50;
 
-    /// <summary>One writer waits for another no longer than about this, however busy the machine.</summary>
-    private static readonly TimeSpan Held = TimeSpan.FromMilliseconds(400);
+    internal static readonly Pace Pieces = new(Smallest: 5, Largest: 800);
 
     /// <summary>People worked out in one transaction. Null: as many as the writer is not held for long by.</summary>
     internal int? AtATime { get; init; }
@@ -40,13 +39,10 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         {
             if (await SomeAsync(size, cancellationToken) is not { } held)
                 return true;
-            size = AtATime ?? After(size, held);
+            size = AtATime ?? Pieces.After(size, held);
         }
         return !await IsLeftAsync(db, cancellationToken);
     }
-
-    /// <summary>How many people next, after so many took so long.</summary>
-    internal static int After(int size, TimeSpan took) => took > Held ? Math.Max(Fewest, size / 2) : took < Held / 2 ? Math.Min(Most, size * 2) : size;
 
     /// <summary>Whether anybody's versions are to be worked out.</summary>
     internal static async Task<bool> IsLeftAsync(ShelfDb db, CancellationToken cancellationToken)
@@ -91,7 +87,7 @@ public sealed class RollUpVersions(ShelfDb db, TimeProvider clock)
         var roll = await db.VersionRolls.AsNoTracking().SingleAsync(cancellationToken);
         var marks = await db.VersionMarks.AsNoTracking().OrderBy(m => m.LibraryId).ThenBy(m => m.PersonId).Take(atATime).ToListAsync(cancellationToken);
         var rows = new PersonVersionRows(db, await MarkDays.ZoneAsync(db, cancellationToken));
-        foreach (var some in marks.Take(marks is [{ LibraryId: 0 }, ..] ? First : Most).GroupBy(m => m.LibraryId))
+        foreach (var some in marks.Take(marks is [{ LibraryId: 0 }, ..] ? First : Pieces.Largest).GroupBy(m => m.LibraryId))
         {
             var people = some.Select(m => m.PersonId).ToArray();
             await rows.WriteAsync(people, some.Key == 0 ? null : some.Key, cancellationToken);

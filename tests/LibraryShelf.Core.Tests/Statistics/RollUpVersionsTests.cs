@@ -172,17 +172,6 @@ public sealed class RollUpVersionsTests
         }
     }
 
-    /// <summary>So that nobody else waits for the writer longer than about four tenths of a second; the house's own, no source.</summary>
-    [Theory]
-    [InlineData(50, 2_000, 25)]
-    [InlineData(7, 401, 5)]
-    [InlineData(5, 9_000, 5)]
-    [InlineData(12, 300, 12)]
-    [InlineData(12, 199, 24)]
-    [InlineData(500, 1, 800)]
-    public void Who_held_the_writer_for_long_takes_fewer_people_next(int people, int heldMs, int next) =>
-        Assert.Equal(next, RollUpVersions.After(people, TimeSpan.FromMilliseconds(heldMs)));
-
     private static async Task FromNothingAsync(TempShelf shelf)
     {
         await using var db = shelf.Open();
