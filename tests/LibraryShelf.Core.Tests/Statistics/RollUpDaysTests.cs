@@ -122,8 +122,9 @@ public sealed class RollUpDaysTests
     }
 
     /// <summary>
-    /// IAB 5.5.1, calendar days: 22:00 Monday, 03:00 and 22:15 Tuesday, 23:15 Wednesday by one visitor are 1, 1, 0, 1. Here they are four downloads, which is the house's
-    /// own, and as many people a day as IAB counts downloads.
+    /// IAB Podcast Technical Measurement Guidelines 2.3 §5.5.1: of 22:00 Monday, 03:00 and 22:15 Tuesday, 23:15 Wednesday by one visitor calendar days count 1, 1, 0, 1, twenty-four
+    /// hours from what was counted last 1, 0, 1, 1, and from what came last 1, 0, 0, 1. All three are rejected: here they are four downloads, which is the house's own, and as many people
+    /// a day as the first counts downloads.
     /// </summary>
     [Fact]
     public async Task One_visitor_of_three_days_is_one_person_of_each()
@@ -133,6 +134,20 @@ public sealed class RollUpDaysTests
         await StartAsync(shelf, [.. new[] { 22.0, 27, 46.25, 71.25 }.Select((h, i) => ($"d{i}", monday.AddHours(h), "one"))]);
         Assert.Equal([1, 2, 1], (await DaysAsync(shelf)).Select(d => d.Started));
         Assert.Equal([1, 1, 1], await shelf.WithAsync(db => db.DayPeople.Where(p => p.LibraryId == 0).OrderBy(p => p.Day).Select(p => p.People).ToListAsync()));
+    }
+
+    /// <summary>
+    /// The same §5.5.2: what adds up to less than a minute counts 0. Rejected, as a zip has no minutes: it is begun, by somebody, and never finished. COUNTER 5.1 §7.1 counts no 206 at all.
+    /// </summary>
+    [Fact]
+    public async Task Parts_that_add_up_to_little_are_begun_and_not_finished()
+    {
+        await using var shelf = await StockedShelf.MakeAsync();
+        var at = new DateTimeOffset(2026, 11, 24, 10, 0, 0, TimeSpan.Zero);
+        await StartAsync(shelf, [("d", at, "one")], bytes: 3);
+        await shelf.WithAsync(db => new RecordEvents(db).RunAsync([new DownloadEvent { DownloadId = "d", From = 50, To = 60, BeginsAnswer = true, At = at.AddSeconds(5) }], default).ContinueWith(_ => 0, TaskScheduler.Default));
+        var day = Assert.Single(await DaysAsync(shelf));
+        Assert.Equal((1, 0, 2, 13L), (day.Started, day.Finished, day.Requests, day.Bytes));
     }
 
     /// <summary>COUNTER 5.1 §7.3, §7.4: twelve chapters of one book in one session are twelve requests of one title; here twelve archives of one box are twelve downloads by one person.</summary>

@@ -22,6 +22,23 @@ public sealed class VisitorKeysTests
         Assert.Matches("^[A-Za-z0-9_-]{16}$", keys.Of(null, ""));
     }
 
+    // COUNTER 5.1 §7.3: at 13:35 on 15 June 2024 a session without a cookie is 192.1.1.168|Mozilla/5.0|2024-06-15|13. Rejected: it holds the address, and an hour later it is another's.
+    [Fact]
+    public void Neither_the_hour_nor_the_last_part_of_the_address_makes_another_visitor()
+    {
+        var time = new FakeTimeProvider(new DateTimeOffset(2024, 6, 15, 13, 35, 0, TimeSpan.Zero));
+        var keys = new VisitorKeys(time);
+        string Theirs(string address = "192.1.1.168") => keys.Of(IPAddress.Parse(address), "Mozilla/5.0");
+        var session = Theirs();
+        Assert.DoesNotContain("192.1.1.168", session, StringComparison.Ordinal);
+        time.Advance(TimeSpan.FromMinutes(30));
+        Assert.Equal(session, Theirs());
+        Assert.Equal(session, Theirs("192.1.1.9"));
+        Assert.NotEqual(session, Theirs("192.1.2.168"));
+        time.Advance(TimeSpan.FromDays(1));
+        Assert.NotEqual(session, Theirs());
+    }
+
     [Fact]
     public void The_key_is_thrown_away_at_midnight_and_with_the_program()
     {

@@ -5,6 +5,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
 using LibraryShelf.Core.Drops;
+using LibraryShelf.Core.Letters;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Statistics;
@@ -122,10 +123,10 @@ public sealed partial class WhatIsReadTests
         Assert.Equal(3, await db.Database.SqlQuery<int>($"""SELECT count(*) AS "Value" FROM sqlite_master WHERE tbl_name = 'Downloads' AND sql LIKE '%IS NOT NULL'""").SingleAsync());
     }
 
-    /// <summary>The list of single downloads, and who is told of a version: of each, only some rows are looked at, whatever their number.</summary>
+    /// <summary>The list of single downloads, who is told of a version, and who is left behind: of each, only some rows are looked at, whatever their number.</summary>
     [Fact]
     [Trait("Database", "sqlite")]
-    public async Task Neither_the_list_of_downloads_nor_telling_people_goes_through_all_downloads()
+    public async Task Neither_the_list_of_downloads_nor_telling_people_nor_who_is_left_behind_goes_through_all_downloads()
     {
         await using var shelf = await StockedShelf.MakeAsync();
         await CountAsync(shelf);
@@ -141,6 +142,13 @@ public sealed partial class WhatIsReadTests
             await new TellPeople(db, shelf.Temp.Clock).RunAsync(shelf.ReleaseId, null, default);
             await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.State, ReleaseState.Withdrawn).SetProperty(r => r.TellAskedAt, shelf.Now));
             Assert.Equal(1, await new TellPeople(db, shelf.Temp.Clock).RunAsync(shelf.ReleaseId, null, default));
+            // Of up to fifty people it is asked what each may have, which hangs on what they fetched.
+            var before = listens.Asked.Count(Raw().IsMatch);
+            db.Releases.Add(new Release { LibraryId = shelf.LibraryId, Number = "9.0.0", SealedAt = shelf.Now, PublishedAt = shelf.Now });
+            await db.SaveChangesAsync();
+            await db.Releases.ExecuteUpdateAsync(s => s.SetProperty(r => r.State, ReleaseState.Published));
+            Assert.Equal(5, Assert.Single((await new ReadLeftBehind(db, shelf.Temp.Clock).RunAsync(slug, null, 1, default))!.People).PersonId);
+            Assert.True(listens.Asked.Count(Raw().IsMatch) > before);
         }
         var asked = listens.Asked.Where(a => a.TrimStart().StartsWith("SELECT", StringComparison.Ordinal) && Raw().IsMatch(a)).Distinct(StringComparer.Ordinal).ToList();
         Assert.True(asked.Count > 8);

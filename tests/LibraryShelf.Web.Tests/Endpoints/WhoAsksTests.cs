@@ -5,7 +5,7 @@ namespace LibraryShelf.Web.Tests.Endpoints;
 
 public sealed class WhoAsksTests
 {
-    // Names of programs and whether the list of npm crawler-user-agents has them, computed from the list's own expressions on 2026-11-25; the browsers' are generic examples.
+    // Names of programs and whether the list of npm crawler-user-agents has them, computed from the expressions of the list's repository at 7c7f9f2 (2 July 2026) on 2026-11-25; the browsers' are generic examples.
     [Theory]
     [InlineData(true, "Mozilla/5.0 (compatible; Googlebot/2.1; +http://www.google.com/bot.html)")]
     [InlineData(true, "curl/8.5.0")]
