@@ -8,7 +8,10 @@ namespace LibraryShelf.Packaging.Listening;
 /// <summary>Makes what can be heard of a library: phrases played through its mappings, and a set small enough to be played in a page.</summary>
 public static class ListeningMaking
 {
-    private const int PhraseBitrate = 96_000, WavRate = 32_000, MostWays = 4;
+    private const int PhraseBitrate = 96_000, WavRate = 32_000;
+
+    /// <summary>Of more no phrases are made, and the page says so: each is some 3 MB of memory while all are held, and up to 1.6 MB of the disk.</summary>
+    internal const int MostWays = 24;
 
     /// <summary>Each try changes the gain by what was too much, or far too little: two do in all but the oddest.</summary>
     private const int MostTries = 6;
@@ -78,7 +81,7 @@ public static class ListeningMaking
             var plain = Resampler.Read(sound, 1, WavRate);
             var measured = SoundLevels.Of([encoded.Heard]);
             var name = $"excerpt-{excerpts.Count + 1}";
-            excerpts.Add(new Excerpt(name, phrase.Way, phrase.IsSoftToHard, sound.Seconds, measured.LoudnessLufs, measured.TruePeakDbtp));
+            excerpts.Add(new Excerpt(name, phrase.Way, phrase.IsSoftToHard, sound.Seconds, measured.LoudnessLufs, measured.TruePeakDbtp, library.Ways.Count));
             files.Add(new ListeningFile($"{name}.opus", encoded.Bytes));
             files.Add(new ListeningFile($"{name}.wav", WavFile.Write(plain)));
             heard.Add(encoded.Heard);
@@ -97,7 +100,7 @@ public static class ListeningMaking
         var keys = opus.Regions.Where(r => !r.Lift).ToList();
         var probe = OggOpus.Encode(new Sound(new float[OggOpus.FrameSamples], 1, OggOpus.SampleRate), 6_000, isConstant: true);
         var manifest = new ListeningManifest(
-            ListeningManifest.Shape, [.. library.Ways.Take(1 + opus.Regions.Max(r => r.Way))], keys.Min(r => r.Low), keys.Max(r => r.High), Convert.ToBase64String(probe.Bytes.Span),
+            ListeningManifest.Shape, library.Ways, keys.Min(r => r.Low), keys.Max(r => r.High), Convert.ToBase64String(probe.Bytes.Span),
             [SetOf(KeyboardCoding.Opus, opus), SetOf(KeyboardCoding.Wav, wav)]);
         return JsonSerializer.SerializeToUtf8Bytes(manifest, ListeningJson.Default.ListeningManifest);
     }

@@ -7,7 +7,7 @@ namespace LibraryShelf.Packaging.Listening;
 /// takes the set of WAV files instead.
 /// </summary>
 /// <param name="Format">The shape's name.</param>
-/// <param name="Ways">Ways of playing, as regions number them from 0; one "" when it has no name.</param>
+/// <param name="Ways">All ways of playing, as regions number them from 0; one "" when it has no name. A set may have no regions of the last ones: then they did not fit.</param>
 /// <param name="LowKey">The lowest key that sounds, MIDI 0 to 127.</param>
 /// <param name="HighKey">The highest.</param>
 /// <param name="Probe">Base64.</param>

@@ -5,9 +5,9 @@ public sealed record ListeningFile(string Name, ReadOnlyMemory<byte> Bytes);
 
 /// <summary>
 /// A phrase that can be heard: <paramref name="Name"/> with ".opus" and ".wav" are its files. <paramref name="Way"/> is the way of playing, "" for the one unnamed.
-/// Loudness and true peak are those of the Ogg Opus file once decoded.
+/// Loudness and true peak are those of the Ogg Opus file once decoded. <paramref name="OfWays"/>: how many ways of playing the library has, heard or not.
 /// </summary>
-public sealed record Excerpt(string Name, string Way, bool IsSoftToHard, double Seconds, double? LoudnessLufs, double? TruePeakDbtp);
+public sealed record Excerpt(string Name, string Way, bool IsSoftToHard, double Seconds, double? LoudnessLufs, double? TruePeakDbtp, int OfWays = 1);
 
 /// <summary>What can be heard of a library without having it.</summary>
 /// <param name="Files">Each once; the manifest of the playable set is <see cref="ManifestName"/>.</param>
@@ -21,7 +21,7 @@ public sealed record ListeningSet(
     IReadOnlyList<ListeningFile> Files, IReadOnlyList<Excerpt> Excerpts, double GainDb, bool IsLimited, double? LoudnessLufs, double? TruePeakDbtp, int KeyboardBytes)
 {
     /// <summary>Goes up when the same library would give other files; those made before are then made anew.</summary>
-    public const int Generation = 2;
+    public const int Generation = 3;
 
     public const string ManifestName = "keyboard.json", OpusName = "keyboard-opus.bin", WavName = "keyboard-wav.bin";
 

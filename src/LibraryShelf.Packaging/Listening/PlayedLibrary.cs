@@ -24,10 +24,10 @@ internal sealed class PlayedLibrary
         var read = side.Programs.SelectMany(RegionsOf).ToList();
         if (read.Count == 0)
             read = Unmapped();
-        // Not a list of rarities: what is played on most keys comes first.
-        var ways = read.GroupBy(r => r.Way, StringComparer.Ordinal).OrderByDescending(w => w.Select(r => r.Region.OwnKey).Distinct().Count()).Select(w => w.Key).ToList();
+        // Not a list of rarities: what is played on most keys comes first. What sounds only when a key is let go is no way of playing by itself.
+        var ways = read.GroupBy(r => r.Way, StringComparer.Ordinal).Where(w => w.Any(r => !r.Region.IsLift)).OrderByDescending(w => w.Select(r => r.Region.OwnKey).Distinct().Count()).Select(w => w.Key).ToList();
         Ways = ways;
-        Regions = [.. read.GroupBy(r => r.Way, StringComparer.Ordinal)
+        Regions = [.. read.Where(r => ways.Contains(r.Way, StringComparer.Ordinal)).GroupBy(r => r.Way, StringComparer.Ordinal)
             .SelectMany(way => OneMicrophone([.. way])).Select(r => r.Region with { Way = ways.IndexOf(r.Way) })];
     }
 

@@ -23,9 +23,9 @@ internal sealed record Thinning(double Seconds, int KeyStep, int Takes, int Laye
         (0.5, 2, 1, 1), (0.5, 4, 1, 1), (0.5, 8, 1, 1),
     ];
 
-    /// <summary>In the order in which they are tried; all ways of playing before fewer.</summary>
+    /// <summary>In the order in which they are tried; all ways of playing, however many, before fewer.</summary>
     public static IEnumerable<Thinning> InOrder(int ways, bool isPitched, int mostTakes) =>
-        from count in Enumerable.Range(1, Math.Clamp(ways, 1, 4)).Reverse()
+        from count in Enumerable.Range(1, Math.Max(ways, 1)).Reverse()
         from step in isPitched ? Tones : Kits
         from hasLifts in new[] { true, false }
         select new Thinning(step.Seconds, step.KeyStep, Math.Min(step.Takes, mostTakes), step.Layers, count, hasLifts);

@@ -161,6 +161,19 @@ public sealed partial class ListeningMakingTests : IDisposable
         Assert.Equal([(0, false), (0, true), (1, false), (1, true)], manifest.Sets[0].Regions.Select(r => (r.Way, r.Lift)).Order());
     }
 
+    /// <summary>Six switch keys: each is heard in an excerpt and can be played, in both sets.</summary>
+    [Fact]
+    public void However_many_ways_of_playing_are_declared_each_is_heard()
+    {
+        var library = MadeLibrary.Create(7, keys: 2);
+        library.Mapping = "<global> sw_lokey=24 sw_hikey=29 sw_default=24\n"
+            + string.Concat(Enumerable.Range(24, 6).Select(way => $"<region> sw_last={way} sample=Recordings/Jar_6{way % 2}_1_1.wav key=60\n"));
+        var made = Make(library);
+        Assert.All(Manifest(made).Sets, s => Assert.Equal([0, 1, 2, 3, 4, 5], s.Regions.Select(r => r.Way).Distinct().Order()));
+        Assert.Equal(6, made.Excerpts.Select(e => e.Way).Distinct().Count());
+        Assert.All(made.Excerpts, e => Assert.Equal(6, e.OfWays));
+    }
+
     [Fact]
     public void A_region_of_no_key_or_moved_off_the_keyboard_is_not_played_and_what_is_left_of_one_is()
     {

@@ -33,6 +33,25 @@ public sealed class ThinningTests
             }
     }
 
+    /// <summary>Every way of playing that is declared can be played as long as the least of each fits: bytes decide, no number of ways.</summary>
+    [Theory]
+    [InlineData(ListeningSet.MostBytes, 40, 40)]
+    [InlineData(100_000, 10, 39)]
+    public void Ways_of_playing_are_left_out_only_where_bytes_run_out(int bytes, int least, int most)
+    {
+        const int ways = 40;
+        var all = Enumerable.Range(0, ways).SelectMany(way => Enumerable.Range(Lowest, 25).Select(key => new PlayedRegion
+        {
+            Way = way, IsLift = false, LowKey = key, HighKey = key, LowVelocity = 1, HighVelocity = 127, Centre = key, Sha256 = $"{way}-{key}",
+        })).ToList();
+        var chosen = Thinning.InOrder(ways, isPitched: true, mostTakes: 8).First(t => Bytes(t.Of(all, isPitched: true), t.Seconds) <= bytes).Of(all, isPitched: true);
+        var heard = chosen.Select(r => r.Way).Distinct().Order().ToList();
+        Assert.Equal(Enumerable.Range(0, heard.Count), heard);
+        Assert.InRange(heard.Count, least, most);
+
+        static long Bytes(List<PlayedRegion> regions, double seconds) => regions.Count * (long)KeyboardCoding.Opus.BytesOf(seconds, isMono: true);
+    }
+
     private static ComparedFolder Large()
     {
         var measured = RecordingReader.Read(new MemoryStream(MadeLibrary.Wav([.. Enumerable.Range(0, 8 * MadeLibrary.Rate).Select(i => 0.3 * Math.Sin(i * 0.12))])));

@@ -21,6 +21,13 @@ internal static class ListenWords
 
     public static string About(Excerpt excerpt) => Facts(excerpt.Seconds, excerpt.LoudnessLufs, excerpt.TruePeakDbtp);
 
+    /// <summary>Null when every way of playing is among them.</summary>
+    public static string? WaysLeftOut(IReadOnlyList<Excerpt> excerpts)
+    {
+        var (heard, all) = (excerpts.DistinctBy(e => e.Way).Count(), excerpts.Select(e => e.OfWays).DefaultIfEmpty(0).Max());
+        return heard < all ? T($"{heard} of its {all} ways of playing can be heard here.") : null;
+    }
+
     /// <summary>Two sentences, whether or not the maker ended hers.</summary>
     public static string OfMusic(LibraryMusic music) => (music.Credit.TrimEnd('.', ' '), Facts(music.Seconds, music.LoudnessLufs, music.TruePeakDbtp)) switch
     {

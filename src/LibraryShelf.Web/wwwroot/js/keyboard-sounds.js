@@ -60,7 +60,9 @@ export class Sounds {
     this.#bytes = await download(new URL(`${set.file}?v=${set.mark}`, new URL(url, location.href)), set.bytes, progress);
     // What is nothing was left out.
     this.regions = set.regions.map((r) => ({ at: 0, way: 0, low: 0, high: 0, take: 0, centre: 0, cents: 0, track: 0, velocityTrack: 0, release: 0, ...r }));
-    this.ways = manifest.ways;
+    // By number, so that what did not fit into the set has none; of the library's, because what is left out is told.
+    this.ways = manifest.ways.map((name, way) => ({ name, way })).filter(({ way }) => this.regions.some((r) => r.way === way && !r.lift));
+    this.allWays = manifest.ways.length;
   }
 
   set level(volume) { this.#volume.gain.setTargetAtTime(volume, this.#context.currentTime, 0.01); }

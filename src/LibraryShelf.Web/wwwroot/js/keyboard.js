@@ -47,16 +47,18 @@ class Keyboard {
       hard.replaceChildren(...(this.#layers.length > 1 ? [choices(this.#words("how-hard"), "hard", words, this.#layer, (i) => { this.#layer = i; this.#prepare(); })] : []));
       this.#draw();
     };
-    if (this.#sounds.ways.length > 1) controls.append(choices(this.#words("way"), "way", this.#sounds.ways.map((way) => way || this.#words("plain")), 0, chooseWay));
+    const ways = this.#sounds.ways;
+    if (ways.length > 1) controls.append(choices(this.#words("way"), "way", ways.map(({ name }) => name || this.#words("plain")), 0, (i) => chooseWay(ways[i].way)));
     controls.append(hard, this.#volume(volume), make("button", { type: "button", className: "small", textContent: this.#words("stop"), onclick: () => { this.#letAllGo(); this.#sounds.quiet(); } }));
     if (navigator.requestMIDIAccess) controls.append(make("button", { type: "button", className: "small", textContent: this.#words("midi"), onclick: (e) => this.#askMidi(e.currentTarget) }));
     // Disabled outright, the one in focus would lose it at the end of the keys.
     this.#move = (by) => { if ((by < 0 ? this.lower : this.higher).getAttribute("aria-disabled") === "true") return; this.#first += by; this.#draw(); };
     this.lower = make("button", { type: "button", className: "small", textContent: this.#words("lower"), onclick: () => this.#move(-12) });
     this.higher = make("button", { type: "button", className: "small", textContent: this.#words("higher"), onclick: () => this.#move(12) });
-    stage.replaceChildren(controls, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
+    const leftOut = ways.length < this.#sounds.allWays ? [make("p", { className: "small", textContent: this.#words("some-ways", ways.length, this.#sounds.allWays) })] : [];
+    stage.replaceChildren(controls, ...leftOut, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
     this.#measure();
-    chooseWay(0);
+    chooseWay(ways[0].way);
     for (const width of ["(min-width: 1100px)", "(min-width: 721px)"]) matchMedia(width).addEventListener("change", () => { this.#measure(); this.#draw(); });
   }
 

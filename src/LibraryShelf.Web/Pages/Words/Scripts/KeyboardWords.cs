@@ -21,6 +21,7 @@ internal static class KeyboardWords
         ["hard"] = T("Hard"),
         ["way"] = T("Way of playing"),
         ["plain"] = T("plain"),
+        ["some-ways"] = T($"{First} of its {Second} ways of playing can be played here."),
         ["stop"] = T("Stop all sound"),
         ["volume"] = T("Volume"),
         ["lower"] = T("Lower"),
