@@ -10,7 +10,7 @@ public static class ListeningMaking
 {
     private const int PhraseBitrate = 96_000, WavRate = 32_000;
 
-    /// <summary>Of more no phrases are made, and the page says so: each is some 3 MB of memory while all are held, and up to 1.6 MB of the disk.</summary>
+    /// <summary>Of more no phrases are made, and the page says so: each is some 3 MB of memory while all are held, and up to 1.7 MB of the disk.</summary>
     internal const int MostWays = 24;
 
     /// <summary>Each try changes the gain by what was too much, or far too little: two do in all but the oddest.</summary>

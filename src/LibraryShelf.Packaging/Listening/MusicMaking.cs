@@ -19,7 +19,10 @@ public static class MusicMaking
     /// <param name="told">
     /// Told each second of sound how many are gone through, of how many: all of them for each change of rate and for writing, and once more where they came out too loud.
     /// </param>
-    public static MusicFiles Make(Sound sound, CancellationToken cancellationToken, Action<int, int>? told = null)
+    /// <exception cref="InvalidOperationException">Its true peak stays above the limit however far the gain is lowered: nothing is given out then.</exception>
+    public static MusicFiles Make(Sound sound, CancellationToken cancellationToken, Action<int, int>? told = null) => Make(sound, MostTries, cancellationToken, told);
+
+    internal static MusicFiles Make(Sound sound, int mostTries, CancellationToken cancellationToken, Action<int, int>? told = null)
     {
         ArgumentNullException.ThrowIfNull(sound);
         var (seconds, all) = (sound.Seconds, (int)Math.Ceiling(sound.Seconds));
@@ -40,8 +43,10 @@ public static class MusicMaking
                 Gone(samples / (whole.Channels * OggOpus.SampleRate));
             });
             var measured = meter.Levels;
-            if (tries == MostTries || !levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, smallPeak + levels.Gain ?? -100), mayRaise: false))
+            if (!levels.Next(Math.Max(measured.TruePeakDbtp ?? -100, smallPeak + levels.Gain ?? -100), mayRaise: false))
                 return new MusicFiles(opus, WavFile.Write(PlayedSounds.Louder(small, levels.Gain)), seconds, measured.LoudnessLufs, measured.TruePeakDbtp);
+            if (tries == mostTries)
+                throw new InvalidOperationException("The true peak stays above its limit however far the gain is lowered.");
         }
 
         void Gone(int done)
