@@ -127,6 +127,15 @@ public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<L
         await page.GetByRole(AriaRole.Button, new() { Name = "C4" }).ClickAsync();
         Assert.Equal(0.2, (await HeardAsync(page, 1))[0].Seconds, 0.002);
         Assert.Equal(["keyboard.json", "keyboard-wav.bin"], asked.Where(a => a.Contains("/listen/", StringComparison.Ordinal)).Select(a => new Uri(a).Segments[^1]));
+
+        // A key whose softest recording begins at 60 sounds however softly it is struck, each layer where it is meant, and nothing where there is nothing.
+        Assert.Equal(["firm", "firm", "hard", "none"], await page.EvaluateAsync<string[]>("""
+            async () => {
+              const { nearest } = await import("/js/keyboard-sounds.js");
+              const on = [{ name: "firm", softest: 60, hardest: 100 }, { name: "hard", softest: 101, hardest: 127 }];
+              return [...[20, 100, 101].flatMap((velocity) => nearest(on, velocity).map((r) => r.name)), nearest([], 64).length === 0 ? "none" : "some"];
+            }
+            """));
     }
 
     [Fact]

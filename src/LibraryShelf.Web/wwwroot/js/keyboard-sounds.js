@@ -31,6 +31,13 @@ async function download(url, size, progress) {
   return bytes.buffer;
 }
 
+/** Of what sounds on a key, what is meant for this velocity; where nothing is, what comes nearest to it: keys may differ in their layers. */
+export function nearest(on, velocity) {
+  const off = (r) => Math.abs(velocity - Math.min(Math.max(velocity, r.softest), r.hardest));
+  const least = Math.min(...on.map(off));
+  return on.filter((r) => off(r) === least);
+}
+
 export class Sounds {
   #context = new AudioContext({ latencyHint: "interactive" });
   #volume = this.#context.createGain();
@@ -102,7 +109,7 @@ export class Sounds {
   /** Strikes a key; answers how to let it go. */
   strike(way, key, velocity) {
     this.wake();
-    const on = this.on(way, key).filter((r) => r.softest <= velocity && velocity <= r.hardest);
+    const on = nearest(this.on(way, key), velocity);
     const takes = [...new Set(on.map((r) => r.take))].sort((a, b) => a - b);
     const name = `${way} ${key} ${on[0]?.hardest}`;
     const turn = this.#turns.get(name) ?? 0;

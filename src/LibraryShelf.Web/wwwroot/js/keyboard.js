@@ -1,5 +1,5 @@
 // A keyboard in the page: pointer, letter keys and arrows while it has focus, and a MIDI keyboard when that is asked for.
-import { Sounds } from "./keyboard-sounds.js";
+import { Sounds, nearest } from "./keyboard-sounds.js";
 
 const NAMES = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B"];
 const LETTERS = ["KeyA", "KeyW", "KeyS", "KeyE", "KeyD", "KeyF", "KeyT", "KeyG", "KeyY", "KeyH", "KeyU", "KeyJ", "KeyK", "KeyO", "KeyL"];
@@ -143,8 +143,9 @@ class Keyboard {
 
   #prepare() {
     const velocity = this.#layers[this.#layer];
-    const shown = this.#buttons().flatMap((b) => this.#sounds.on(this.#way, Number(b.dataset.key)));
-    this.#sounds.prepare([...shown.filter((r) => r.hardest === velocity), ...shown.filter((r) => r.hardest !== velocity)]);
+    const shown = this.#buttons().map((b) => this.#sounds.on(this.#way, Number(b.dataset.key)));
+    // What is decoded already is not decoded again.
+    this.#sounds.prepare([...shown.flatMap((on) => nearest(on, velocity)), ...shown.flat()]);
   }
 
   #press(key, velocity = this.#layers[this.#layer]) {
