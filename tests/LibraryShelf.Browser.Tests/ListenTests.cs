@@ -128,6 +128,11 @@ public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<L
         Assert.Equal(0.2, (await HeardAsync(page, 1))[0].Seconds, 0.002);
         Assert.Equal(["keyboard.json", "keyboard-wav.bin"], asked.Where(a => a.Contains("/listen/", StringComparison.Ordinal)).Select(a => new Uri(a).Segments[^1]));
 
+        // The last thing before the loudspeaker: a soft stroke comes out as it is, and two, or a chord of eight, as hard as can be at full volume do not clip.
+        Assert.Equal(0.5, await PeakAsync(page, 0.5), 0.01);
+        Assert.InRange(await PeakAsync(page, 2), 0.7, 1);
+        Assert.InRange(await PeakAsync(page, 8), 0.7, 1);
+
         // A key whose softest recording begins at 60 sounds however softly it is struck, each layer where it is meant, and nothing where there is nothing.
         Assert.Equal(["firm", "firm", "hard", "none"], await page.EvaluateAsync<string[]>("""
             async () => {
@@ -148,6 +153,19 @@ public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<L
         await Assertions.Expect(page.Locator("audio[controls][preload=none]").First).ToBeVisibleAsync();
         await Assertions.Expect(page.GetByRole(AriaRole.Button, new() { Name = "Load the keyboard" })).ToBeHiddenAsync();
     }
+
+    /// <returns>The greatest sample, 1 full scale, of a tone that begins at once and goes in with this peak.</returns>
+    private static Task<double> PeakAsync(IPage page, double peak) => page.EvaluateAsync<double>("""
+        async (peak) => {
+          const { limiter } = await import("/js/keyboard-sounds.js");
+          const context = new OfflineAudioContext(1, 24000, 48000);
+          const tone = new OscillatorNode(context, { frequency: 220 });
+          tone.connect(new GainNode(context, { gain: peak })).connect(limiter(context));
+          tone.start();
+          const samples = (await context.startRendering()).getChannelData(0);
+          return samples.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+        }
+        """, peak);
 
     /// <returns>What it asked the shelf for.</returns>
     private static async Task<List<string>> LoadAsync(IPage page, string address)

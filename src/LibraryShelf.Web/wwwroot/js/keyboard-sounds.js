@@ -3,6 +3,9 @@ import { Fault } from "./words.js";
 
 const MOST_VOICES = 32;
 const SOFT_STOP = 0.03;
+/** Where the limiter begins, dB of full scale, and how many dB more come in for one more to come out. */
+const LIMIT_DB = -3;
+const LIMIT_RATIO = 20;
 
 async function ask(url) {
   const answer = await fetch(url);
@@ -31,6 +34,17 @@ async function download(url, size, progress) {
   return bytes.buffer;
 }
 
+/**
+ * Several hard strokes at once would be beyond full scale and clip. Below the limit nothing changes: Web Audio 1.1 lifts everything behind a compressor by what full scale was
+ * lowered, to the power of 0.6 (its "makeup gain"), and that is taken back. It looks ahead 6 ms.
+ */
+export function limiter(context) {
+  const limit = new DynamicsCompressorNode(context, { threshold: LIMIT_DB, ratio: LIMIT_RATIO, knee: 0, attack: 0.001, release: 0.1 });
+  const back = new GainNode(context, { gain: 10 ** (0.6 * (LIMIT_DB - LIMIT_DB / LIMIT_RATIO) / 20) });
+  limit.connect(back).connect(context.destination);
+  return limit;
+}
+
 /** Of what sounds on a key, what is meant for this velocity; where nothing is, what comes nearest to it: keys may differ in their layers. */
 export function nearest(on, velocity) {
   const off = (r) => Math.abs(velocity - Math.min(Math.max(velocity, r.softest), r.hardest));
@@ -46,7 +60,7 @@ export class Sounds {
   #voices = new Set();
   #bytes;
 
-  constructor() { this.#volume.connect(this.#context.destination); }
+  constructor() { this.#volume.connect(limiter(this.#context)); }
 
   /** @param url Of the manifest. */
   async load(url, progress) {
