@@ -29,7 +29,11 @@ public sealed record ShelfWish(Audience? Show = null, string Find = "", ShelfSor
 public sealed record KeySpan(int From, int? To);
 
 /// <summary>A box on the shelf, described by its latest version (the highest number).</summary>
-public sealed record ShelfBox(string Slug, string Title, string Sentence, string Sound, Paint Paint, bool IsPitched, Audience Audience, ShelfRelease Latest);
+public sealed record ShelfBox(string Slug, string Title, string Sentence, string Sound, Paint Paint, bool IsPitched, Audience Audience, ShelfRelease Latest)
+{
+    /// <summary>Its page has something to listen to.</summary>
+    public bool IsHeard { get; init; }
+}
 
 /// <summary>The shelf: <paramref name="Boxes"/> as wished, and what stands on it in all.</summary>
 /// <param name="Boxes">Those that were wished for, in the wished order.</param>
@@ -67,13 +71,15 @@ public sealed class ReadShelf(ShelfDb db, TimeProvider clock)
         var now = clock.GetUtcNow();
         var releases = await PublishedReleases.LoadAsync(db, libraryId: null, cancellationToken);
         var libraries = await db.Libraries.AsNoTracking().Include(l => l.Audiences).ToListAsync(cancellationToken);
+        var heard = await db.Releases.Where(r => r.State == ReleaseState.Published && (db.Listenings.Any(l => l.ReleaseId == r.Id && l.PlayableBytes > 0)
+            || db.LibraryMusic.Any(m => m.LibraryId == r.LibraryId && m.OpusSha256 != null && m.Trouble == null))).Select(r => r.Id).ToHashSetAsync(cancellationToken);
         return
         [
             .. from library in libraries
                let audience = library.AudienceAt(now)
                let latest = releases[library.Id].FirstOrDefault()
                where audience is not null && latest is not null
-               select new ShelfBox(library.Slug, library.Title, library.Sentence, library.Sound, library.Paint, library.IsPitched, audience.Value, latest),
+               select new ShelfBox(library.Slug, library.Title, library.Sentence, library.Sound, library.Paint, library.IsPitched, audience.Value, latest) { IsHeard = heard.Contains(latest.Id) },
         ];
     }
 

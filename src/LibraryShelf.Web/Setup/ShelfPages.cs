@@ -9,7 +9,7 @@ namespace LibraryShelf.Web.Setup;
 
 /// <summary>
 /// The shelf's page as it was last made, compressed: visitors who are not signed in all get the same, and making it anew for each takes longer than anything
-/// else they ask for. Kept by <see cref="ReadShelfStamp"/>, so that what is published stands there with the next request, and made anew each minute, because days change by the clock alone.
+/// else they ask for. Kept by <see cref="ReadShelfStamp"/>, so that what is published stands there with the next request, and made anew each minute, because days change by the clock alone and the stamp knows nothing of what can be heard.
 /// A search is made each time, and so is a choice by a word that anybody may write. Nothing on this page is secret, so that it may be compressed with what the visitor typed.
 /// </summary>
 internal sealed class ShelfPages(KeptPages kept, TimeProvider clock)

@@ -64,8 +64,12 @@ public sealed class ListenTests
     {
         await using var world = await DoorWorld.MakeAsync();
         using var visitor = world.Host.Visitor();
-        Assert.Null((await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector("#listening"));
+        var silent = (await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector("#listening")!;
+        Assert.Contains("What can be heard of 1.0.0 is being made", silent.TextContent, StringComparison.Ordinal);
+        Assert.Empty(silent.QuerySelectorAll("audio, script, .caution"));
+        Assert.Equal("Open", await ButtonAsync());
         await ListenThings.HeardAsync(world.Host, world.Free.ReleaseId);
+        Assert.Equal("Open and listen", await ButtonAsync());
         var heard = (await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector("#listening")!;
         Assert.All(heard.QuerySelectorAll("audio"), a => Assert.Equal(("none", true), (a.GetAttribute("preload"), a.HasAttribute("controls"))));
         Assert.Equal(2, heard.QuerySelectorAll("audio").Length);
@@ -75,6 +79,9 @@ public sealed class ListenTests
         Assert.Contains("Low water", heard.TextContent, StringComparison.Ordinal);
         Assert.Contains("2.1 MB", heard.QuerySelector("[data-part=load]")!.TextContent, StringComparison.Ordinal);
         Assert.Contains("−23.1\u00a0LUFS, true peak −5.0\u00a0dBTP", heard.TextContent, StringComparison.Ordinal);
+
+        // A search is no page that is kept for a while.
+        async Task<string> ButtonAsync() => (await visitor.PageAsync("/?find=a")).QuerySelector($".acts a.solid[href='/boxes/{world.Free.Slug}']")!.TextContent;
     }
 
     private static string? Caching(HttpResponseMessage answer) => answer.Headers.CacheControl?.ToString();

@@ -19,6 +19,14 @@ internal static class ListenWords
         return excerpt.IsSoftToHard ? T($"{way}: one key, from soft to hard, each take in turn") : T($"{way}: up through its keys, from soft to hard");
     }
 
+    public static string Of(Unplayed why, string number) => why switch
+    {
+        Unplayed.BeingMade => T($"What can be heard of {number} is being made: look again in a few minutes."),
+        Unplayed.Held => T($"Nothing of {number} can be heard here yet."),
+        Unplayed.NothingToPlay => T($"Nothing of {number} can be played here: the shelf can’t read its recordings, or finds no keys that they belong to."),
+        _ => T($"Nothing of {number} can be played here yet: the shelf stopped while it made that, and tries again in a day. What is downloaded is not touched by it."),
+    };
+
     public static string About(Excerpt excerpt) => Facts(excerpt.Seconds, excerpt.LoudnessLufs, excerpt.TruePeakDbtp);
 
     /// <summary>Null when every way of playing is among them.</summary>

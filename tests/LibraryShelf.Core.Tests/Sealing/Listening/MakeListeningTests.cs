@@ -150,10 +150,19 @@ public sealed class MakeListeningTests
         var id = await bench.CheckedAsync("1.0.0", ("Rustle.wav", "no sound"));
         await bench.SealedAsync(id);
         await bench.ChangeAsync(id, r => r.MoveTo(ReleaseState.Published, bench.Shelf.Clock.GetUtcNow()));
+        Assert.Equal(Unplayed.BeingMade, await WhyAsync());
+        await bench.ChangeAsync(id, r => r.ListenHeldAt = bench.Shelf.Clock.GetUtcNow());
+        Assert.Equal(Unplayed.Held, await WhyAsync());
+        await bench.ChangeAsync(id, r => r.ListenHeldAt = null);
         Assert.Equal(0, Assert.IsType<MakeListeningOutcome.Made>(await bench.MakeAsync(id)).Files);
         Assert.False((await bench.UnheardAsync()).IsAny);
-        await using var db = bench.Shelf.Open();
-        Assert.Null(await new ReadListening(db).RunAsync(id, (await bench.ReleaseAsync(id)).LibraryId, CancellationToken.None));
+        Assert.Equal(Unplayed.NothingToPlay, await WhyAsync());
+
+        async Task<Unplayed?> WhyAsync()
+        {
+            await using var db = bench.Shelf.Open();
+            return (await new ReadListening(db).RunAsync(id, (await bench.ReleaseAsync(id)).LibraryId, CancellationToken.None)).Why;
+        }
     }
 
     private static async Task<Dictionary<string, string>> FilesAsync(SealBench bench)
