@@ -124,6 +124,7 @@ public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<L
             """);
         var page = await context.NewPageAsync();
         var asked = await LoadAsync(page, address);
+        await Assertions.Expect(page.GetByText("Each press plays the next take")).ToHaveCountAsync(0);
         await page.GetByRole(AriaRole.Button, new() { Name = "C4" }).ClickAsync();
         Assert.Equal(0.2, (await HeardAsync(page, 1))[0].Seconds, 0.002);
         Assert.Equal(["keyboard.json", "keyboard-wav.bin"], asked.Where(a => a.Contains("/listen/", StringComparison.Ordinal)).Select(a => new Uri(a).Segments[^1]));

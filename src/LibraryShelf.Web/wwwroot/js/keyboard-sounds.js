@@ -101,6 +101,9 @@ export class Sounds {
     return [...hardest].sort((a, b) => a - b);
   }
 
+  /** Some key has several takes. */
+  hasTakes(way) { return this.regions.some((r) => r.way === way && !r.lift && r.take > 0); }
+
   decode(region) {
     let decoding = this.#decoded.get(region.at);
     if (!decoding) {

@@ -26,10 +26,10 @@ function choices(legend, name, words, chosen, choose) {
 }
 
 class Keyboard {
-  #sounds; #words; #say; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #held = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
+  #sounds; #words; #say; #letters; #way = 0; #layers = []; #layer = 0; #low; #high; #first; #count; #down = new Map(); #held = new Map(); #keys = make("div", { className: "keys" }); #told = make("p", { className: "small" });
 
-  constructor(sounds, words, say) {
-    [this.#sounds, this.#words, this.#say] = [sounds, words, say];
+  constructor(sounds, words, say, letters) {
+    [this.#sounds, this.#words, this.#say, this.#letters] = [sounds, words, say, letters];
     const keys = sounds.regions.filter((r) => !r.lift);
     [this.#low, this.#high] = [Math.min(...keys.map((r) => r.low)), Math.max(...keys.map((r) => r.high))];
     this.#keys.setAttribute("role", "group");
@@ -97,7 +97,8 @@ class Keyboard {
     this.#first = Math.max(this.#low, Math.min(this.#first, this.#high - this.#count + 1));
     const last = Math.min(this.#high, this.#first + this.#count - 1);
     this.#keys.setAttribute("aria-label", this.#words("keys", nameOf(this.#first), nameOf(last)));
-    this.#told.textContent = this.#words("how", nameOf(this.#first), nameOf(last));
+    const takes = this.#sounds.hasTakes(this.#way) ? [this.#words("takes")] : [];
+    this.#told.textContent = [this.#words("how", nameOf(this.#first), nameOf(last)), ...takes, this.#letters].join(" ");
     this.#keys.replaceChildren();
     // Fewer keys than there is room for share the rows evenly, so that all are of one width.
     const shown = last - this.#first + 1;
@@ -262,6 +263,13 @@ class Keyboard {
   }
 }
 
+/** What stands on the user's own letter keys, which are known by their place; null where the browser does not tell. */
+async function lettersOf() {
+  const layout = await navigator.keyboard?.getLayoutMap?.().catch(() => null);
+  const letters = LETTERS.map((code) => layout?.get(code)?.toLocaleUpperCase());
+  return letters.every(Boolean) ? letters.join(" ") : null;
+}
+
 /** Loads what is needed and shows the keyboard. words: wordsOf(play); say: where it is told how far it is. */
 export async function show(play, volume, words, say) {
   const sounds = new Sounds();
@@ -271,8 +279,9 @@ export async function show(play, volume, words, say) {
     told = at;
     say(words("loading", words.megabytes(at), words.megabytes(all)));
   });
+  const letters = await lettersOf();
   const stage = play.querySelector('[data-part="stage"]');
-  new Keyboard(sounds, words, say).show(stage, volume);
+  new Keyboard(sounds, words, say, letters ? words("letters", letters) : words("letter-rows")).show(stage, volume);
   stage.hidden = false;
   say(words("ready"));
   stage.querySelector(".key:not(:disabled)[tabindex='0']")?.focus();
