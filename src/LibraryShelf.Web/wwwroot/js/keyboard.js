@@ -5,6 +5,9 @@ const NAMES = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A�
 const LETTERS = ["KeyA", "KeyW", "KeyS", "KeyE", "KeyD", "KeyF", "KeyT", "KeyG", "KeyY", "KeyH", "KeyU", "KeyJ", "KeyK", "KeyO", "KeyL"];
 const HARD = { 2: ["soft", "hard"], 3: ["soft", "medium", "hard"], 4: ["soft", "medium", "firm", "hard"] };
 const AGAIN_MS = 500;
+/** A row is the window less 48 px, at most 1184; a semitone of it less 3 px is the narrowest key: 25 are 44 px wide from 1223 on, 13 from 659 on. */
+const WIDE = "(min-width: 1240px)";
+const MIDDLE = "(min-width: 721px)";
 
 const isNatural = (key) => NAMES[key % 12].length === 1;
 const nameOf = (key) => `${NAMES[key % 12]}${Math.floor(key / 12) - 1}`;
@@ -59,7 +62,7 @@ class Keyboard {
     stage.replaceChildren(controls, ...leftOut, this.#told, this.#keys, make("div", { className: "row" }, this.lower, this.higher));
     this.#measure();
     chooseWay(ways[0].way);
-    for (const width of ["(min-width: 1100px)", "(min-width: 721px)"]) matchMedia(width).addEventListener("change", () => { this.#measure(); this.#draw(); });
+    for (const width of [WIDE, MIDDLE]) matchMedia(width).addEventListener("change", () => { this.#measure(); this.#draw(); });
   }
 
   #move = () => {};
@@ -77,7 +80,7 @@ class Keyboard {
 
   /** How many keys there is room for, all wide enough to be hit: a row of 25 or 13, or on a phone two rows of six. */
   #measure() {
-    this.rows = matchMedia("(min-width: 1100px)").matches ? [25] : matchMedia("(min-width: 721px)").matches ? [13] : [6, 6];
+    this.rows = matchMedia(WIDE).matches ? [25] : matchMedia(MIDDLE).matches ? [13] : [6, 6];
     this.#count = this.rows.reduce((a, b) => a + b);
     const all = this.#high - this.#low + 1;
     this.#first = all <= this.#count ? this.#low : this.#best(this.#low + (all - this.#count) / 2);
