@@ -5,7 +5,8 @@ namespace LibraryShelf.Browser.Tests;
 
 /// <summary>
 /// Listening and playing in Chromium. What sounds is told by the browser's own doing: each start of a buffer is written down, with when the press that caused it
-/// came.
+/// came. So the wait of 150 ms is from the press to the start that the script asks for, by the browser's clock, the best of up to three pages because a busy machine
+/// spoils some; what the sound's device adds behind it, and the limiter's 6 ms, are not in it.
 /// </summary>
 public sealed partial class ListenTests(ListenedShelf claimed) : IClassFixture<ListenedShelf>
 {
