@@ -18,6 +18,8 @@ namespace LibraryShelf.Web.Pages.Workbench;
 /// <summary>The workbench's first page: what the maker has to know, then every library with what is on the shelf and what is in work.</summary>
 public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertView alerts, ReadHold hold, ListStoppedMails stopped, ShopView shop, ReadShopTexts texts, IOptions<ShelfSettings> settings) : PageModel
 {
+    private static readonly TimeSpan DropSoon = TimeSpan.FromDays(7);
+
     public IReadOnlyList<LibraryAtWork> Libraries { get; private set; } = [];
 
     internal IReadOnlyList<WaitingWork> Waiting { get; private set; } = [];
@@ -26,6 +28,9 @@ public sealed class IndexModel(ReadWorkbench read, ReadDrops readDrops, AlertVie
 
     /// <summary>Once a drop is planned, or was: what the next one lacks is what wants doing today.</summary>
     public DropMonth? NextDrop { get; private set; }
+
+    /// <summary>It wants something of her, and is late or due within a week: it stands before what has no day.</summary>
+    public bool IsDropFirst => NextDrop is { } next && (next.IsWanting || next.IsAsking) && next.DueAt <= Now + DropSoon;
 
     /// <summary>Letters are near, and say nowhere where their sender lives.</summary>
     public bool LacksPostalAddress { get; private set; }

@@ -1,5 +1,6 @@
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Drops;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 
@@ -14,6 +15,7 @@ public sealed class LibraryPagesTests
         var maker = await host.MakerAsync();
         var empty = await maker.PageAsync("/workbench");
         Assert.Contains("No libraries yet.", empty.Body!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(empty.QuerySelector("main .empty svg.board .not-yet"));
         var form = await maker.PageAsync(empty.QuerySelector("main .empty a.button")!.GetAttribute("href")!);
 
         var library = await maker.PressAndFollowAsync(form, "Add the library", ("Title", "Jam-jar Marimba"), ("Sentence", "Jars, struck."));
@@ -27,6 +29,21 @@ public sealed class LibraryPagesTests
         // What is to be done stands before all that is there, and goes from there as it is done.
         Assert.Equal(["Waiting for you", "All libraries"], full.QuerySelectorAll("main h2").Select(h => h.Words()));
         Assert.Equal(["Jam-jar Marimba 1.0.0 A draft. Send its folder, and let it be checked."], Waiting(full));
+        // A drop that lacks something stands before it once it is late or due within a week, and not while it is far off.
+        var now = TimeProvider.System.GetUtcNow();
+        await host.WithDbAsync(async db =>
+        {
+            db.Drops.Add(new Drop { Month = new(now.Year, now.Month), DueAt = now.AddDays(9), CreatedAt = now });
+            await db.SaveChangesAsync();
+        });
+        foreach (var (days, isFirst) in new[] { (9, false), (6, true), (-1, true) })
+        {
+            await host.WithDbAsync(db => db.Drops.ExecuteUpdateAsync(s => s.SetProperty(d => d.DueAt, now.AddDays(days))));
+            var headings = (await maker.PageAsync("/workbench")).QuerySelectorAll("main h2").Select(h => h.Words().Split(':')[0]).ToList();
+            Assert.Equal(isFirst, headings.IndexOf("The next drop") < headings.IndexOf("Waiting for you"));
+            Assert.Contains("The next drop", headings);
+        }
+        await host.WithDbAsync(db => db.Drops.ExecuteDeleteAsync());
         var release = await host.AskDbAsync<long>(db => db.Releases.Select(r => r.Id).SingleAsync());
         await host.CheckedAsync(release, (Severity.MustFix, "a.wav", "Clipped."), (Severity.ListenAgain, "b.wav", "Quiet."));
         Assert.Equal(["Jam-jar Marimba 1.0.0 Checked. One thing must be fixed or excused before it can be sealed."], Waiting(await maker.PageAsync("/workbench")));
