@@ -159,6 +159,11 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
         Assert.Equal("/?find=celesta", new Uri((await heard).Url).PathAndQuery);
         await page.GetByLabel("Find").FillAsync("");
         await Assertions.Expect(page.Locator("#shelf-list tbody tr:visible")).ToHaveCountAsync(FilledShelf.Boxes);
+        // No column's head is here to be pressed: the list is put in order by a choice of its own.
+        await page.GetByLabel("Order").SelectOptionAsync("library");
+        var names = await page.Locator("#shelf-list tbody tr:visible th a").AllTextContentsAsync();
+        Assert.Equal(names.Order(StringComparer.OrdinalIgnoreCase), names);
+        await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/?order=library").ToString());
         await page.Context.CloseAsync();
     }
 

@@ -57,6 +57,13 @@ internal static class ShelfAddress
     /// <summary>The order as the address has it; empty for newest first.</summary>
     public static string OrderWord(ShelfWish wish) => IsPlainOrder(wish) ? "" : (wish.Descending ? "-" : "") + Word(wish.Sort);
 
+    /// <summary>Each order there is, as the address has it and in words; the plain one first.</summary>
+    public static IEnumerable<(string Word, string Words)> Orders =>
+        from sort in Enum.GetValues<ShelfSort>()
+        from first in new[] { true, false }
+        let wish = new ShelfWish(Sort: sort, Descending: first == (sort is not (ShelfSort.Library or ShelfSort.Sound or ShelfSort.For)))
+        select (OrderWord(wish), InWords(wish));
+
     /// <summary>A new column starts with what people look for first: names from A, figures from the largest, days from the newest.</summary>
     public static ShelfWish SortedBy(ShelfWish wish, ShelfSort column) => wish with
     {
@@ -71,7 +78,8 @@ internal static class ShelfAddress
         (ShelfSort.Published, false) => T("Oldest first"),
         (ShelfSort.Library, false) => T("By name, A to Z"),
         (ShelfSort.Library, true) => T("By name, Z to A"),
-        (ShelfSort.Sound, _) => T("By sound"),
+        (ShelfSort.Sound, false) => T("By sound, A to Z"),
+        (ShelfSort.Sound, true) => T("By sound, Z to A"),
         (ShelfSort.For, false) => T("Free first"),
         (ShelfSort.For, true) => T("Members first"),
         (ShelfSort.Keys, true) => T("Most keys first"),

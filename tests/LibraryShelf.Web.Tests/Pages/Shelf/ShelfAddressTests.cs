@@ -25,6 +25,15 @@ public sealed class ShelfAddressTests
         Assert.Equal(new ShelfWish(), ShelfAddress.Read(show, find, order));
 
     [Fact]
+    public void Every_order_is_offered_once_newest_first_before_all()
+    {
+        var orders = ShelfAddress.Orders.ToList();
+        Assert.Equal(("", "Newest first"), orders[0]);
+        Assert.Equal(2 * Enum.GetValues<ShelfSort>().Length, orders.Select(o => o.Word).Distinct(StringComparer.Ordinal).Count());
+        Assert.All(orders, o => Assert.Equal(o.Words, ShelfAddress.InWords(ShelfAddress.Read(null, null, o.Word))));
+    }
+
+    [Fact]
     public void A_header_starts_with_what_people_look_for_and_then_turns_round()
     {
         var keys = ShelfAddress.SortedBy(new ShelfWish(), ShelfSort.Keys);
