@@ -11,7 +11,7 @@ public sealed partial class WeightTests
         ["/", "/boxes/mended-kettle", "/boxes/mended-kettle/which-version", "/boxes/mended-kettle/follow", "/boxes/mended-kettle/something-wrong", "/sign-in", "/help", "/terms", "/privacy", "/licence", "/write", "/join"];
 
     [Fact]
-    public async Task A_shelf_of_five_hundred_boxes_comes_in_sixty_kilobytes()
+    public async Task A_shelf_of_five_hundred_boxes_comes_in_sixty_kilobytes_of_Brotli_or_a_hundred_of_gzip()
     {
         await using var host = await FilledAsync(500);
         using var visitor = host.Visitor();
