@@ -1,7 +1,10 @@
+using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
+using LibraryShelf.Web.Pages.Shared;
+using LibraryShelf.Web.Pages.Shelf.Boards;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -11,7 +14,7 @@ namespace LibraryShelf.Web.Pages.Shelf;
 
 /// <summary>What a membership is and costs, and the slip to join with. The payment page is the provider's.</summary>
 [EnableRateLimiting(RateLimits.Doors)]
-internal sealed class JoinModel(ReadJoin read, ReadNextDrop readDrops, StartJoining start, IPayments payments, PublicAddress address) : PageModel
+internal sealed class JoinModel(ReadJoin read, ReadShelf readShelf, ReadNextDrop readDrops, ShopView shops, StartJoining start, IPayments payments, PublicAddress address) : PageModel
 {
     [BindProperty] public string? Email { get; set; }
 
@@ -26,6 +29,9 @@ internal sealed class JoinModel(ReadJoin read, ReadNextDrop readDrops, StartJoin
 
     public DropNews Drops { get; private set; } = DropNews.None;
 
+    /// <summary>The newest boxes that are tied; null: none is.</summary>
+    public Board? Tied { get; private set; }
+
     public JoinRefusal? Refused { get; private set; }
 
     public string? Unreachable { get; private set; }
@@ -38,6 +44,8 @@ internal sealed class JoinModel(ReadJoin read, ReadNextDrop readDrops, StartJoin
     {
         Shown = await read.RunAsync(cancellationToken);
         Drops = await readDrops.RunAsync(cancellationToken);
+        var tied = (await readShelf.RunAsync(new ShelfWish(), cancellationToken)).NewestFirst.Where(b => b.Audience == Audience.Members).ToList();
+        Tied = Board.Of(tied, (await shops.GetAsync(cancellationToken)).Zone, Drops.Next is not null) is [var newest, ..] ? newest : null;
         HttpContext.Items[SafetyHeaders.FormsMayLeadTo] = payments.PagesOrigin;
         if (Shown.Plans.Count > 0 && !Shown.Plans.Any(p => p.Id == Plan))
             Plan = Shown.Plans[0].Id;
