@@ -41,6 +41,10 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
     [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.NonBacktracking)]
     private static partial Regex Figure();
 
+    /// <summary>"15 April 2026", "1–7 Nov", "Nov 2026".</summary>
+    [GeneratedRegex(@"(?:\d{1,2}\s*–\s*)?(?:\b\d{1,2}\s+)?\b(?:Jan|January|Feb|February|Mar|March|Apr|April|May|June?|July?|Aug|August|Sept?|September|Oct|October|Nov|November|Dec|December)\b(?:\s+20\d\d\b)?", RegexOptions.NonBacktracking)]
+    private static partial Regex Dates();
+
     [Fact]
     public async Task Every_picture_has_its_table_its_file_and_its_definition()
     {
@@ -53,8 +57,9 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
             var drawings = main.QuerySelectorAll("svg:not(.icon)").Where(svg => svg.ParentElement!.Closest("svg") is null).ToList();
             Assert.NotEmpty(drawings);
             wrong.AddRange(drawings.Where(d => d.Closest("figure") is null).Select(d => $"{path}: in no figure: {d.OuterHtml[..Math.Min(200, d.OuterHtml.Length)]}"));
+            var rules = new HashSet<string>(StringComparer.Ordinal);
             foreach (var figure in main.QuerySelectorAll("figure"))
-                wrong.AddRange((await FaultsAsync(maker, figure, files)).Select(fault => $"{path}: {fault} {figure.QuerySelector("title, caption, .hidden-words, h2")?.Words()}"));
+                wrong.AddRange((await FaultsAsync(maker, figure, files, rules)).Select(fault => $"{path}: {fault} {figure.QuerySelector("title, caption, .hidden-words, h2")?.Words()}"));
         }
         Assert.True(wrong.Count == 0, string.Join('\n', wrong));
         Assert.InRange(files.Count, 15, 100);
@@ -87,7 +92,23 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
     /// <summary>Pages of members and drops take months.</summary>
     private static bool Fits(string path, string range) => (path.EndsWith("/members", StringComparison.Ordinal) || path.EndsWith("/drops", StringComparison.Ordinal)) == range.StartsWith("?from=2026-06", StringComparison.Ordinal);
 
-    private static async Task<List<string>> FaultsAsync(HttpClient maker, IElement figure, Dictionary<string, string?> files)
+    /// <summary>
+    /// Says in at least a dozen words what is counted. "By the same rule" is one beside days or months whose rule stands further up on the page, at the figure with the same file of other days.
+    /// </summary>
+    private static bool IsRule(string rule, List<IElement> links, HashSet<string> rules)
+    {
+        var kinds = links.ConvertAll(l => Kind().Replace(l.GetAttribute("href")!, m => m.Value.Contains("handler=", StringComparison.Ordinal) ? m.Value : ""));
+        if (rule.Contains("by the same rule.", StringComparison.OrdinalIgnoreCase))
+            return kinds.Exists(rules.Contains);
+        rules.UnionWith(kinds);
+        return rule.EndsWith('.') && rule.Split(' ').Length >= 12;
+    }
+
+    /// <summary>Each part of a query.</summary>
+    [GeneratedRegex("[?&][^&]*")]
+    private static partial Regex Kind();
+
+    private static async Task<List<string>> FaultsAsync(HttpClient maker, IElement figure, Dictionary<string, string?> files, HashSet<string> rules)
     {
         var faults = new List<string>();
         if (figure.QuerySelector("svg") is null)
@@ -95,7 +116,7 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
         var caption = figure.QuerySelector("figcaption");
         var links = caption?.QuerySelectorAll("a").Where(a => a.Words().EndsWith(", CSV", StringComparison.Ordinal)).ToList() ?? [];
         var rule = links.Aggregate(caption?.Words() ?? "", (words, link) => words.Replace(link.Words(), "", StringComparison.Ordinal)).Trim();
-        if (rule.Length < 20 || !rule.EndsWith('.'))
+        if (!IsRule(rule, links, rules))
             faults.Add($"no definition (“{rule}”):");
         if (links.Count == 0)
             faults.Add("no file:");
@@ -105,9 +126,12 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
         var tables = figure.QuerySelectorAll("table").Where(t => t.QuerySelector("svg") is null).ToList();
         if (tables.Count == 0 || tables.Exists(t => t.QuerySelector("tbody tr") is null))
             faults.Add("no table:");
-        var told = tables.Concat(figure.QuerySelectorAll("table")).SelectMany(t => FiguresOf(t)).ToHashSet();
-        var drawn = figure.QuerySelectorAll("svg text, li, dd").Where(t => t.Closest(".axis, figcaption, details") is null).SelectMany(FiguresOf);
-        faults.AddRange(drawn.Where(f => !told.Contains(f)).Distinct().Select(f => $"{f} is drawn and in no table:"));
+        // Figures are looked for among figures, and what dates hold among what dates hold: the 15 of 15 April is no fifteen people.
+        var all = tables.Concat(figure.QuerySelectorAll("table")).Select(Words).ToList();
+        var (told, dated) = (all.SelectMany(t => FiguresOf(Dates().Replace(t, " "))).ToHashSet(), all.SelectMany(FiguresOf).ToHashSet());
+        var drawn = figure.QuerySelectorAll("svg text, li, dd").Where(t => t.Closest(".axis, figcaption, details") is null).Select(Words).ToList();
+        faults.AddRange(drawn.SelectMany(d => FiguresOf(Dates().Replace(d, " "))).Where(f => !told.Contains(f)).Distinct().Select(f => $"{f} is drawn and in no table:"));
+        faults.AddRange(drawn.SelectMany(d => Dates().Matches(d).SelectMany(m => FiguresOf(m.Value))).Where(f => !dated.Contains(f)).Distinct().Select(f => $"{f} is drawn in a date that is in no table:"));
         return faults;
     }
 
@@ -122,7 +146,9 @@ public sealed partial class EveryPictureTests(FiguredHost figured) : IClassFixtu
             ? $"answers {answer.StatusCode}, {answer.Content.Headers.ContentType}" : lines < 2 ? "has no line" : null;
     }
 
+    private static string Words(IElement element) => string.Join(' ', element.Descendants<IText>().Select(t => t.Text).DefaultIfEmpty(""));
+
     /// <summary>Numbers as they are read: "1,200" is 1200, "£12.00" is 12, "2.1.0" a version.</summary>
-    private static IEnumerable<string> FiguresOf(IElement element) => Figure().Matches(string.Join(' ', element.Descendants<IText>().Select(t => t.Text).DefaultIfEmpty("")))
+    private static IEnumerable<string> FiguresOf(string words) => Figure().Matches(words)
         .Select(m => m.Value.Replace(",", "", StringComparison.Ordinal)).Select(f => f.EndsWith(".00", StringComparison.Ordinal) && f.Count(c => c == '.') == 1 ? f[..^3] : f);
 }
