@@ -135,6 +135,14 @@ public sealed class GetTests
         Assert.Equal(1, (await shelf.CountAsync(link.DownloadId))!.Requests);
         Assert.Equal($"Free: 1 started, 1 finished, 1 requests, {shelf.Whole.Length + 2} bytes", Assert.Single(await CountsAsync()));
 
+        // COUNTER 5.1 §7.1 counts 200 and 304 of 200, 304, 206, 404, 301. Rejected: here it is 200 and 206, which hand something over; what is no link of the shelf’s is answered with 403, and none with 301.
+        using (var part = await shelf.GetAsync(link.Path, ("Range", "bytes=100-199")))
+            Assert.Equal(HttpStatusCode.PartialContent, part.StatusCode);
+        using (var nowhere = await shelf.GetAsync("/get/nowhere"))
+            Assert.Equal(HttpStatusCode.Forbidden, nowhere.StatusCode);
+        await shelf.EventsAsync(link.DownloadId, e => e.Sum(one => one.To - one.From) == shelf.Whole.Length + 102);
+        Assert.Equal(2, (await shelf.CountAsync(link.DownloadId))!.Requests);
+
         async Task<List<string>> CountsAsync()
         {
             await shelf.Host.RunAsync<RollUpDays, int>(roll => roll.RunAsync(default));
