@@ -34,5 +34,5 @@ internal static class KeyprintAddress
 
     public static string Mark(Paint paint) => $"{Keyprint.Generation}-{paint.ToString().ToLowerInvariant()}";
 
-    public static string Mark(Paint paint, bool isTied) => $"{Mark(paint)}-{(isTied ? "tied" : "free")}";
+    public static string Mark(Paint paint, bool isTied) => isTied ? $"{Mark(paint)}-tied" : $"{Mark(paint)}-free";
 }
