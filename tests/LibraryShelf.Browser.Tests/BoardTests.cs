@@ -122,8 +122,8 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
         await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/?find=copper").ToString());
         await page.GetByLabel("Find").FillAsync("");
         await page.GetByText("Free ", new() { Exact = false }).First.ClickAsync();
-        await page.GetByLabel("Sound").SelectOptionAsync("bowed");
-        await page.GetByLabel("Keys").SelectOptionAsync("17-25");
+        await page.Locator("select[name=sound]").SelectOptionAsync("bowed");
+        await page.Locator("select[name=keys]").SelectOptionAsync("17-25");
         await page.GetByLabel("Opens in").SelectOptionAsync("Pondskater 3.2");
         await page.GetByRole(AriaRole.Link, new() { Name = "Size" }).ClickAsync();
         var chosen = await page.Locator("#shelf-list tbody tr:visible th a").AllTextContentsAsync();
@@ -160,7 +160,7 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
         await page.GetByLabel("Find").FillAsync("");
         await Assertions.Expect(page.Locator("#shelf-list tbody tr:visible")).ToHaveCountAsync(FilledShelf.Boxes);
         // No column's head is here to be pressed: the list is put in order by a choice of its own.
-        await page.GetByLabel("Order").SelectOptionAsync("library");
+        await page.Locator("#order").SelectOptionAsync("library");
         var names = await page.Locator("#shelf-list tbody tr:visible th a").AllTextContentsAsync();
         Assert.Equal(names.Order(StringComparer.OrdinalIgnoreCase), names);
         await Assertions.Expect(page).ToHaveURLAsync(new Uri(filled.Shelf.Address, "/?order=library").ToString());
