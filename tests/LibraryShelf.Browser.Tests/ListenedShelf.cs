@@ -49,7 +49,7 @@ public sealed class ListenedShelf : ClaimedShelf
         await Waiting.UntilAsync(async () =>
         {
             await visited.GotoAsync(address);
-            return await visited.Locator("#listening").CountAsync() > 0;
+            return await visited.Locator("#listening audio").CountAsync() > 0;
         });
         await visited.CloseAsync();
     }

@@ -48,7 +48,7 @@ public sealed class MusicTests
         var page = await maker.PageAsync(address);
         Assert.Matches(@"“Low water” stands on the library’s page\. Edda Quill\. \d+ seconds?, ", page.QuerySelector("main")!.Words());
         await maker.PressAndFollowAsync(page, "Take it off the page");
-        Assert.Null((await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector("#listening"));
+        Assert.Null((await visitor.PageAsync($"/boxes/{world.Free.Slug}")).QuerySelector("#listening audio"));
         Assert.Equal(HttpStatusCode.NotFound, (await visitor.GetAsync(source)).StatusCode);
     }
 
