@@ -212,8 +212,7 @@ internal static class NumbersBench
 
     /// <summary>
     /// 100,000 new events within an hour as on a drop's day, counted and rolled up by all five steps of the job: of as many small downloads by everybody on the shelf, and of 980
-    /// downloads of a library of 1.7 GB. The goal is of what the pages of downloads show: counted, days and months. Drops, and who is on which version, stand beside it: the latter
-    /// takes its time for each person, because all their downloads are read.
+    /// downloads of a library of 1.7 GB. The goal is of what the pages of downloads show: counted, days and months. Drops, and who is on which version, stand beside it.
     /// </summary>
     private static async Task FreshAsync(Bench bench, Shelf shelf, string name, Growth growth)
     {
