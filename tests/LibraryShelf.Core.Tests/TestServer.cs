@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using LibraryShelf.Data.Postgres;
+using Microsoft.EntityFrameworkCore;
 using Npgsql;
 
 namespace LibraryShelf.Core.Tests;
@@ -55,14 +56,16 @@ internal static class TestServer
             Drop(connection);
     }
 
-    private static bool IsWhole(string connection)
+    /// <summary>Empties it, and says whether a test can take it.</summary>
+    internal static bool IsWhole(string connection)
     {
         try
         {
             Say(Empty, connection);
-            // One that was cut just as it came back waits in the pool, and would fail whoever takes it next.
-            using (var pool = new NpgsqlConnection(connection))
-                NpgsqlConnection.ClearPool(pool);
+            // One that was cut just as it came back waits in the program's pool (another than that of this class: its connection
+            // string has more in it), and would fail whoever takes it next.
+            using (var db = TestDatabase.OpenPostgres(connection))
+                NpgsqlConnection.ClearPool((NpgsqlConnection)db.Database.GetDbConnection());
             return Equals(Say(Tables, connection), AllTables.Value);
         }
         catch (NpgsqlException)

@@ -1,4 +1,5 @@
 using LibraryShelf.Data.Postgres;
+using Microsoft.EntityFrameworkCore;
 using Npgsql;
 
 namespace LibraryShelf.Core.Tests.Data.Postgres;
@@ -49,5 +50,20 @@ public sealed class PostgresSetupTests
             await PostgresSetup.BringUpToDateAsync(db, default);
         })));
         TestServer.Drop(connection);
+    }
+
+    /// <summary>What every test on PostgreSQL relies on: the database it takes fails no question for what an earlier test left.</summary>
+    [Fact, Trait("Database", "postgres")]
+    public async Task A_test_s_database_comes_without_connections_that_were_cut()
+    {
+        var connection = TestServer.Take();
+        await using (var db = TestDatabase.OpenPostgres(connection))
+            Assert.Empty(await db.Shops.ToListAsync());
+        var name = new NpgsqlConnectionStringBuilder(connection).Database;
+        TestServer.Say($"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}' AND application_name = 'LibraryShelf'");
+        Assert.True(TestServer.IsWhole(connection));
+        await using (var db = TestDatabase.OpenPostgres(connection))
+            Assert.Empty(await db.Shops.ToListAsync());
+        TestServer.GiveBack(connection);
     }
 }
