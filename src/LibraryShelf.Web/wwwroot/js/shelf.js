@@ -9,29 +9,19 @@ const shelf = document.getElementById("shelf");
 const say = form && wordsOf(form);
 
 const slugOf = (link) => link.getAttribute("href");
-const boxes = shelf ? [...shelf.querySelectorAll(".board")].flatMap((board) => {
-  const [rail, facts] = [board.querySelector(".rail"), board.querySelectorAll(".fact")];
-  return [...board.querySelectorAll(".boxes > li:not(.coming)")].map((item, i) => ({ board, rail, item, fact: facts[i], link: item.querySelector("a") }));
-}) : [];
+const boxes = shelf ? [...shelf.querySelectorAll(".board")].flatMap((board) =>
+  [...board.querySelectorAll(".boxes > li:not(.coming)")].map((item) => ({ board, item, link: item.querySelector("a") }))) : [];
 
 function pull(box) {
-  for (const other of boxes) for (const part of [other.item, other.fact]) part.classList.toggle("pulled", other === box);
-}
-
-// On a phone a box's facts open under it, so there they are within its item: read after it, and Tab comes to them from it. Elsewhere they lie on the board's rail.
-const phone = matchMedia("(max-width: 720px)");
-function placeFacts() {
-  for (const box of boxes) (phone.matches ? box.item : box.rail).append(box.fact);
+  for (const other of boxes) other.item.classList.toggle("pulled", other === box);
 }
 
 function keepPulled() {
-  placeFacts();
-  phone.addEventListener("change", placeFacts);
   shelf.classList.add("led");
   pull(boxes[0]);
   for (const box of boxes) {
     let byTouch = false;
-    box.item.addEventListener("pointerenter", (event) => { if (event.pointerType !== "touch") pull(box); });
+    box.link.addEventListener("pointerenter", (event) => { if (event.pointerType !== "touch") pull(box); });
     box.link.addEventListener("pointerdown", (event) => { byTouch = event.pointerType === "touch"; });
     box.link.addEventListener("focus", () => { if (box.link.matches(":focus-visible")) pull(box); });
     // A finger can't hover: its first tap pulls the box, the next opens it.
@@ -130,7 +120,7 @@ function show(event) {
   for (const row of rows) {
     const isShown = isWished(row, wish);
     shown += isShown ? 1 : 0;
-    row.row.hidden = row.box.item.hidden = row.box.fact.hidden = !isShown;
+    row.row.hidden = row.box.item.hidden = !isShown;
   }
   for (const board of shelf.querySelectorAll(".board")) board.hidden = boxes.every((box) => box.board !== board || box.item.hidden);
   pull(boxes.find((box) => box.item.classList.contains("pulled") && !box.item.hidden) ?? boxes.find((box) => !box.item.hidden));
