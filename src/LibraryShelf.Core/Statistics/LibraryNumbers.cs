@@ -69,12 +69,28 @@ public sealed record LibraryNumbers(DayRange Range, string TimeZone, IReadOnlyLi
     /// <summary>Days of the shelf that are being counted anew and show nothing until then.</summary>
     public int UncountedDays { get; init; }
 
-    /// <summary>How many there are, with those that were not asked for.</summary>
-    public int AllReferrers { get; init; }
+    /// <summary>There are more than were asked for.</summary>
+    public bool AreMoreReferrers { get; init; }
 
-    public int AllSearches { get; init; }
+    public bool AreMoreSearches { get; init; }
 }
 
-public sealed record SeenFrom(string Host, string Title, int Times);
+/// <summary>Some days and others beside them.</summary>
+/// <param name="These">The days shown.</param>
+/// <param name="Those">The others: of hosts and searches, how often those that are shown were seen then, in the same order.</param>
+/// <param name="Referrers">How often anybody came from another site, from whichever, in both.</param>
+/// <param name="Searches">How often anything was looked for in vain.</param>
+/// <param name="AreWordsKept">Whether hosts and searches of all days of both are kept still; without it they can't be held against each other.</param>
+public sealed record LibrariesBeside(LibraryNumbers These, LibraryNumbers Those, SeenInBoth Referrers, SeenInBoth Searches, bool AreWordsKept)
+{
+    /// <summary>The others are cut off where they are not over.</summary>
+    public bool AreAsMany => Those.Range.Days == These.Range.Days;
+}
+
+public sealed record SeenInBoth(long These, long Those);
+
+/// <param name="LibraryId">The box's row; 0: the shelf.</param>
+/// <param name="Title">The box's; "" the shelf, or one that is gone.</param>
+public sealed record SeenFrom(string Host, long LibraryId, string Title, int Times);
 
 public sealed record SeenTimes(string Word, int Times);

@@ -23,19 +23,20 @@ public sealed class ReadLibraryNumbers(ShelfDb db, TimeProvider clock)
         var days = range(today);
         var libraries = await db.Libraries.OrderBy(l => l.Title).Select(l => new { l.Id, l.Slug, l.Title }).ToListAsync(cancellationToken);
         var seen = new ReadSeen(db);
-        var (hosts, allHosts) = most == 0 ? ([], 0) : await seen.WithAllAsync(SightingKind.Referrer, days, isByBox: true, most, cancellationToken);
-        var (searches, allSearches) = most == 0 ? ([], 0) : await seen.WithAllAsync(SightingKind.Search, days, isByBox: false, most, cancellationToken);
+        // One more than is shown tells whether there are more.
+        var hosts = most == 0 ? [] : await seen.MostAsync(SightingKind.Referrer, days, isByBox: true, most + 1L, cancellationToken);
+        var searches = most == 0 ? [] : await seen.MostAsync(SightingKind.Search, days, isByBox: false, most + 1L, cancellationToken);
         var titles = libraries.ToDictionary(l => l.Id, l => l.Title);
-        List<SeenFrom> referrers = [.. hosts.Select(s => new SeenFrom(s.Word, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
+        List<SeenFrom> referrers = [.. hosts.Take(most).Select(s => new SeenFrom(s.Word, s.LibraryId, titles.GetValueOrDefault(s.LibraryId) ?? "", s.Times))
             .OrderByDescending(s => s.Times).ThenBy(s => s.Host, StringComparer.Ordinal).ThenBy(s => s.Title, StringComparer.Ordinal)];
         // The last day of which every download is as old: that much before its end is today's first instant.
         var settled = today - Patience - Period.FromDays(1);
-        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, settled, cancellationToken), referrers, searches.ConvertAll(s => new SeenTimes(s.Word, s.Times)))
+        return new(days, zone.Id, await BoxesAsync(libraries.ConvertAll(l => (l.Id, l.Slug, l.Title)), days, settled, cancellationToken), referrers, [.. searches.Take(most).Select(s => new SeenTimes(s.Word, s.Times))])
         {
             SettledDays = Math.Max(0, Period.DaysBetween(days.First, LocalDate.Min(days.Last, settled)) + 1),
             UncountedDays = await db.DayRolls.CountAsync(r => r.Rolled == 0, cancellationToken),
-            AllReferrers = allHosts,
-            AllSearches = allSearches,
+            AreMoreReferrers = hosts.Count > most,
+            AreMoreSearches = searches.Count > most,
         };
     }
 

@@ -1,7 +1,10 @@
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using NodaTime;
 
 namespace LibraryShelf.Core.Tests.Statistics;
@@ -82,12 +85,24 @@ public sealed class ReadLibraryNumbersTests
                 await SeenMonths.AddUpAsync(db, day, kind, default);
         }
         var numbers = await ReadAsync(shelf);
-        Assert.Equal([new SeenFrom("reeds.example", "Kettle Choir", 5), new SeenFrom("reeds.example", "", 1)], numbers.Referrers);
+        Assert.Equal([new SeenFrom("reeds.example", kettle, "Kettle Choir", 5), new SeenFrom("reeds.example", 0, "", 1)], numbers.Referrers);
         Assert.Equal([new SeenTimes("zither", 4), new SeenTimes("bowed saw", 1)], numbers.Searches);
         await using var open = shelf.Open();
+        ReadLibrariesBeside BesideOf(ShelfDb db) => new(db, shelf.Clock, Options.Create(new ShelfSettings()));
         var cut = await new ReadLibraryNumbers(open, shelf.Clock).RunAsync(_ => numbers.Range, most: 1, default);
-        Assert.Equal((numbers.Referrers[0], 2, numbers.Searches[0], 2), (Assert.Single(cut.Referrers), cut.AllReferrers, Assert.Single(cut.Searches), cut.AllSearches));
-        Assert.Equal((2, 2), (numbers.AllReferrers, numbers.AllSearches));
+        Assert.Equal((numbers.Referrers[0], true, numbers.Searches[0], true), (Assert.Single(cut.Referrers), cut.AreMoreReferrers, Assert.Single(cut.Searches), cut.AreMoreSearches));
+        Assert.Equal((false, false), (numbers.AreMoreReferrers, numbers.AreMoreSearches));
+        // The days before: what these days show, in their order, and all that was seen then.
+        var both = await BesideOf(open).RunAsync(numbers, new(Today.PlusDays(-59), Today.PlusDays(-30)), default);
+        Assert.Equal([new SeenFrom("reeds.example", kettle, "Kettle Choir", 0), new SeenFrom("reeds.example", 0, "", 0)], both.Those.Referrers);
+        Assert.Equal([new SeenTimes("zither", 9), new SeenTimes("bowed saw", 0)], both.Those.Searches);
+        Assert.Equal((new SeenInBoth(6, 0), new SeenInBoth(5, 9), true), (both.Referrers, both.Searches, both.AreWordsKept));
+        // Thirteen months ago is 25 October 2025; of the day before nothing is kept.
+        foreach (var (first, isKept) in new[] { (new LocalDate(2025, 10, 25), true), (new LocalDate(2025, 10, 24), false) })
+            Assert.Equal(isKept, (await BesideOf(open).RunAsync(numbers, new(first, first.PlusDays(29)), default)).AreWordsKept);
+        var same = (await BesideOf(open).RunAsync(numbers, numbers.Range, default)).Those;
+        Assert.Equal(numbers.Referrers, same.Referrers);
+        Assert.Equal(numbers.Searches, same.Searches);
         Assert.Equal([new SeenTimes("206", 8)], await new ReadSeen(open).RunAsync(SightingKind.Answer, numbers.Range, most: 1, default));
     }
 

@@ -27,7 +27,7 @@ public sealed class SeenMonthsTests
         return string.Join('\n', days.Select(s => $"{s.Day} {s.Kind} {s.LibraryId} {s.Word} {s.Times}").Order(StringComparer.Ordinal));
     }
 
-    /// <summary>The most seen first, words of as many by their code points, as many of them as are asked for and how many there are in all.</summary>
+    /// <summary>The most seen first, words of as many by their code points, as many of them as are asked for; and how often all of them were.</summary>
     private static async Task RequireReadAsync(ShelfDb db, DayRange range, int most)
     {
         var days = await db.Sightings.AsNoTracking().Where(s => s.Day >= range.First && s.Day <= range.Last).ToListAsync();
@@ -35,9 +35,12 @@ public sealed class SeenMonthsTests
         {
             var added = days.Where(s => s.Kind == kind).GroupBy(s => (s.Word, Box: isByBox ? s.LibraryId : 0)).Select(g => (g.Key.Word, g.Key.Box, Times: g.Sum(s => s.Times)))
                 .OrderByDescending(s => s.Times).ThenBy(s => s.Word, StringComparer.Ordinal).ThenBy(s => s.Box).ToList();
-            var (rows, all) = await new ReadSeen(db).WithAllAsync(kind, range, isByBox, most, default);
-            Assert.Equal(added.Take(most), rows.Select(r => (r.Word, r.LibraryId, r.Times)));
-            Assert.Equal(added.Count, all);
+            var seen = new ReadSeen(db);
+            Assert.Equal(added.Take(most), (await seen.MostAsync(kind, range, isByBox, most, default)).Select(r => (r.Word, r.LibraryId, r.Times)));
+            // What another range is asked of some words: the same sums, and nothing of a word that was not seen.
+            string[] some = ["word 0", "word 3", "never"];
+            Assert.Equal(added.Where(s => some.Contains(s.Word)).Order(), (await seen.TimesAsync(kind, range, isByBox, some, default)).Select(t => (t.Key.Word, t.Key.LibraryId, t.Value)).Order());
+            Assert.Equal(added.Sum(s => s.Times), await seen.SumAsync(kind, range, default));
         }
     }
 

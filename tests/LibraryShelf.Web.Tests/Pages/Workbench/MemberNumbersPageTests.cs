@@ -87,7 +87,12 @@ public sealed class MemberNumbersPageTests(FilledMembers filled) : IClassFixture
         Assert.Equal(19, numbers.Members);
         Assert.StartsWith("Nineteen members, ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
 
+        // Churn by its definition, of the last month that is over, and as the table has it.
         var table = Rows(page, "Members by month");
+        var october = numbers.Months[^2];
+        Assert.InRange(october.Left, 1, 99);
+        Assert.Contains($" In October 2026 {october.Left} left, {100.0 * october.Left / october.AtStart:0.0} % of {october.AtStart} members at its start.", page.QuerySelector("p.said")!.Words().Replace('\u00a0', ' '), StringComparison.Ordinal);
+        Assert.Contains($"{100.0 * october.Left / october.AtStart:0.0} %", table[1].Replace('\u00a0', ' '), StringComparison.Ordinal);
         Assert.Equal(
             numbers.Months.Reverse().Select(m => $"{m.AtStart}|{m.GivenAtStart}|{m.Joined + m.Returned}|{m.Joined}|{m.JoinedGiven}|{m.Returned}|{m.Left}|{m.LeftGiven}"),
             table.Select(r => string.Join('|', r.Split('|')[1..9])));
@@ -210,7 +215,8 @@ public sealed class MemberNumbersPageTests(FilledMembers filled) : IClassFixture
         var host = filled.Host;
         var page = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-03&to=2026-08&against=2026-09")).QuerySelector("main")!;
         Assert.EndsWith(" November 2026 is not over, so no difference is said.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
-        Assert.DoesNotContain('%', page.QuerySelector("p.said")!.Words());
+        Assert.DoesNotContain("% more", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
+        Assert.DoesNotContain("% fewer", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal(["Joined|not over yet", "Came back|not over yet", "Left|not over yet"], Rows(page, "Both beside each other").Where(r => r.Split('|')[0] is "Joined" or "Came back" or "Left").Select(r => $"{r.Split('|')[0]}|{r.Split('|')[3]}"));
         var whole = (await (await host.MakerAsync()).PageAsync("/workbench/numbers/members?from=2026-05&to=2026-07&against=2025-05")).QuerySelector("main")!;
         Assert.DoesNotContain("not over", whole.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);

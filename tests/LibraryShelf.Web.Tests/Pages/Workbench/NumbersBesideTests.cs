@@ -132,7 +132,7 @@ public sealed class NumbersBesideTests
         var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
         Assert.EndsWith("Whole libraries finished: 33, beside 30 in the 20 days from 1 October 2026: 10 % more. Updates: 0 beside 4, none now.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal(
-            ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|not as long: 17 days, 20 days", "of them never finished|7|0|not as long: 17 days, 20 days", "Went on after a break|2|0|not as long: 17 days, 20 days"],
+            ["What|These days|From 1 October 2026|Difference", "Whole libraries finished|33|30|10 % more", "Updates finished|0|4|none now", "Begun, a week ago or longer|40|34|not as long: 17 days, 20 days", "of them never finished|7|0|not as long: 17 days, 20 days", "Went on after a break|2|0|not as long: 17 days, 20 days", "Came from another site|0|0|none in both", "Looked for in vain|0|0|none in both"],
             page.QuerySelectorAll("#beside tr").Select(Row));
         Assert.Equal("Tin Roof||33|0|33|0|40|7 (18 %)|2||30|4|34|0", Row(page.QuerySelector("#boxes tbody tr")!));
         Assert.Equal("2026-10-01", page.QuerySelector("#against")!.GetAttribute("value"));
@@ -145,6 +145,37 @@ public sealed class NumbersBesideTests
         Assert.Contains("Begun, a week ago or longer|40|34|18 % more", settled.QuerySelectorAll("#beside tr").Select(Row));
     }
 
+    /// <summary>Each row of these days with the same of the days beside; what was seen then alone stands in their file.</summary>
+    [Fact]
+    public async Task Hosts_and_searches_of_two_ranges_stand_beside_each_other()
+    {
+        await using var host = await HostAsync((db, library, _) =>
+        {
+            foreach (var (day, kind, box, word, times) in new[]
+            {
+                (new LocalDate(2026, 11, 10), SightingKind.Referrer, library, "reeds.example", 33), (new(2026, 10, 10), SightingKind.Referrer, library, "reeds.example", 30),
+                (new(2026, 11, 11), SightingKind.Referrer, 0, "reeds.example", 2), (new(2026, 10, 11), SightingKind.Referrer, 0, "dunes.example", 1_500),
+                (new(2026, 11, 10), SightingKind.Search, 0, "bowed saw", 1), (new(2026, 10, 19), SightingKind.Search, 0, "zither", 4),
+            })
+            {
+                db.Sightings.Add(new Sighting { Day = day, Kind = kind, LibraryId = box, Word = word, Times = times });
+                db.MonthSightings.Add(new MonthSighting { Month = day.ToYearMonth(), Kind = kind, LibraryId = box, Word = word, Times = times });
+            }
+        });
+        var maker = await host.MakerAsync();
+        var page = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
+        Assert.Equal(["Host|To|Times|Beside|Difference", "reeds.example|Tin Roof|33|30|10 % more", "reeds.example|The shelf|2|0|none beside"], page.QuerySelectorAll("#came-from tr").Select(Row));
+        Assert.Equal(["Words|Times|Beside|Difference", "bowed saw|1|0|none beside"], page.QuerySelectorAll("#searches tr").Select(Row));
+        Assert.Equal(["Came from another site|35|1,530|98 % fewer", "Looked for in vain|1|4|3 fewer"], page.QuerySelectorAll("#beside tbody tr").TakeLast(2).Select(Row));
+        Assert.Equal("host,title,times\r\ndunes.example,,1500\r\nreeds.example,Tin Roof,30\r\n", await maker.GetStringAsync(page.QuerySelector("#came-from + p a")!.GetAttribute("href")));
+        Assert.Equal("looked_for,times\r\nzither,4\r\n", await maker.GetStringAsync(page.QuerySelector("#searches + p a")!.GetAttribute("href")));
+        // Where nothing came up in these days the other's file is led to all the same; sweeping leaves no zeros that would be held against anything.
+        var empty = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-21&to=2026-11-22&against=2026-10-10");
+        Assert.Contains("Hosts that came up only in the days beside stand in ", empty.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        var swept = await maker.PageAsync("/workbench/numbers/libraries?from=2025-10-01&to=2026-11-20&against=2025-10-01");
+        Assert.Contains("Looked for in vain|5|5|not all kept any more", swept.QuerySelectorAll("#beside tbody tr").Select(Row));
+    }
+
     [Fact]
     public async Task Boxes_of_days_that_are_not_over_are_said_and_no_difference_is()
     {
@@ -154,7 +185,7 @@ public sealed class NumbersBesideTests
         var page = await (await host.MakerAsync()).PageAsync("/workbench/numbers/libraries?from=2026-10-01&to=2026-10-20&against=2026-11-20");
         Assert.EndsWith("Whole libraries finished: 33, beside 30 in the 6 days from 20 November 2026, which are not over. Updates: 0 beside 0.", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal(
-            ["Whole libraries finished|33|30|not over yet", "Updates finished|0|0|not over yet", "Begun, a week ago or longer|40|0|not as long: 20 days, 0 days", "of them never finished|7|0|not as long: 20 days, 0 days", "Went on after a break|0|0|not as long: 20 days, 0 days"],
+            ["Whole libraries finished|33|30|not over yet", "Updates finished|0|0|not over yet", "Begun, a week ago or longer|40|0|not as long: 20 days, 0 days", "of them never finished|7|0|not as long: 20 days, 0 days", "Went on after a break|0|0|not as long: 20 days, 0 days", "Came from another site|0|0|not over yet", "Looked for in vain|0|0|not over yet"],
             page.QuerySelectorAll("#beside tbody tr").Select(Row));
     }
 

@@ -9,7 +9,7 @@ namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 internal sealed record BesideRow(string What, string These, string Those, string Change)
 {
     /// <param name="not">Why no difference is said, "not over yet"; null: it is.</param>
-    public static BesideRow Of(string what, int these, int those, string? not = null) => new(what, Beside.Count(these), Beside.Count(those), not ?? Beside.Change(these, those));
+    public static BesideRow Of(string what, long these, long those, string? not = null) => new(what, Beside.Count(these), Beside.Count(those), not ?? Beside.Change(these, those));
 }
 
 /// <summary>Other months that were asked for.</summary>
@@ -108,5 +108,5 @@ internal static class Beside
             : from > latest ? T($"Nothing stands beside it: {MemberNumbersWords.Month(from)} has not come yet.") : null);
     }
 
-    public static string Count(int count) => count.ToString("N0", Say.Culture);
+    public static string Count(long count) => count.ToString("N0", Say.Culture);
 }

@@ -8,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Which boxes are wanted, updated, begun and never finished; where people came from, and what they looked for in vain.</summary>
-public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readBeside) : PageModel
+public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readBeside, ReadLibrariesBeside readOther) : PageModel
 {
     /// <summary>Rows of a list on the page; a file has all.</summary>
     internal const int MostRows = 200;
@@ -22,7 +22,7 @@ public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readB
 
     public DaysBeside? Asked { get; private set; }
 
-    public LibraryNumbers? Other { get; private set; }
+    public LibrariesBeside? Both { get; private set; }
 
     public LibraryNumbers Numbers { get; private set; } = null!;
 
@@ -34,7 +34,7 @@ public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readB
         Numbers = await read.RunAsync(day => Range(Today = day), MostRows, cancellationToken);
         Asked = await readBeside.RunAsync(Against, Numbers.Range, Today, cancellationToken);
         if (Asked is { IsKnown: true } asked)
-            Other = await read.RunAsync(_ => asked.Range, most: 0, cancellationToken);
+            Both = await readOther.RunAsync(Numbers, asked.Range, cancellationToken);
     }
 
     public async Task<ActionResult> OnGetCsvAsync(CancellationToken cancellationToken) => NumbersCsv.File("libraries",

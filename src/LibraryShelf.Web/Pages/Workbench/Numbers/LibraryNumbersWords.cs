@@ -33,19 +33,24 @@ internal static class LibraryNumbersWords
             : T($"Whole libraries finished: {wanted:N0}, beside {then:N0} in {days}: {Numbers.Beside.Change(wanted, then)}. Updates: {updated:N0} beside {updatedThen:N0}, {Numbers.Beside.Change(updated, updatedThen)}.");
     }
 
-    public static IReadOnlyList<BesideRow> Beside(LibraryNumbers numbers, LibraryNumbers other)
+    public static IReadOnlyList<BesideRow> Beside(LibrariesBeside both)
     {
-        var notOver = other.Range.Days < numbers.Range.Days ? T("not over yet") : null;
+        var notOver = both.AreAsMany ? null : T("not over yet");
         // What was begun lately is in neither, so one range may have fewer days of it than the other.
-        var notAsLong = numbers.SettledDays == other.SettledDays ? null : T($"not as long: {Plural.Of(numbers.SettledDays, "day")}, {Plural.Of(other.SettledDays, "day")}");
+        var notAsLong = both.These.SettledDays == both.Those.SettledDays ? null : T($"not as long: {Plural.Of(both.These.SettledDays, "day")}, {Plural.Of(both.Those.SettledDays, "day")}");
         return
         [
             Row(T("Whole libraries finished"), b => b.Wanted, notOver), Row(T("Updates finished"), b => b.Updated, notOver), Row(T("Begun, a week ago or longer"), b => b.Begun, notAsLong),
             Row(T("of them never finished"), b => b.NotFinished, notAsLong), Row(T("Went on after a break"), b => b.Resumes, notAsLong),
+            Seen(both, T("Came from another site"), both.Referrers), Seen(both, T("Looked for in vain"), both.Searches),
         ];
 
-        BesideRow Row(string what, Func<BoxNumbers, int> figure, string? not) => BesideRow.Of(what, numbers.Boxes.Sum(figure), other.Boxes.Sum(figure), not);
+        BesideRow Row(string what, Func<BoxNumbers, int> figure, string? not) => BesideRow.Of(what, both.These.Boxes.Sum(figure), both.Those.Boxes.Sum(figure), not);
     }
+
+    /// <summary>How often a host or a search came up, all of them or one, and how that stands to the days beside.</summary>
+    public static BesideRow Seen(LibrariesBeside both, string what, SeenInBoth times) =>
+        BesideRow.Of(what, times.These, times.Those, !both.AreAsMany ? T("not over yet") : both.AreWordsKept ? null : T("not all kept any more"));
 
     private static string Times(int count) => count switch { 1 => T("once"), 2 => T("twice"), _ => T($"{count:N0} times") };
 }

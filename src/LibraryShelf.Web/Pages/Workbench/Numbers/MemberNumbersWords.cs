@@ -39,6 +39,14 @@ internal static class MemberNumbersWords
         return present.Joined + present.Returned + present.Left == 0 ? said : $"{said} {SinceThen(present)}";
     }
 
+    /// <summary>"In October 2026 5 left, 4.2 % of 120 members at its start." Of the last month that is over; empty: it began without any.</summary>
+    public static string Churned(MemberNumbers numbers) => numbers.Months.LastOrDefault(m => m.IsOver) switch
+    {
+        null or { AtStart: 0 } => "",
+        { Left: 0 } month => T($"In {Month(month.Month)} nobody left."),
+        var month => T($"In {Month(month.Month)} {month.Left:N0} left, {Churn(month)} of {Plural.Of(month.AtStart, "member")} at its start."),
+    };
+
     private static string SinceThen(MembersMonth month) => month.Returned == 0
         ? T($"Since then {month.Joined} joined, {month.Left} left.")
         : T($"Since then {month.Joined} joined, {month.Returned} came back, {month.Left} left.");
