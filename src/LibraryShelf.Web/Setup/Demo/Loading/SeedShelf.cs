@@ -27,6 +27,7 @@ internal sealed class SeedShelf(Steps steps, SettableClock clock, DataPaths path
         await new SeedAfterwards(steps, clock).RunAsync(shop, days, cancellationToken);
         await new SeedDrops(steps, clock).PlanAsync(shop, now, cancellationToken);
         await new SeedPayers(steps, paths).RunAsync(shop, now, cancellationToken);
+        await new SeedSightings(steps, clock).RunAsync(shop, days, cancellationToken);
     }
 
     private async Task AddAsync(LibraryRecipe library, Days days, CancellationToken cancellationToken)
