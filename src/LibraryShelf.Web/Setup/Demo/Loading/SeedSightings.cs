@@ -17,7 +17,7 @@ internal sealed class SeedSightings(Steps steps, SettableClock clock)
 
     /// <summary>How many come in a year, and from how many days ago on.</summary>
     private static readonly (string Host, int Times, int SinceDaysAgo)[] Hosts =
-        [("tin-and-reed.example", 160, 999), ("harbour-radio.example", 90, 999), ("shed-orchestra.example", 70, 60), ("found-sounds.example", 45, 200)];
+        [("tin-and-reed.example", 800, 999), ("harbour-radio.example", 450, 999), ("shed-orchestra.example", 350, 60), ("found-sounds.example", 220, 200)];
 
     private static readonly (string Words, int Times, int SinceDaysAgo)[] Searches =
         [("bowed saw", 60, 999), ("rain barrel", 35, 999), ("church bell", 20, 120), ("accordion", 14, 40), ("bass marimba", 9, 999)];
