@@ -4,7 +4,7 @@ namespace LibraryShelf.Audio.Comparing;
 
 /// <summary>
 /// A recording that is compared with several others: what all of these comparisons look at first is read and worked out once. Up to three
-/// megabytes for each channel that is asked for, given back when it is disposed of; thread-safe.
+/// megabytes for each channel that is asked for, five where the others are of very different lengths, given back when it is disposed of; thread-safe.
 /// </summary>
 /// <param name="open">Gives its bytes; each stream is disposed of here.</param>
 public sealed class HeardRecording(Func<Stream> open) : IDisposable

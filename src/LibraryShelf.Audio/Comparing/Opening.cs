@@ -17,7 +17,9 @@ internal sealed class Opening : IDisposable
     public const int MostFrames = (1 << 18) - LagSearch.AnchorFrames;
 
     private readonly Kept kept;
-    private Fourier.Spectrum? spectrum, lowSpectrum;
+    /// <summary>What is worked out later is worked out once, and kept as it is until the end: several comparisons look at it at once.</summary>
+    private readonly Lock working = new();
+    private readonly Dictionary<int, Fourier.Spectrum> spectra = [], lowSpectra = [];
     private float[]? low, wavering;
 
     private Opening(Kept kept, long frames, int channel, Envelope envelope) =>
@@ -36,9 +38,12 @@ internal sealed class Opening : IDisposable
         get
         {
             var length = LowBand.LengthFor(Samples.Length);
-            if (low is null)
-                LowBand.Of(Samples, (low = ArrayPool<float>.Shared.Rent(length)).AsSpan(0, length));
-            return low.AsSpan(0, length);
+            lock (working)
+            {
+                if (low is null)
+                    LowBand.Of(Samples, (low = ArrayPool<float>.Shared.Rent(length)).AsSpan(0, length));
+                return low.AsSpan(0, length);
+            }
         }
     }
 
@@ -46,26 +51,35 @@ internal sealed class Opening : IDisposable
     public Envelope Envelope { get; }
 
     /// <summary>See <see cref="Envelope.Wavering"/>.</summary>
-    public float[] Wavering => wavering ??= Envelope.Wavering();
+    public float[] Wavering
+    {
+        get
+        {
+            lock (working)
+                return wavering ??= Envelope.Wavering();
+        }
+    }
 
     /// <summary>Where the largest magnitude stands, the first of equals.</summary>
     public int PeakAt => kept.PeakAt;
 
-    /// <summary>Of the samples and of the stretch round the peak by which they are looked for in another; kept, because it is compared with several.</summary>
-    public Fourier.Spectrum SpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(ref spectrum, size, Samples, anchor);
+    /// <summary>Of the samples and of the stretch round the peak by which they are looked for in another; kept for each size, because it is compared with several, of several lengths.</summary>
+    public Fourier.Spectrum SpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(spectra, size, Samples, anchor);
 
     /// <summary>The same of <see cref="Low"/>.</summary>
-    public Fourier.Spectrum LowSpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(ref lowSpectrum, size, Low, anchor);
+    public Fourier.Spectrum LowSpectrumOf(int size, (int Start, int Length) anchor) => SpectrumOf(lowSpectra, size, Low, anchor);
 
     /// <summary>Nobody may look at it afterwards.</summary>
     public void Dispose()
     {
         kept.Dispose();
-        spectrum?.Dispose();
-        lowSpectrum?.Dispose();
+        foreach (var spectrum in spectra.Values.Concat(lowSpectra.Values))
+            spectrum.Dispose();
+        spectra.Clear();
+        lowSpectra.Clear();
         if (low is not null)
             ArrayPool<float>.Shared.Return(low);
-        (spectrum, lowSpectrum, low) = (null, null, null);
+        low = null;
     }
 
     /// <param name="reading">From the start; read to its end.</param>
@@ -100,12 +114,11 @@ internal sealed class Opening : IDisposable
         }
     }
 
-    private static Fourier.Spectrum SpectrumOf(ref Fourier.Spectrum? known, int size, ReadOnlySpan<float> samples, (int Start, int Length) anchor)
+    private Fourier.Spectrum SpectrumOf(Dictionary<int, Fourier.Spectrum> known, int size, ReadOnlySpan<float> samples, (int Start, int Length) anchor)
     {
-        if (known?.Size == size)
-            return known;
-        known?.Dispose();
-        return known = Fourier.OfLags(size).SpectrumOf(samples, samples.Slice(anchor.Start, anchor.Length));
+        lock (working)
+            return known.TryGetValue(size, out var spectrum)
+                ? spectrum : known[size] = Fourier.OfLags(size).SpectrumOf(samples, samples.Slice(anchor.Start, anchor.Length));
     }
 
     /// <summary>One channel's samples, and the first of their largest magnitudes.</summary>

@@ -14,7 +14,7 @@ namespace LibraryShelf.Core.Comparing;
 internal sealed record ComparedRelease(Release Release, IReadOnlyList<RecipeEntry> Files, bool IsWhole)
 {
     /// <summary>Raised when comparing would come out otherwise for the same folders; older outcomes are then made anew.</summary>
-    private const int Comparing = 5;
+    private const int Comparing = 6;
 
     /// <summary>Of the comparing code and of the measures that it looks at, which have a generation of their own, below a thousand.</summary>
     public const int Generation = Comparing * 1000 + RecordingFacts.CurrentGeneration;

@@ -31,6 +31,29 @@ public sealed class RentedRoomTests
     }
 
     [Fact]
+    public void Several_comparisons_at_once_with_one_recording_do_not_take_its_room_from_each_other()
+    {
+        var old = NoiseOf(6, 40_000);
+        // Of lengths that want transforms of several sizes.
+        (byte[] Next, LikenessKind Kind)[] others =
+        [
+            (NoiseOf(6, 35_000, leaveOut: 5_000), LikenessKind.Trimmed), (NoiseOf(7, 4_000), LikenessKind.Other), (NoiseOf(8, 90_000), LikenessKind.Other),
+            (NoiseOf(6, 39_000, leaveOut: 1_000), LikenessKind.Trimmed), (NoiseOf(9, 200_000), LikenessKind.Other),
+        ];
+        for (var times = 0; times < 8; times++)
+        {
+            using var heard = new HeardRecording(() => new MemoryStream(old));
+            var found = new LikenessKind[3 * others.Length];
+            Parallel.For(0, found.Length, new ParallelOptions { MaxDegreeOfParallelism = 8 }, i =>
+            {
+                using var next = new HeardRecording(() => new MemoryStream(others[i % others.Length].Next));
+                found[i] = RecordingComparer.Compare(heard, next, CancellationToken.None).Kind;
+            });
+            Assert.Equal(Enumerable.Range(0, found.Length).Select(i => others[i % others.Length].Kind), found);
+        }
+    }
+
+    [Fact]
     public void The_next_comparison_does_not_ask_for_megabytes()
     {
         var (old, next) = (NoiseOf(4, 6 * Second), NoiseOf(5, 6 * Second));
