@@ -156,7 +156,50 @@ public sealed partial class ListenTests
         await Assertions.Expect(page.Locator("[data-part=said]")).ToContainTextAsync("503");
         await Assertions.Expect(load).ToBeFocusedAsync();
         isDown = false;
+        await StopAsync(page, load);
         await load.ClickAsync();
         await Assertions.Expect(page.GetByText("The keyboard is ready.")).ToBeVisibleAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Button, new() { Name = "Stop loading" })).ToBeHiddenAsync();
     }
+
+    /// <summary>A line on which the half of the set comes and then nothing more: its bytes are told, and the keyboard alone stops it, from the button that loads it.</summary>
+    private static async Task StopAsync(IPage page, ILocator load)
+    {
+        await page.EvaluateAsync("""
+            () => {
+              const real = window.fetch;
+              window.letGo = 0;
+              const close = AudioContext.prototype.close;
+              AudioContext.prototype.close = function () { window.letGo++; return close.call(this); };
+              window.fetch = async (url, options) => {
+                if (!`${url}`.includes(".bin")) return real(url, options);
+                const whole = new Uint8Array(await (await real(url, options)).arrayBuffer());
+                window.fetch = real;
+                return new Response(new ReadableStream({ start(line) {
+                  line.enqueue(whole.slice(0, whole.length / 2));
+                  options.signal.addEventListener("abort", () => line.error(options.signal.reason));
+                } }));
+              };
+            }
+            """);
+        await load.PressAsync("Enter");
+        var bar = page.GetByRole(AriaRole.Progressbar, new() { Name = "Loaded so far" });
+        await Assertions.Expect(page.Locator("[data-part=far]")).ToHaveTextAsync(HalfOfIt());
+        Assert.Equal(0.5, await bar.EvaluateAsync<double>("bar => bar.value / bar.max"), 0.001);
+        // Pressed again, it goes on as it was.
+        await Assertions.Expect(load).ToBeFocusedAsync();
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(bar).ToBeVisibleAsync();
+        await page.Keyboard.PressAsync("Tab");
+        await Assertions.Expect(page.GetByRole(AriaRole.Button, new() { Name = "Stop loading" })).ToBeFocusedAsync();
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page.Locator("[data-part=said]")).ToContainTextAsync("You stopped it at ");
+        await Assertions.Expect(page.Locator("[data-part=said]")).ToContainTextAsync("Nothing of that is kept.");
+        await Assertions.Expect(bar).ToBeHiddenAsync();
+        await Assertions.Expect(load).ToBeFocusedAsync();
+        Assert.Equal(1, await page.EvaluateAsync<int>("window.letGo"));
+    }
+
+    [System.Text.RegularExpressions.GeneratedRegex(@"^Loading the keyboard: \d+\.\d MB of \d+\.\d MB\.$")]
+    private static partial System.Text.RegularExpressions.Regex HalfOfIt();
 }

@@ -14,7 +14,7 @@ public enum AskForComparisonOutcome
     NoSuchPair,
 }
 
-/// <summary>Writes down the maker's wish to hold a version against another one, also when they were compared before.</summary>
+/// <summary>Writes down the maker's wish to hold a version against another one, also when they were compared before, or she stopped that.</summary>
 public sealed class AskForComparison(ShelfDb db, TimeProvider clock)
 {
     public Task<AskForComparisonOutcome> RunAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken) =>
@@ -32,7 +32,7 @@ public sealed class AskForComparison(ShelfDb db, TimeProvider clock)
         if (row is null)
             db.ReleaseComparisons.Add(row = new ReleaseComparison { ReleaseId = releaseId, FromReleaseId = fromReleaseId });
         // A job that began before may be at work on an older folder: it takes back only the wish that it began with.
-        row.AskedAt = clock.GetUtcNow();
+        (row.AskedAt, row.StoppedAt) = (clock.GetUtcNow(), null);
         await db.SaveChangesAsync(cancellationToken);
         return AskForComparisonOutcome.Asked;
     }

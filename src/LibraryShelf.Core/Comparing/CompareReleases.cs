@@ -16,11 +16,14 @@ public abstract record CompareReleasesOutcome
     /// <summary>The outcome stands in the row.</summary>
     public sealed record Compared(long FromReleaseId) : CompareReleasesOutcome;
 
-    /// <summary>No such pair, a draft that is not checked, or the row speaks of these folders already.</summary>
+    /// <summary>No such pair, a draft that is not checked, or the row speaks of these folders already: of what differs, or that the maker stopped it.</summary>
     public sealed record NothingToDo : CompareReleasesOutcome;
 
     /// <summary>One of the two became another one meanwhile, so what came of it was not kept. The row still says that it wants comparing.</summary>
     public sealed record FolderChanged : CompareReleasesOutcome;
+
+    /// <summary>The maker stopped it (<see cref="StopComparison"/>) since it began. What was measured is kept, nothing else.</summary>
+    public sealed record NotWanted : CompareReleasesOutcome;
 
     /// <summary>
     /// It could not be done; the reason stands in the row, in words for the maker. Nothing else was changed, and it is not tried again before she asks
@@ -60,13 +63,16 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
                 return new CompareReleasesOutcome.NothingToDo();
             if (!from.IsWhole || !to.IsWhole)
                 return await StopAsync(pair, T("some of their files are not in the shelf’s store."), null, cancellationToken);
-            var outcome = await CompareAsync(from, to, cancellationToken);
-            return await KeepAsync(pair, outcome, null, cancellationToken)
-                ? new CompareReleasesOutcome.Compared(from.Release.Id) : new CompareReleasesOutcome.FolderChanged();
+            return await CompareAsync(pair, cancellationToken) is { } outcome
+                ? await KeepAsync(pair, outcome, null, new CompareReleasesOutcome.Compared(from.Release.Id), cancellationToken) : new CompareReleasesOutcome.NotWanted();
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
             throw;
+        }
+        catch (WorkStoppedException)
+        {
+            return new CompareReleasesOutcome.NotWanted();
         }
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
@@ -92,11 +98,15 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
 
     /// <summary>By the folders' marks alone, which spares reading both folders to find that who waited for another comparing comes too late.</summary>
     private async Task<bool> IsKnownAsync(long releaseId, long fromReleaseId, CancellationToken cancellationToken) =>
-        await CurrentComparison.RowAsync(db, releaseId, fromReleaseId, cancellationToken) is ({ AskedAt: null, Generation: ComparedRelease.Generation }, true);
+        await CurrentComparison.RowAsync(db, releaseId, fromReleaseId, cancellationToken) is ({ AskedAt: null, Generation: ComparedRelease.Generation } or { AskedAt: null, StoppedAt: not null }, true);
 
     private Task<bool> IsDoneAsync(Pair pair, CancellationToken cancellationToken) => db.ReleaseComparisons.AnyAsync(
         c => c.ReleaseId == pair.To.Release.Id && c.FromReleaseId == pair.From.Release.Id && c.OfFolders == pair.Mark
-            && c.Generation == ComparedRelease.Generation && c.AskedAt == null, cancellationToken);
+            && (c.Generation == ComparedRelease.Generation || c.StoppedAt != null) && c.AskedAt == null, cancellationToken);
+
+    /// <summary>Asked some times a second: nobody said of these two folders that it is not to go on.</summary>
+    private async Task<bool> GoesOnAsync(Pair pair, CancellationToken cancellationToken) => !await db.ReleaseComparisons.AnyAsync(
+        c => c.ReleaseId == pair.To.Release.Id && c.FromReleaseId == pair.From.Release.Id && c.OfFolders == pair.Mark && c.StoppedAt != null, cancellationToken);
 
     private async Task<CompareReleasesOutcome> StopAsync(Pair pair, string why, Exception? fault, CancellationToken cancellationToken)
     {
@@ -104,7 +114,7 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
             + $"without; no number is proposed then. Compare again; if it stops again, look at the shelf’s disk and its log.");
         try
         {
-            return await KeepAsync(pair, null, reason, cancellationToken) ? new CompareReleasesOutcome.Stopped(reason, fault) : new CompareReleasesOutcome.FolderChanged();
+            return await KeepAsync(pair, null, reason, new CompareReleasesOutcome.Stopped(reason, fault), cancellationToken);
         }
         catch (Exception e) when (DiskTrouble.IsFull(e))
         {
@@ -112,19 +122,26 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         }
     }
 
-    private async Task<CompareJson> CompareAsync(ComparedRelease from, ComparedRelease to, CancellationToken cancellationToken)
+    /// <returns>Null: the maker stopped it.</returns>
+    /// <exception cref="WorkStoppedException">The same.</exception>
+    private async Task<CompareJson?> CompareAsync(Pair pair, CancellationToken cancellationToken)
     {
+        var (from, to) = (pair.From, pair.To);
         // Most recordings are in both: asked for once.
-        var facts = await new MeasureRecordings(db, blobs, clock, known).EnsureAsync([.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], cancellationToken);
+        if (await new MeasureRecordings(db, blobs, clock, known).EnsureAsync(
+            [.. from.Recordings.Union(to.Recordings, StringComparer.Ordinal)], (_, token) => GoesOnAsync(pair, token), cancellationToken) is not { } facts)
+            return null;
         // What is to be carried asks nothing of what is heard: both at once.
         var sizes = Task.Run(() => SizesOf(from, to), cancellationToken);
         var far = Progress.OfThings(0, 0);
-        var comparing = Task.Run(() => FolderComparison.Compare(
-            from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, cancellationToken, (done, all) => far = Progress.OfThings(done, all)), cancellationToken);
         var notes = new ProgressNotes(db, clock, ProgressNotes.Compare(to.Release.Id, from.Release.Id));
         try
         {
-            return CompareJson.Of(await notes.FollowAsync(comparing, () => Volatile.Read(ref far), cancellationToken), await sizes);
+            var comparison = await notes.FollowAsync(
+                stop => Task.Run(() => FolderComparison.Compare(
+                    from.ToFolder(facts, blobs), to.ToFolder(facts, blobs), from.Release.Number, stop, (done, all) => far = Progress.OfThings(done, all)), stop),
+                () => Volatile.Read(ref far), token => GoesOnAsync(pair, token), cancellationToken);
+            return CompareJson.Of(comparison, await sizes);
         }
         finally
         {
@@ -142,29 +159,32 @@ public sealed class CompareReleases(ShelfDb db, IBlobStore blobs, TimeProvider c
         return new CompareJson.UpdatePart(update, full);
     }
 
-    /// <summary>False, and nothing is written: it speaks of what one of the two is no more.</summary>
-    private Task<bool> KeepAsync(Pair pair, CompareJson? outcome, string? trouble, CancellationToken cancellationToken) =>
-        FreshEyes.LookAsync(db, () => WriteAsync(pair, outcome, trouble, cancellationToken), FreshEyes.Never<bool>);
+    /// <returns><paramref name="kept"/>; another, and nothing is written, where it speaks of what one of the two is no more, or the maker stopped it in its last moment.</returns>
+    private Task<CompareReleasesOutcome> KeepAsync(Pair pair, CompareJson? outcome, string? trouble, CompareReleasesOutcome kept, CancellationToken cancellationToken) =>
+        FreshEyes.LookAsync(db, () => WriteAsync(pair, outcome, trouble, kept, cancellationToken), FreshEyes.Never<CompareReleasesOutcome>);
 
-    private async Task<bool> WriteAsync(Pair pair, CompareJson? outcome, string? trouble, CancellationToken cancellationToken)
+    private async Task<CompareReleasesOutcome> WriteAsync(Pair pair, CompareJson? outcome, string? trouble, CompareReleasesOutcome kept, CancellationToken cancellationToken)
     {
         var (toId, fromId) = (pair.To.Release.Id, pair.From.Release.Id);
         db.ChangeTracker.Clear();
         await using var transaction = await db.Database.BeginTransactionAsync(cancellationToken);
         if (!CurrentComparison.Holds(pair.Mark, toId, fromId, await FolderMarks.LoadAsync(db, [toId, fromId], cancellationToken)))
-            return false;
+            return new CompareReleasesOutcome.FolderChanged();
         var row = await db.ReleaseComparisons.FindAsync([toId, fromId], cancellationToken);
         if (row is null)
             db.ReleaseComparisons.Add(row = new ReleaseComparison { ReleaseId = toId, FromReleaseId = fromId });
+        if (row.StoppedAt is not null && row.OfFolders == pair.Mark)
+            return new CompareReleasesOutcome.NotWanted();
         if (row.AskedAt <= pair.AskedAt)
             row.AskedAt = null;
+        row.StoppedAt = null;
         // What an older generation said of the same folders is better than nothing.
         if (outcome is not null || row.OfFolders != pair.Mark)
             (row.Outcome, row.Summary) = outcome is null ? ("", "") : (JsonSerializer.Serialize(outcome, ComparisonReading.Json), ChangeSummary.Of(outcome).Write());
         (row.ComparedAt, row.OfFolders, row.Generation, row.Trouble) = (clock.GetUtcNow(), pair.Mark, ComparedRelease.Generation, trouble);
         await db.SaveChangesAsync(cancellationToken);
         await transaction.CommitAsync(cancellationToken);
-        return true;
+        return kept;
     }
 
     private sealed record Pair(ComparedRelease From, ComparedRelease To, string Mark, DateTimeOffset? AskedAt)

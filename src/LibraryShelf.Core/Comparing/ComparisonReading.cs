@@ -14,5 +14,8 @@ public sealed record ComparisonReading(
     /// <summary>How far the comparing is that runs now, in recordings; null: none runs, or it has only just begun.</summary>
     public Data.Progress? Far { get; init; }
 
+    /// <summary>The maker stopped it then, and nothing came of it since; null: she did not. With an <see cref="Outcome"/>: that is of an earlier comparing of the same two.</summary>
+    public DateTimeOffset? StoppedAt { get; init; }
+
     internal static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
 }

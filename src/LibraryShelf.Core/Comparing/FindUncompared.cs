@@ -6,7 +6,8 @@ namespace LibraryShelf.Core.Comparing;
 
 /// <summary>
 /// Which pairs want comparing: those asked for, and each checked or sealed version that, as it is now, was never held against the one before it
-/// by this generation of the comparing code; on the shelf also against the next lower one there. Those asked for come first, then those not sealed.
+/// by this generation of the comparing code; on the shelf also against the next lower one there. Not those whose comparing the maker stopped. Those asked for come first, then
+/// those not sealed.
 /// </summary>
 public sealed class FindUncompared(ShelfDb db)
 {
@@ -15,9 +16,9 @@ public sealed class FindUncompared(ShelfDb db)
     public async Task<IReadOnlyList<(long ReleaseId, long FromReleaseId)>> RunAsync(CancellationToken cancellationToken, long? ofRelease = null)
     {
         var libraryId = await LibraryOfAsync(ofRelease, cancellationToken);
-        var rows = await db.ReleaseComparisons.Where(c => ofRelease == null || c.ReleaseId == ofRelease).Select(c => new { c.ReleaseId, c.FromReleaseId, c.AskedAt, c.OfFolders, c.Generation }).ToListAsync(cancellationToken);
+        var rows = await db.ReleaseComparisons.Where(c => ofRelease == null || c.ReleaseId == ofRelease).Select(c => new { c.ReleaseId, c.FromReleaseId, c.AskedAt, c.OfFolders, c.Generation, c.StoppedAt }).ToListAsync(cancellationToken);
         var marked = await FolderMarks.LoadAllAsync(db, libraryId, cancellationToken);
-        var done = rows.Where(r => r.Generation == ComparedRelease.Generation && CurrentComparison.Holds(r.OfFolders, r.ReleaseId, r.FromReleaseId, marked))
+        var done = rows.Where(r => (r.Generation == ComparedRelease.Generation || r.StoppedAt != null) && CurrentComparison.Holds(r.OfFolders, r.ReleaseId, r.FromReleaseId, marked))
             .Select(r => (r.ReleaseId, r.FromReleaseId)).ToHashSet();
         var asked = rows.Where(r => r.AskedAt is not null && marked.ContainsKey(r.ReleaseId)).Select(r => (r.ReleaseId, r.FromReleaseId));
         var releases = (await VersionBefore.LoadAsync(db, libraryId, cancellationToken)).FindAll(r => marked.ContainsKey(r.Id));

@@ -32,6 +32,7 @@ public sealed class ReadComparison(ShelfDb db)
             from, others, outcome, summary, outcome is null ? "" : DraftedChanges.Write(outcome.ToComparison(), new NoteNaming(limits.MiddleCOctave)), row?.AskedAt is not null, holds ? row!.Trouble : null, CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, release.WhySmallerThan, summary))
         {
             Far = outcome is null || row?.AskedAt is not null ? await ProgressNotes.ReadAsync(db, ProgressNotes.Compare(releaseId, from.Id), cancellationToken) : null,
+            StoppedAt = holds && row!.AskedAt is null ? row.StoppedAt : null,
         };
     }
 }

@@ -15,7 +15,9 @@ public sealed class ReleaseComparison
     public long FromReleaseId { get; set; }
     public DateTimeOffset? AskedAt { get; set; }
     public DateTimeOffset? ComparedAt { get; set; }
-    /// <summary>Marks what both versions were (<see cref="FolderMarks.OfPair"/>) when outcome or trouble came of them; "" before.</summary>
+    /// <summary>The maker stopped the comparing of the folders that <see cref="OfFolders"/> marks; null: she did not, or asked for it or had it done since.</summary>
+    public DateTimeOffset? StoppedAt { get; set; }
+    /// <summary>Marks what both versions were (<see cref="FolderMarks.OfPair"/>) when outcome or trouble came of them, or when it was stopped; "" before.</summary>
     public string OfFolders { get; set; } = "";
     /// <summary>The generation of the comparing code that last held them against each other (<see cref="ComparedRelease.Generation"/>); 0 before.</summary>
     public int Generation { get; set; }

@@ -29,7 +29,10 @@ internal sealed class ProgressNotes(ShelfDb db, TimeProvider clock, string name)
 
     public static string Listen(long releaseId) => $"listen:{releaseId}";
 
-    public static string Digest(long archiveId) => $"digest:{archiveId}";
+    /// <summary>What the names of <see cref="Digest"/> begin with.</summary>
+    public const string Digests = "digest:";
+
+    public static string Digest(long archiveId) => $"{Digests}{archiveId}";
 
     public static string Music(long libraryId) => $"music:{libraryId}";
 

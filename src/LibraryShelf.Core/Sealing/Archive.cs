@@ -25,10 +25,17 @@ public sealed class Archive
     public string FileName { get; set; } = "";
     /// <summary>SHA-256 of the archive's bytes, lower-case hex; null until the digest job has read it through.</summary>
     public string? Sha256 { get; set; }
-    /// <summary>Why it could not be read through, in words for whoever runs the shelf; null when all is well.</summary>
+    /// <summary>Why it could not be read through, in words for whoever runs the shelf, until a later reading goes well; null when all is well.</summary>
     public string? Trouble { get; set; }
+    /// <summary>The maker asked that it be read through once more; cleared by the reading.</summary>
+    public DateTimeOffset? ReadAskedAt { get; set; }
+    /// <summary>The maker stopped the reading; null: she did not, or asked for it since.</summary>
+    public DateTimeOffset? ReadStoppedAt { get; set; }
     /// <summary>Of an update archive: when it was last asked for, to the day.</summary>
     public DateTimeOffset CreatedAt { get; set; }
+
+    /// <summary>It is being read through, or is as soon as it is its turn. One that could not be read waits for the maker, or for the day's look (<see cref="Trouble"/>).</summary>
+    public bool IsToBeRead => Sha256 is null && ReadStoppedAt is null && (Trouble is null || ReadAskedAt is not null);
 }
 
 public sealed class ArchiveConfiguration : IEntityTypeConfiguration<Archive>

@@ -3,17 +3,18 @@ using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Sealing;
 
-/// <summary>Asks that a release's full archive be read through once more, when the last reading said that it can't be.</summary>
-public sealed class AskForDigest(ShelfDb db)
+/// <summary>
+/// Asks that an archive be read through once more, when the last reading said that it can't be, or the maker stopped it. What the last one said stands until
+/// this one goes well, so that nothing known to be damaged is published meanwhile.
+/// </summary>
+public sealed class AskForDigest(ShelfDb db, TimeProvider clock)
 {
-    /// <returns>The archive, whose reading is to be woken; null when there is none of which trouble is said.</returns>
-    public async Task<long?> RunAsync(long releaseId, CancellationToken cancellationToken)
+    /// <returns>True: wake its reading. False: it is read, or is to be read anyway; nothing was changed.</returns>
+    public async Task<bool> RunAsync(long archiveId, CancellationToken cancellationToken)
     {
-        var damaged = db.Archives.Where(a => a.ReleaseId == releaseId && a.Kind == ArchiveKind.Full && a.Sha256 == null && a.Trouble != null);
-        if (await damaged.Select(a => (long?)a.Id).FirstOrDefaultAsync(cancellationToken) is not { } archiveId)
-            return null;
-        // Without trouble the sweep wakes it too, should this wake-up be lost.
-        await damaged.ExecuteUpdateAsync(s => s.SetProperty(a => a.Trouble, (string?)null), cancellationToken);
-        return archiveId;
+        var now = clock.GetUtcNow();
+        // The sweep wakes it too, should this wake-up be lost.
+        return await db.Archives.Where(a => a.Id == archiveId && a.Sha256 == null && (a.ReadStoppedAt != null || (a.Trouble != null && a.ReadAskedAt == null)))
+            .ExecuteUpdateAsync(s => s.SetProperty(a => a.ReadAskedAt, now).SetProperty(a => a.ReadStoppedAt, (DateTimeOffset?)null), cancellationToken) > 0;
     }
 }

@@ -15,6 +15,10 @@ public abstract record DigestArchiveOutcome
 
     public sealed record NothingToDo : DigestArchiveOutcome;
 
+    /// <summary>The maker stopped it (<see cref="StopReading"/>), before it began or since. Nothing was changed: what the reading before found still stands.</summary>
+    /// <param name="Trouble">What that said; null: all was well, or there was none.</param>
+    public sealed record NotWanted(string? Trouble) : DigestArchiveOutcome;
+
     /// <summary>
     /// The store does not give back what was put into it (altered, cut, gone, or not to be read just now). The reason stands on the
     /// archive, in words for the maker; it is read again when she asks, at the next start, and each day.
@@ -33,10 +37,16 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
         var archive = await db.Archives.AsNoTracking().FirstOrDefaultAsync(a => a.Id == archiveId, cancellationToken);
         if (archive is null || archive.Sha256 is not null)
             return new DigestArchiveOutcome.NothingToDo();
+        if (archive.ReadStoppedAt is not null)
+            return new DigestArchiveOutcome.NotWanted(archive.Trouble);
         string sha256;
         try
         {
             sha256 = await HashAsync(archive, cancellationToken);
+        }
+        catch (WorkStoppedException)
+        {
+            return new DigestArchiveOutcome.NotWanted(archive.Trouble);
         }
         catch (Exception e) when (e is InvalidDataException or IOException or UnauthorizedAccessException or FormatException)
         {
@@ -44,7 +54,8 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
         }
         await db.Archives.Where(a => a.Id == archiveId)
             .ExecuteUpdateAsync(a => a
-                .SetProperty(x => x.Sha256, sha256).SetProperty(x => x.Trouble, (string?)null), cancellationToken);
+                .SetProperty(x => x.Sha256, sha256).SetProperty(x => x.Trouble, (string?)null)
+                .SetProperty(x => x.ReadAskedAt, (DateTimeOffset?)null).SetProperty(x => x.ReadStoppedAt, (DateTimeOffset?)null), cancellationToken);
         return new DigestArchiveOutcome.Digested(sha256);
     }
 
@@ -54,7 +65,7 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
         var reason = T($"{archive.FileName} can’t be read through: {What(fault)} A download of it may break off. Nothing was changed. "
             + $"Look at the shelf’s disk, bring the stored files back from a copy if they are gone, then read it through again.");
         await db.Archives.Where(a => a.Id == archive.Id)
-            .ExecuteUpdateAsync(a => a.SetProperty(x => x.Trouble, reason), cancellationToken);
+            .ExecuteUpdateAsync(a => a.SetProperty(x => x.Trouble, reason).SetProperty(x => x.ReadAskedAt, (DateTimeOffset?)null), cancellationToken);
         return new DigestArchiveOutcome.Damaged(reason, fault);
     }
 
@@ -78,17 +89,19 @@ public sealed class DigestArchive(ShelfDb db, IBlobStore blobs, TimeProvider clo
         var notes = new ProgressNotes(db, clock, ProgressNotes.Digest(archive.Id));
         try
         {
-            return await notes.FollowAsync(Task.Run(ReadAsync, cancellationToken), () => Progress.OfBytes(Volatile.Read(ref read), layout.Length), cancellationToken);
+            return await notes.FollowAsync(
+                stop => Task.Run(() => ReadAsync(stop), stop), () => Progress.OfBytes(Volatile.Read(ref read), layout.Length),
+                token => db.Archives.AnyAsync(a => a.Id == archive.Id && a.ReadStoppedAt == null, token), cancellationToken);
         }
         finally
         {
             await notes.EndAsync();
         }
 
-        async Task<string> ReadAsync()
+        async Task<string> ReadAsync(CancellationToken stop)
         {
             await using (var into = new CryptoStream(Stream.Null, hash, CryptoStreamMode.Write))
-                await ArchiveWriter.WriteAsync(layout, blobs.Open, into, 0, layout.Length, cancellationToken, bytes => Interlocked.Add(ref read, bytes));
+                await ArchiveWriter.WriteAsync(layout, blobs.Open, into, 0, layout.Length, stop, bytes => Interlocked.Add(ref read, bytes));
             return Convert.ToHexStringLower(hash.Hash!);
         }
     }

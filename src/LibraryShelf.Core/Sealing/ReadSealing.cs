@@ -39,7 +39,7 @@ public sealed class ReadSealing(ShelfDb db, TimeProvider clock)
         var isUnheard = release.State == ReleaseState.Published && (await new FindUnheard(db, clock).RunAsync(cancellationToken)).Releases.Contains(releaseId);
         return new SealStanding(readiness, archive, release.Library.AudienceAt(clock.GetUtcNow()))
         {
-            Reading = archive is { Sha256: null } ? await ProgressNotes.ReadAsync(db, ProgressNotes.Digest(archive.Id), cancellationToken) : null,
+            Reading = archive is { Sha256: null, ReadStoppedAt: null } ? await ProgressNotes.ReadAsync(db, ProgressNotes.Digest(archive.Id), cancellationToken) : null,
             IsUnheard = isUnheard,
             ListenHeldAt = release.State == ReleaseState.Published && !await FindUnheard.IsDoneAsync(db, releaseId, clock.GetUtcNow(), cancellationToken) ? release.ListenHeldAt : null,
             Listening = isUnheard ? await ProgressNotes.ReadAsync(db, ProgressNotes.Listen(releaseId), cancellationToken) : null,

@@ -1,3 +1,4 @@
+using System.Globalization;
 using LibraryShelf.Core.Alerts;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Statistics;
@@ -15,9 +16,22 @@ public sealed record JobRuns(IReadOnlyDictionary<string, JobRun> Runs, IReadOnly
     /// <summary>When the maker stopped one; null: she did not, or one was made since.</summary>
     public DateTimeOffset? BackupStoppedAt { get; init; }
 
+    /// <summary>Archives that are being read through now, whole libraries, updates and months alike.</summary>
+    public IReadOnlyList<ArchiveReading> Readings { get; init; } = [];
+
+    /// <summary>Those whose reading the maker stopped and has not asked for since.</summary>
+    public IReadOnlyList<StoppedReading> StoppedReadings { get; init; } = [];
+
     /// <summary>How far counting anew is; null: nothing is counted anew.</summary>
     public CountingFar? Counting { get; init; }
 }
+
+/// <param name="ArchiveId">Which.</param>
+/// <param name="FileName">What it is called.</param>
+/// <param name="Far">In bytes.</param>
+public sealed record ArchiveReading(long ArchiveId, string FileName, Progress Far);
+
+public sealed record StoppedReading(long ArchiveId, string FileName, DateTimeOffset At);
 
 /// <summary>How each job's last run went, for the workbench.</summary>
 public sealed class ReadJobRuns(ShelfDb db)
@@ -30,5 +44,20 @@ public sealed class ReadJobRuns(ShelfDb db)
         Backup = await ProgressNotes.ReadAsync(db, ProgressNotes.Backup, cancellationToken),
         BackupStoppedAt = await db.Shops.Select(s => s.BackupStoppedAt).SingleOrDefaultAsync(cancellationToken),
         Counting = await new ReadCounting(db).RunAsync(cancellationToken),
+        Readings = await ReadingsAsync(cancellationToken),
+        StoppedReadings = await db.Archives.Where(a => a.Sha256 == null && a.ReadStoppedAt != null).OrderBy(a => a.FileName).ThenBy(a => a.Id)
+            .Select(a => new StoppedReading(a.Id, a.FileName, a.ReadStoppedAt!.Value)).ToListAsync(cancellationToken),
     };
+
+    private async Task<List<ArchiveReading>> ReadingsAsync(CancellationToken cancellationToken)
+    {
+        var far = new Dictionary<long, Progress>();
+        foreach (var row in await db.WorkProgress.AsNoTracking().Where(p => p.Name.StartsWith(ProgressNotes.Digests)).ToListAsync(cancellationToken))
+            if (long.TryParse(row.Name[ProgressNotes.Digests.Length..], NumberStyles.None, CultureInfo.InvariantCulture, out var id))
+                far[id] = Progress.OfBytes(row.DoneBytes, row.TotalBytes);
+        // What is stopped is not shown to go on, though it may still be reading its last bytes.
+        var archives = await db.Archives.Where(a => far.Keys.Contains(a.Id) && a.Sha256 == null && a.ReadStoppedAt == null)
+            .OrderBy(a => a.FileName).ThenBy(a => a.Id).Select(a => new { a.Id, a.FileName }).ToListAsync(cancellationToken);
+        return archives.ConvertAll(a => new ArchiveReading(a.Id, a.FileName, far[a.Id]));
+    }
 }

@@ -909,6 +909,9 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<long?>("StoppedAt")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("Summary")
                         .IsRequired()
                         .HasColumnType("text")
@@ -2242,6 +2245,12 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .UseCollation("C");
 
                     b.Property<long>("Length")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ReadAskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ReadStoppedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("RecipeSha256")

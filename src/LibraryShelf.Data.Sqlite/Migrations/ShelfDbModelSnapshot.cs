@@ -796,6 +796,9 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("StoppedAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Summary")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -2015,6 +2018,12 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("TEXT");
 
                     b.Property<long>("Length")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ReadAskedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ReadStoppedAt")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("RecipeSha256")

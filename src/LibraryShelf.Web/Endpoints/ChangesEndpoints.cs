@@ -17,6 +17,7 @@ internal static class ChangesEndpoints
             null => Refusals.NoSuchRelease(),
             { Trouble: { } trouble } => Refusals.Say(StatusCodes.Status409Conflict, trouble),
             { Outcome: null, From: null } => Refusals.Say(StatusCodes.Status409Conflict, T("There is no earlier version to hold it against.")),
+            { Outcome: null, StoppedAt: not null } => Refusals.Say(StatusCodes.Status409Conflict, T("Comparing them was stopped. Compare them again to have what changed.")),
             { Outcome: null } or { IsAsked: true } => Results.Json(new { state = "comparing" }, statusCode: StatusCodes.Status202Accepted),
             { Outcome: { } outcome } => Results.Json(outcome),
         };

@@ -108,7 +108,7 @@ internal sealed class SweepJob(ShelfDb db, FindWaitingZips waitingZips, SweepUpl
     /// Reading an update or a month through takes as long as sending it, so that is done for those that somebody fetched. That what they are of is set is said too: else
     /// those where nothing is set in both would be asked for as well, by going through all downloads.
     /// </summary>
-    internal static IQueryable<long> DigestsMissing(ShelfDb db) => db.Archives.Where(a => a.Sha256 == null && a.Trouble == null)
+    internal static IQueryable<long> DigestsMissing(ShelfDb db) => db.Archives.Where(a => a.Sha256 == null && a.ReadStoppedAt == null && (a.Trouble == null || a.ReadAskedAt != null))
         .Where(a => a.Kind == ArchiveKind.Full
             || (a.Kind == ArchiveKind.Update && db.Downloads.Any(d => d.ReleaseId == a.ReleaseId && d.FromReleaseId != null && d.FromReleaseId == a.FromReleaseId && d.StartedAt != null))
             || (a.Kind == ArchiveKind.Drop && db.Downloads.Any(d => d.DropId != null && d.DropId == a.DropId && d.StartedAt != null)))

@@ -47,6 +47,12 @@ internal static class CompareBench
         return await new CompareReleases(db, store ?? bench.Store, bench.Shelf.Clock).RunAsync(id, fromId, CancellationToken.None);
     }
 
+    public static async Task<StopComparisonOutcome> StopAsync(SealBench bench, long id, long fromId)
+    {
+        await using var db = bench.Shelf.Open();
+        return await new StopComparison(db, bench.Shelf.Clock).RunAsync(id, fromId, CancellationToken.None);
+    }
+
     public static async Task<ComparisonReading?> ReadAsync(SealBench bench, long id)
     {
         await using var db = bench.Shelf.Open();

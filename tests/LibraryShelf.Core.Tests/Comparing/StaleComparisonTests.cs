@@ -87,6 +87,36 @@ public sealed class StaleComparisonTests
     }
 
     [Fact]
+    public async Task A_stop_holds_for_the_two_folders_as_they_are_and_leaves_what_was_found_before()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var first = await SealedAsync(bench, "1.0.0");
+        Assert.IsType<StopComparisonOutcome.NoSuchPair>(await StopAsync(bench, first + 1, first));
+        var next = await bench.CheckedAsync("1.1.0", More);
+        // Before its turn has come: the folders are not even marked.
+        Assert.IsType<StopComparisonOutcome.Stopped>(await StopAsync(bench, next, first));
+        Assert.Empty(await UncomparedAsync(bench));
+        await ResendAsync(bench, next, [.. More, ("c.wav", "nor here")]);
+        Assert.Null((await ReadAsync(bench, next))!.StoppedAt);
+        Assert.Equal([(next, first)], await UncomparedAsync(bench));
+        Assert.IsType<CompareReleasesOutcome.Compared>(await CompareAsync(bench, next, first));
+
+        // Another generation begins to compare anew: stopped, the older outcome stays and nobody goes on.
+        await using (var db = bench.Shelf.Open())
+            await db.ReleaseComparisons.ExecuteUpdateAsync(r => r.SetProperty(c => c.Generation, c => c.Generation - 1));
+        Assert.IsType<StopComparisonOutcome.Stopped>(await StopAsync(bench, next, first));
+        Assert.Empty(await UncomparedAsync(bench));
+        var reading = (await ReadAsync(bench, next))!;
+        Assert.NotNull(reading.Outcome);
+        Assert.NotNull(reading.StoppedAt);
+
+        // A draft is compared with nothing, nor are two that nobody asked about.
+        Assert.Contains("Nothing was being compared", Assert.IsType<StopComparisonOutcome.NotRunning>(await StopAsync(bench, first, next)).Message, StringComparison.Ordinal);
+        await bench.ChangeAsync(next, r => r.MoveTo(ReleaseState.Draft, bench.Shelf.Clock.GetUtcNow()));
+        Assert.IsType<StopComparisonOutcome.NotRunning>(await StopAsync(bench, next, first));
+    }
+
+    [Fact]
     public async Task A_later_generation_of_the_comparing_code_compares_all_anew_and_shows_the_older_outcome_until_then()
     {
         await using var bench = await SealBench.MakeAsync();

@@ -1,5 +1,9 @@
 using System.Security.Cryptography;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Tests.Data;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Core.Tests.Sealing;
@@ -43,27 +47,84 @@ public sealed class DigestArchiveTests
         var id = await bench.CheckedAsync("1.0.0", ("a.wav", "abc"));
         var archive = await bench.SealedAsync(id);
         await using var db = bench.Shelf.Open();
-        Assert.Null(await new AskForDigest(db).RunAsync(id, CancellationToken.None));
+        Assert.False(await new AskForDigest(db, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
         foreach (var fault in new Exception[] { new IOException("/var/lib/x: i/o error"), new UnauthorizedAccessException("/var/lib/x: denied") })
         {
             var damaged = Assert.IsType<DigestArchiveOutcome.Damaged>(
-                await new DigestArchive(db, new UnreadableStore(fault), TimeProvider.System).RunAsync(archive.Id, CancellationToken.None));
+                await new DigestArchive(db, new FeignedStore(_ => throw fault), TimeProvider.System).RunAsync(archive.Id, CancellationToken.None));
             Assert.Same(fault, damaged.Fault);
             Assert.DoesNotContain("/var", damaged.Reason, StringComparison.Ordinal);
             Assert.Equal(damaged.Reason, (await bench.ArchiveAsync(id)).Trouble);
         }
-        Assert.Equal(archive.Id, await new AskForDigest(db).RunAsync(id, CancellationToken.None));
-        Assert.Null((await bench.ArchiveAsync(id)).Trouble);
+        Assert.False((await bench.ArchiveAsync(id)).IsToBeRead);
+        Assert.True(await new AskForDigest(db, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
+        Assert.False(await new AskForDigest(db, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
+        // What was found stands until it is read: nothing damaged is published meanwhile, nor when she stops it.
+        var asked = await bench.ArchiveAsync(id);
+        Assert.True(asked.IsToBeRead);
+        Assert.NotNull(asked.Trouble);
+        Assert.True(await StopAsync(bench, archive.Id));
+        Assert.False(await StopAsync(bench, archive.Id));
+        Assert.Equal(new DigestArchiveOutcome.NotWanted(asked.Trouble), await DigestAsync(bench, archive.Id));
+        Assert.Equal(PublishReleaseOutcome.ArchiveDamaged, await new PublishRelease(db, bench.Shelf.Clock).RunAsync(id, Audience.Free, declares: true, null, CancellationToken.None));
+        Assert.True(await new AskForDigest(db, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
+        Assert.IsType<DigestArchiveOutcome.Digested>(await DigestAsync(bench, archive.Id));
+        var read = await bench.ArchiveAsync(id);
+        Assert.Equal((null, null, null), (read.Trouble, read.ReadAskedAt, read.ReadStoppedAt));
+        Assert.False(await StopAsync(bench, archive.Id));
+        Assert.False(await StopAsync(bench, archive.Id + 1));
+    }
+
+    [Fact]
+    public async Task Stopped_in_the_midst_of_a_file_it_ends_there_and_is_begun_again_only_when_asked()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0", ("a.wav", new string('a', 300_000)), ("b.wav", new string('b', 200_000)));
+        var archive = await bench.SealedAsync(id);
+        await using (var db = bench.Shelf.Open())
+        {
+            // A file that never ends.
+            var endless = new FeignedStore(sha256 => sha256 == archive.RecipeSha256 ? bench.Store.Open(sha256) : new EndlessStream());
+            var reading = Task.Run(() => new DigestArchive(db, endless, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
+            var row = HowFarBench.WaitForRow(bench);
+            Assert.Equal((ProgressNotes.Digest(archive.Id), archive.Length), (row.Name, row.TotalBytes));
+            Assert.True(await StopAsync(bench, archive.Id));
+            HowFarBench.WaitFor(bench, () => reading.IsCompleted);
+            Assert.Equal(new DigestArchiveOutcome.NotWanted(null), await reading);
+        }
+        await using var after = bench.Shelf.Open();
+        Assert.Empty(await after.WorkProgress.ToListAsync());
+        var standing = (await new ReadSealing(after, bench.Shelf.Clock).RunAsync(id, CancellationToken.None))!;
+        Assert.Equal((null, bench.Shelf.Clock.GetUtcNow().Date), (standing.Reading, standing.Archive!.ReadStoppedAt!.Value.Date));
+        Assert.IsType<DigestArchiveOutcome.NotWanted>(await DigestAsync(bench, archive.Id));
+        Assert.Null((await bench.ArchiveAsync(id)).Sha256);
+        Assert.True(await new AskForDigest(after, bench.Shelf.Clock).RunAsync(archive.Id, CancellationToken.None));
         Assert.IsType<DigestArchiveOutcome.Digested>(await DigestAsync(bench, archive.Id));
     }
 
-    private sealed class UnreadableStore(Exception fault) : Core.Storage.IBlobStore
+    private static async Task<bool> StopAsync(SealBench bench, long archiveId)
+    {
+        await using var db = bench.Shelf.Open();
+        return await new StopReading(db, bench.Shelf.Clock).RunAsync(archiveId, CancellationToken.None);
+    }
+
+    /// <summary>A disk that takes for ever, and whoever reads from it gives up.</summary>
+    private sealed class EndlessStream : MemoryStream
+    {
+        public override async ValueTask<int> ReadAsync(Memory<byte> buffer, CancellationToken cancellationToken = default)
+        {
+            await Task.Delay(Timeout.Infinite, cancellationToken);
+            return 0;
+        }
+    }
+
+    private sealed class FeignedStore(Func<string, Stream> open) : Core.Storage.IBlobStore
     {
         public Task<Core.Storage.StoredBytes> PutAsync(Stream content, CancellationToken cancellationToken) => throw new NotSupportedException();
 
         public Task AdoptAsync(string filePath, Core.Storage.StoredBytes bytes, CancellationToken cancellationToken) => throw new NotSupportedException();
 
-        public Stream Open(string sha256) => throw fault;
+        public Stream Open(string sha256) => open(sha256);
 
         public bool Has(string sha256) => true;
 

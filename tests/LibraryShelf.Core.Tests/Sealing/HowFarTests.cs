@@ -46,6 +46,30 @@ public sealed class HowFarTests
         });
         Assert.Equal((ProgressNotes.Compare(next, first), 3, 0L, 0L), (row.Name, row.Total, row.DoneBytes, row.TotalBytes));
         Assert.InRange(row.Done, 1, 2);
+
+        // Stopped while it runs, it ends without an outcome; nobody begins it again; it can be sealed, and be compared when she asks.
+        CompareReleasesOutcome? ended = null;
+        Assert.Contains("had ended", Assert.IsType<StopComparisonOutcome.NotRunning>(await StopAsync()).Message, StringComparison.Ordinal);
+        await SeenAsync(bench, async store => ended = await CompareBench.CompareAsync(bench, next, first, store), async () =>
+        {
+            await using var own = bench.Shelf.Open();
+            await own.ReleaseComparisons.ExecuteDeleteAsync();
+        }, () => Assert.IsType<StopComparisonOutcome.Stopped>(StopAsync().GetAwaiter().GetResult()));
+        Assert.IsType<CompareReleasesOutcome.NotWanted>(ended);
+        var reading = (await CompareBench.ReadAsync(bench, next))!;
+        Assert.Equal((null, null, false, null), (reading.Outcome, reading.Trouble, reading.IsAsked, reading.Far));
+        Assert.NotNull(reading.StoppedAt);
+        Assert.Contains("stopped before", Assert.IsType<StopComparisonOutcome.NotRunning>(await StopAsync()).Message, StringComparison.Ordinal);
+        Assert.Empty(await CompareBench.UncomparedAsync(bench));
+        Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareBench.CompareAsync(bench, next, first));
+        Assert.IsType<AskForSealOutcome.Asked>(await bench.AskAsync(next));
+        await using var db = bench.Shelf.Open();
+        Assert.Equal(AskForComparisonOutcome.Asked, await new AskForComparison(db, bench.Shelf.Clock).RunAsync(next, first, CancellationToken.None));
+        Assert.Equal([(next, first)], await CompareBench.UncomparedAsync(bench));
+        Assert.IsType<CompareReleasesOutcome.Compared>(await CompareBench.CompareAsync(bench, next, first));
+        Assert.Null((await CompareBench.ReadAsync(bench, next))!.StoppedAt);
+
+        Task<StopComparisonOutcome> StopAsync() => CompareBench.StopAsync(bench, next, first);
     }
 
     [Fact]

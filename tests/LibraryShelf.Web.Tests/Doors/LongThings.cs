@@ -10,7 +10,8 @@ internal static class LongThings
 {
     private const string Outbox = "/workbench/outbox?handler=";
 
-    public static bool Knows(DoorRow row) => row.Path is Outbox + "Stop" or Outbox + "SendOn" || HandlerOf(row) is "StopCheck" or "StopUnpacking" or "StopBackup" or "HoldListening" or "GoOnListening";
+    public static bool Knows(DoorRow row) => row.Path is Outbox + "Stop" or Outbox + "SendOn" || HandlerOf(row) is
+        "StopCheck" or "StopUnpacking" or "StopBackup" or "HoldListening" or "GoOnListening" or "StopComparing" or "StopReading" or "ReadThrough";
 
     public static async Task<Knock> ForAsync(DoorWorld world, DoorRow row)
     {
@@ -18,6 +19,14 @@ internal static class LongThings
             return await OfMailsAsync(world, row);
         if (HandlerOf(row) is "StopBackup" or "HoldListening" or "GoOnListening")
             return await OfUpkeepAsync(world, row);
+        if (HandlerOf(row) is "StopReading" or "ReadThrough")
+            return await OfReadingAsync(world, row);
+        if (HandlerOf(row) == "StopComparing")
+        {
+            var (compared, since) = await world.ComparedAsync();
+            await world.Host.WithDbAsync(db => db.ReleaseComparisons.ExecuteUpdateAsync(s => s.SetProperty(c => c.AskedAt, DateTimeOffset.UnixEpoch)));
+            return new(row.Method, row.Path.Replace("{id:long}", $"{compared}", StringComparison.Ordinal)) { Fields = [new("since", $"{since}")] };
+        }
         var id = await world.DraftAsync();
         await world.Host.WithDbAsync(async db =>
         {
@@ -61,6 +70,17 @@ internal static class LongThings
             await db.SaveChangesAsync();
         });
         return new(row.Method, row.Path.Replace("{id:long}", $"{id}", StringComparison.Ordinal)) { Fields = [] };
+    }
+
+    /// <summary>An archive that is to be read through, or whose reading was stopped.</summary>
+    private static async Task<Knock> OfReadingAsync(DoorWorld world, DoorRow row)
+    {
+        var id = await world.SealedAsync();
+        DateTimeOffset? stoppedAt = HandlerOf(row) == "ReadThrough" ? DateTimeOffset.UnixEpoch : null;
+        await world.Host.WithDbAsync(db => db.Archives.Where(a => a.ReleaseId == id)
+            .ExecuteUpdateAsync(s => s.SetProperty(a => a.Sha256, (string?)null).SetProperty(a => a.ReadStoppedAt, stoppedAt)));
+        var archive = await world.Host.AskDbAsync(db => db.Archives.Where(a => a.ReleaseId == id).Select(a => a.Id).SingleAsync());
+        return new(row.Method, row.Path.Replace("{id:long}", $"{id}", StringComparison.Ordinal)) { Fields = [new("archive", $"{archive}")] };
     }
 
     private static string? HandlerOf(DoorRow row) => row.Path.Split("handler=").ElementAtOrDefault(1);

@@ -140,6 +140,8 @@ internal static class WhoMay
         GET     /workbench/jobs                                    | maker
         POST    /workbench/jobs?handler=Run                        | maker
         POST    /workbench/jobs?handler=StopBackup                 | maker
+        POST    /workbench/jobs?handler=StopReading                | maker
+        POST    /workbench/jobs?handler=ReadThrough                | maker
         GET     /workbench/membership                              | maker
         POST    /workbench/membership?handler=Offer                | maker
         POST    /workbench/membership?handler=Close                | maker
@@ -196,6 +198,7 @@ internal static class WhoMay
         GET     /workbench/releases/{id:long}/sheet.csv            | maker
         GET     /workbench/releases/{id:long}/changes              | maker
         POST    /workbench/releases/{id:long}/changes?handler=Compare | maker
+        POST    /workbench/releases/{id:long}/changes?handler=StopComparing | maker
         POST    /workbench/releases/{id:long}/changes?handler=Take | maker
         POST    /workbench/releases/{id:long}/changes?handler=Number | maker
         GET     /workbench/releases/{id:long}/changes.json         | maker
@@ -211,6 +214,7 @@ internal static class WhoMay
         POST    /workbench/releases/{id:long}/seal?handler=Early   | maker
         POST    /workbench/releases/{id:long}/seal?handler=RemoveGuest | maker
         POST    /workbench/releases/{id:long}/seal?handler=ReadAgain | maker
+        POST    /workbench/releases/{id:long}/seal?handler=StopReading | maker
         POST    /workbench/releases/{id:long}/seal?handler=HoldListening | maker
         POST    /workbench/releases/{id:long}/seal?handler=GoOnListening | maker
         GET     /workbench/releases/{id:long}/withdraw             | maker

@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
@@ -80,6 +81,33 @@ public sealed class JobListTests
         // A later run that went well is no stopped one.
         await host.WithDbAsync(db => db.JobRuns.ExecuteUpdateAsync(s => s.SetProperty(r => r.StartedAt, DateTimeOffset.MaxValue.AddDays(-2)).SetProperty(r => r.EndedAt, DateTimeOffset.MaxValue.AddDays(-1))));
         Assert.Contains("went well", Row(await maker.PageAsync("/workbench/jobs"), "Backup").Words(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_archive_that_is_read_through_says_how_far_it_is_and_is_stopped_and_begun_again_by_a_button()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var id = await host.ReleaseAsync();
+        await host.WithDbAsync(db =>
+        {
+            // Of a version that is on no page of its own: an update, and a month.
+            db.Archives.Add(new Archive { ReleaseId = id, FromReleaseId = 7, Kind = ArchiveKind.Update, FileName = "Kettle 1.0.0 to 1.1.0.zip" });
+            db.Archives.Add(new Archive { ReleaseId = id, DropId = 7, Kind = ArchiveKind.Drop, FileName = "November.zip" });
+            db.WorkProgress.Add(new WorkProgress { Name = "digest:1", DoneBytes = 1_500_000_000, TotalBytes = 3_000_000_000 });
+            db.WorkProgress.Add(new WorkProgress { Name = "digest:2", TotalBytes = 3_000_000_000 });
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync("/workbench/jobs");
+        Assert.StartsWith("Kettle 1.0.0 to 1.1.0.zip is being read through for its checksum: 1.5 GB of 3.0 GB.", page.QuerySelector("[data-far=reading-1]")!.Words(), StringComparison.Ordinal);
+        var stopped = await maker.PressAndFollowAsync(page, "Stop reading it through: Kettle 1.0.0 to 1.1.0.zip");
+        Assert.Equal(["reading-2"], stopped.QuerySelectorAll("[data-far]").Select(f => f.GetAttribute("data-far")));
+        Assert.Contains("You stopped the reading through of Kettle 1.0.0 to 1.1.0.zip on ", Assert.Single(stopped.QuerySelectorAll(".stopped")).Words(), StringComparison.Ordinal);
+        Assert.Contains("nothing was stopped", (await maker.PressAndFollowAsync(page, "Stop reading it through: Kettle 1.0.0 to 1.1.0.zip")).Body!.Words(), StringComparison.Ordinal);
+        var again = await maker.PressAndFollowAsync(stopped, "Read it through: Kettle 1.0.0 to 1.1.0.zip");
+        Assert.Contains("It is read through as soon as it is its turn.", again.Body!.Words(), StringComparison.Ordinal);
+        Assert.Null(again.QuerySelector(".stopped"));
+        Assert.Contains("nothing was changed", (await maker.PressAndFollowAsync(stopped, "Read it through: Kettle 1.0.0 to 1.1.0.zip")).Body!.Words(), StringComparison.Ordinal);
     }
 
     [Fact]

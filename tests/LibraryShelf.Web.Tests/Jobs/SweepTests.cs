@@ -14,6 +14,7 @@ using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Tests.Pages.Workbench;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Query;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.DependencyInjection.Extensions;
 using Microsoft.Extensions.Time.Testing;
@@ -110,8 +111,20 @@ public sealed class SweepTests
         await host.WithDbAsync(db => db.Downloads.Where(d => d.Id == "made").ExecuteUpdateAsync(d => d.SetProperty(x => x.StartedAt, DateTimeOffset.UnixEpoch)));
         await SweepAsync(host);
         Assert.Equal(["DigestJob(1)"], woken.Names());
+        // Not what its maker stopped; what she asked for after it could not be read, also if the first wake-up was lost.
+        await SetAsync(s => s.SetProperty(a => a.ReadStoppedAt, DateTimeOffset.UnixEpoch));
+        await SetAsync(s => s.SetProperty(a => a.ReadStoppedAt, (DateTimeOffset?)null).SetProperty(a => a.Trouble, "A stored file is gone."));
+        await SetAsync(s => s.SetProperty(a => a.ReadAskedAt, DateTimeOffset.UnixEpoch), "DigestJob(1)");
         // By what an index has; "or nothing is set in both" has none, and each minute all downloads would be gone through.
         Assert.DoesNotContain("Id\" IS NULL", await host.AskDbAsync(db => Task.FromResult(SweepJob.DigestsMissing(db).ToQueryString())), StringComparison.Ordinal);
+
+        async Task SetAsync(Action<UpdateSettersBuilder<Archive>> set, params string[] wakes)
+        {
+            var before = woken.Names().ToList();
+            await host.WithDbAsync(db => db.Archives.ExecuteUpdateAsync(set));
+            await SweepAsync(host);
+            Assert.Equal(before.Concat(wakes).Order(), woken.Names());
+        }
     }
 
     [Fact]

@@ -3,6 +3,7 @@ using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Upkeep;
 using LibraryShelf.Web.Pages.Shared;
 using LibraryShelf.Web.Pages.Words;
 
@@ -13,6 +14,9 @@ internal static class FarWords
 {
     /// <summary>The work of making what can be heard of a version.</summary>
     public const string Listening = "listening";
+
+    /// <summary>The work of reading a version's archive through.</summary>
+    public const string Reading = "reading";
 
     private static string Close => T("You may close this page.");
 
@@ -41,6 +45,11 @@ internal static class FarWords
     public static HowFar Backup(Progress far) => new(
         "backup", T($"A backup is being made: {Sizes.Of(far.DoneBytes)} of {Sizes.Of(far.TotalBytes)} copied or read again.") + " " + GoesOn, far.DoneBytes, far.TotalBytes, T("Copied or read again so far"));
 
+    /// <summary>One archive of several.</summary>
+    public static HowFar ReadingOf(ArchiveReading reading) => new(
+        $"{Reading}-{reading.ArchiveId}", T($"{reading.FileName} is being read through for its checksum: {Sizes.Of(reading.Far.DoneBytes)} of {Sizes.Of(reading.Far.TotalBytes)}.") + " " + GoesOn,
+        reading.Far.DoneBytes, Math.Max(1, reading.Far.TotalBytes), T($"Read so far of {reading.FileName}"));
+
     public static HowFar Counting(CountingFar far) => new("counting", far.What switch
     {
         CountingWhat.Events => T($"Downloads are being counted: {far.Done} of {Plural.Of(far.All, "piece")} that were fetched. Until then the newest are missing here."),
@@ -54,9 +63,9 @@ internal static class FarWords
     public static HowFar? Behind(ReleaseStory story, SealStanding standing) => standing switch
     {
         _ when story.IsPublishing => new("publishing", T($"Version {story.Release.Number} is being put on the shelf.") + " " + GoesOn),
-        { Archive: { Sha256: null, Trouble: null }, Reading: { TotalBytes: > 0 } at } => new(
-            "reading", T($"Its archive is being read through for its checksum: {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, at.TotalBytes, T("Read so far")),
-        { Archive: { Sha256: null, Trouble: null } } => new("reading", T("Its archive will be read through for its checksum.") + " " + Close),
+        { Archive.Sha256: null, Reading: { TotalBytes: > 0 } at } => new(
+            Reading, T($"Its archive is being read through for its checksum: {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, at.TotalBytes, T("Read so far")),
+        { Archive.IsToBeRead: true } => new(Reading, T("Its archive will be read through for its checksum.") + " " + Close),
         { IsUnheard: true, Listening: { Total: > 0 } at } => new(
             Listening, T($"What can be heard of it on its page is being made: {at.Done} of {Plural.Of(at.Total, "sound")}.") + " " + Close, at.Done, at.Total, T("Sounds made")),
         { IsUnheard: true } => new(Listening, T("What can be heard of it on its page will be made in a moment.") + " " + Close),

@@ -2,6 +2,7 @@ using Hangfire;
 using Hangfire.States;
 using Hangfire.Storage;
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Core.Upkeep;
@@ -28,7 +29,11 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
     /// <summary>How far counting anew is; null: nothing is counted anew.</summary>
     public CountingFar? Counting { get; private set; }
 
-    public bool IsUnderWay => Backup is not null || Counting is not null;
+    public IReadOnlyList<ArchiveReading> Readings { get; private set; } = [];
+
+    public IReadOnlyList<StoppedReading> StoppedReadings { get; private set; } = [];
+
+    public bool IsUnderWay => Backup is not null || Counting is not null || Readings.Count > 0;
 
     /// <summary>Runs that were asked for and have not begun.</summary>
     public long Waiting { get; private set; }
@@ -41,6 +46,7 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
         var stopped = runs.Runs.GetValueOrDefault(nameof(BackupJob)) is { } backup && runs.BackupStoppedAt >= backup.StartedAt ? runs.BackupStoppedAt : null;
         // What is stopped is not shown to go on, though its last bytes may still be written.
         (Backup, Counting) = (stopped is null ? runs.Backup : null, runs.Counting);
+        (Readings, StoppedReadings) = (runs.Readings, runs.StoppedReadings);
         Zone = (await shop.GetAsync(cancellationToken)).Zone;
         var monitor = queue.GetMonitoringApi();
         var queues = monitor.Queues();
@@ -71,6 +77,22 @@ internal sealed class JobsModel(ReadJobRuns read, JobStorage queue, IBackgroundJ
         TempData["Said"] = await stop.RunAsync(nameof(BackupJob), cancellationToken)
             ? T("The backup is stopped. Earlier ones are kept, and what was copied is not copied again. The next is made on its night, or when you press Run now.")
             : T("No backup was being made any more; nothing was stopped.");
+        return Redirect("/workbench/jobs");
+    }
+
+    public async Task<IActionResult> OnPostStopReadingAsync(long archive, [FromServices] StopReading stop, CancellationToken cancellationToken)
+    {
+        if (!await stop.RunAsync(archive, cancellationToken))
+            TempData["Said"] = ReadingWords.NothingToStop;
+        return Redirect("/workbench/jobs");
+    }
+
+    public async Task<IActionResult> OnPostReadThroughAsync(long archive, [FromServices] AskForDigest ask, [FromServices] JobChain chain, CancellationToken cancellationToken)
+    {
+        var isAsked = await ask.RunAsync(archive, cancellationToken);
+        if (isAsked)
+            chain.DigestSoon(archive);
+        TempData["Said"] = isAsked ? T("It is read through as soon as it is its turn.") : T("It is read through, or will be anyway; nothing was changed.");
         return Redirect("/workbench/jobs");
     }
 

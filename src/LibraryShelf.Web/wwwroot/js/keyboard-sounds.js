@@ -7,8 +7,8 @@ const SOFT_STOP = 0.03;
 const LIMIT_DB = -3;
 const LIMIT_RATIO = 20;
 
-async function ask(url) {
-  const answer = await fetch(url);
+async function ask(url, signal) {
+  const answer = await fetch(url, { signal });
   if (!answer.ok) throw new Fault("answered", answer.status);
   return answer;
 }
@@ -18,8 +18,8 @@ function bytesOf(base64) {
 }
 
 /** Whole, telling how far it is. */
-async function download(url, size, progress) {
-  const reader = (await ask(url)).body.getReader();
+async function download(url, size, progress, signal) {
+  const reader = (await ask(url, signal)).body.getReader();
   const bytes = new Uint8Array(size);
   let at = 0;
   for (;;) {
@@ -63,9 +63,10 @@ export class Sounds {
   constructor() { this.#volume.connect(limiter(this.#context)); }
 
   /** @param url Of the manifest. */
-  async load(url, progress) {
+  async load(url, progress, signal) {
     try {
-      await this.#load(url, progress);
+      await this.#load(url, progress, signal);
+      signal.throwIfAborted();
     } catch (fault) {
       // A browser has few of them, and another try makes its own.
       this.#context.close();
@@ -73,12 +74,12 @@ export class Sounds {
     }
   }
 
-  async #load(url, progress) {
-    const manifest = await (await ask(url)).json();
+  async #load(url, progress, signal) {
+    const manifest = await (await ask(url, signal)).json();
     const [opus, wav] = manifest.sets;
     // Who can decode the probe can decode the set.
     const set = await this.#context.decodeAudioData(bytesOf(manifest.probe)).then(() => opus, () => wav);
-    this.#bytes = await download(new URL(`${set.file}?v=${set.mark}`, new URL(url, location.href)), set.bytes, progress);
+    this.#bytes = await download(new URL(`${set.file}?v=${set.mark}`, new URL(url, location.href)), set.bytes, progress, signal);
     // What is nothing was left out.
     this.regions = set.regions.map((r) => ({ at: 0, way: 0, low: 0, high: 0, take: 0, centre: 0, cents: 0, track: 0, velocityTrack: 0, release: 0, ...r }));
     // By number, so that what did not fit into the set has none; of the library's, because what is left out is told.

@@ -273,16 +273,11 @@ async function lettersOf() {
   return letters.every(Boolean) ? letters.join(" ") : null;
 }
 
-/** Loads what is needed and shows the keyboard. words: wordsOf(play); say: where it is told how far it is. */
-export async function show(play, volume, words, say) {
-  const sounds = new Sounds();
-  let told = 0;
-  await sounds.load(play.dataset.play, (at, all) => {
-    if (at < all && at - told < all / 4) return;
-    told = at;
-    say(words("loading", words.megabytes(at), words.megabytes(all)));
-  });
+/** Loads what is needed and shows the keyboard. words: wordsOf(play); say: where it is told what there is to tell; came(bytes, of how many); signal: ends the loading, and what had come is let go of. */
+export async function show(play, volume, words, say, came, signal) {
   const letters = await lettersOf();
+  const sounds = new Sounds();
+  await sounds.load(play.dataset.play, came, signal);
   const stage = play.querySelector('[data-part="stage"]');
   new Keyboard(sounds, words, say, letters ? words("letters", letters) : words("letter-rows")).show(stage, volume);
   stage.hidden = false;

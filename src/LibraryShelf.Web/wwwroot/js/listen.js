@@ -13,21 +13,46 @@ for (const words of section.querySelectorAll("[data-with-script]")) words.hidden
 
 const play = section.querySelector("[data-play]");
 if (play && window.AudioContext) {
-  const load = play.querySelector('[data-part="load"]');
-  const said = play.querySelector('[data-part="said"]');
+  const [load, stop, bar, far, said] = ["load", "stop", "bar", "far", "said"].map((part) => play.querySelector(`[data-part="${part}"]`));
   const say = wordsOf(play);
+  let loading = null;
+  let toldAt = 0;
+
+  /** Seen at each piece that comes; told aloud at each quarter. */
+  const came = (at, all) => {
+    [bar.value, bar.max] = [at, all];
+    far.textContent = say("loading", say.megabytes(at), say.megabytes(all));
+    if (at < all && at - toldAt < all / 4) return;
+    toldAt = at;
+    said.textContent = far.textContent;
+  };
+  const isLoading = (on) => {
+    // Disabled outright, it would lose the focus; and a second press must not meet the button that stops.
+    load.setAttribute("aria-disabled", on);
+    stop.hidden = bar.hidden = far.hidden = !on;
+    said.classList.toggle("hidden-words", on);
+  };
+
   play.hidden = false;
+  stop.addEventListener("click", () => loading?.abort());
   load.addEventListener("click", async () => {
-    load.disabled = true;
-    said.textContent = say("begun");
+    if (loading) return;
+    loading = new AbortController();
+    const { signal } = loading;
+    toldAt = 0;
+    bar.removeAttribute("value");
+    far.textContent = said.textContent = say("begun");
+    isLoading(true);
     try {
       const { show } = await import("./keyboard.js");
-      await show(play, QUARTER, say, (words) => { said.textContent = words; });
+      await show(play, QUARTER, say, (words) => { said.textContent = words; }, came, signal);
       load.parentElement.hidden = true;
+      isLoading(false);
     } catch (fault) {
-      said.textContent = say("failed", say.fault(fault));
-      load.disabled = false;
+      isLoading(false);
+      said.textContent = !signal.aborted ? say("failed", say.fault(fault)) : bar.hasAttribute("value") ? say("stopped-at", say.megabytes(bar.value), say.megabytes(bar.max)) : say("stopped");
       load.focus();
     }
+    loading = null;
   });
 }

@@ -2,6 +2,7 @@ using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Core.Data;
 using AngleSharp.Dom;
 using LibraryShelf.Core.Catalog;
+using LibraryShelf.Core.Comparing;
 using LibraryShelf.Core.Drops;
 using LibraryShelf.Core.Publishing;
 using LibraryShelf.Core.Sealing;
@@ -109,7 +110,7 @@ public sealed class SealPageTests
         Assert.Contains("Write a reason", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
         page = await maker.PressAndFollowAsync(page, "Withdraw 1.0.0 now", ("reason", "It <b>hums</b>."));
         Assert.Contains("It <b>hums</b>.", page.Body!.Words(), StringComparison.Ordinal);
-        Assert.Empty(page.QuerySelectorAll("main form"));
+        Assert.Empty(page.QuerySelectorAll("main form:not([action*=StopReading])"));
         Assert.Contains("nothing to withdraw", (await maker.PageAsync(link)).Body!.Words(), StringComparison.Ordinal);
     }
 
@@ -132,6 +133,18 @@ public sealed class SealPageTests
         await FarAsync(host, $"digest:{await host.AskDbAsync(db => db.Archives.Where(a => a.ReleaseId == id).Select(a => a.Id).SingleAsync())}", bytes: 3_000_000_000);
         Assert.Contains("1.5 GB of 3.0 GB", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=reading]")!.Words(), StringComparison.Ordinal);
 
+        // Stopped, it says what that means, and nobody reads until it is asked for; a second press says so.
+        var running = await maker.PageAsync($"/workbench/releases/{id}/seal");
+        page = await maker.PressAndFollowAsync(running, "Stop reading it through");
+        Assert.Null(page.QuerySelector("[data-far=reading]"));
+        Assert.Contains("You stopped the reading through of Mended Kettle 1.0.0.zip on ", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("nothing was stopped", (await maker.PressAndFollowAsync(running, "Stop reading it through")).Body!.Words(), StringComparison.Ordinal);
+        Assert.IsType<DigestArchiveOutcome.NotWanted>(await host.RunAsync<DigestArchive, DigestArchiveOutcome>(async digest =>
+            await digest.RunAsync(await host.AskDbAsync(db => db.Archives.Where(a => a.ReleaseId == id).Select(a => a.Id).SingleAsync()), CancellationToken.None)));
+        page = await maker.PressAndFollowAsync(page, "Read it through");
+        Assert.NotNull(page.QuerySelector("[data-far=reading]"));
+        Assert.Null(page.QuerySelector(".stopped"));
+
         await host.WithDbAsync(db => db.Archives.ExecuteUpdateAsync(a => a.SetProperty(x => x.Sha256, new string('a', 64))));
         Assert.Contains("will be made in a moment", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
         await FarAsync(host, $"listen:{id}", things: 80);
@@ -152,6 +165,41 @@ public sealed class SealPageTests
             db.WorkProgress.Add(new WorkProgress { Name = name, Done = things / 2, Total = things, DoneBytes = bytes / 2, TotalBytes = bytes });
             return db.SaveChangesAsync();
         });
+    }
+
+    [Fact]
+    public async Task Comparing_is_stopped_by_a_button_that_says_what_is_kept_and_goes_on_when_asked()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var first = await ReadyAsync(host);
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{first}/seal"), "Seal 1.0.0");
+        await RunSealJobAsync(host, first);
+        var id = Assert.IsType<StartReleaseOutcome.Started>(await host.RunAsync((StartRelease start) => start.RunAsync("kettle", "1.1.0", CancellationToken.None))).ReleaseId;
+        await host.FileAsync(id, "b.wav", "b");
+        await host.CheckedAsync(id);
+        var address = $"/workbench/releases/{id}/changes";
+        var running = await maker.PageAsync(address);
+        Assert.NotNull(running.QuerySelector("[data-far=comparing]"));
+
+        var page = await maker.PressAndFollowAsync(running, "Stop comparing");
+        Assert.Contains("You stopped comparing 1.1.0 with 1.0.0 on ", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
+        Assert.Null(page.QuerySelector("[data-far]"));
+        Assert.Contains("Comparing them was stopped.", await (await maker.GetAsync($"{address}.json")).Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Contains("It was stopped before", (await maker.PressAndFollowAsync(running, "Stop comparing")).Body!.Words(), StringComparison.Ordinal);
+        Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareAsync());
+
+        Assert.NotNull((await maker.PressAndFollowAsync(page, "Compare them now")).QuerySelector("[data-far=comparing]"));
+        Assert.IsType<CompareReleasesOutcome.Compared>(await CompareAsync());
+        Assert.Contains("had ended before it could be stopped", (await maker.PressAndFollowAsync(running, "Stop comparing")).Body!.Words(), StringComparison.Ordinal);
+
+        // Compared anew and stopped, it shows what was found before, and says so.
+        page = await maker.PressAndFollowAsync(page, "Compare them now");
+        page = await maker.PressAndFollowAsync(page, "Stop comparing");
+        Assert.Contains("What stands here was found before.", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
+        Assert.NotNull(page.QuerySelector("form[action*=Take]"));
+
+        Task<CompareReleasesOutcome> CompareAsync() => host.RunAsync((CompareReleases compare) => compare.RunAsync(id, first, CancellationToken.None));
     }
 
     [Fact]

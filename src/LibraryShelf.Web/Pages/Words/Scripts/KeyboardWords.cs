@@ -10,6 +10,8 @@ internal static class KeyboardWords
         ["begun"] = T("Loading the keyboard."),
         ["loading"] = T($"Loading the keyboard: {First} of {Second}."),
         ["ready"] = T("The keyboard is ready."),
+        ["stopped"] = T("You stopped it before anything came. Load the keyboard whenever you like; everything else on the page works without it."),
+        ["stopped-at"] = T($"You stopped it at {First} of {Second}. Nothing of that is kept. Load the keyboard whenever you like; everything else on the page works without it."),
         ["failed"] = T($"The keyboard could not be loaded: {First}. Everything else on the page works as before. Try again."),
         ["answered"] = T($"the shelf answered {First}"),
         ["too-much"] = T("more came than was announced"),

@@ -18,7 +18,7 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
     public ChangeStrip? Strip { get; private set; }
 
     /// <summary>It is on its way: asked for, or woken by the check that just ended.</summary>
-    public bool IsOnTheWay => Comparison is { From: not null, Outcome: null, Trouble: null } && Story.HasSheet || Comparison.IsAsked;
+    public bool IsOnTheWay => Comparison is { From: not null, Outcome: null, Trouble: null, StoppedAt: null } && Story.HasSheet || Comparison.IsAsked;
 
     public Task<IActionResult> OnGetAsync(long? since, CancellationToken cancellationToken) => ShowChangesAsync(since, cancellationToken);
 
@@ -36,6 +36,21 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
             default:
                 return NotFound();
         }
+    }
+
+    public async Task<IActionResult> OnPostStopComparingAsync(long since, [FromServices] StopComparison stop, CancellationToken cancellationToken)
+    {
+        switch (await stop.RunAsync(Id, since, cancellationToken))
+        {
+            case StopComparisonOutcome.Stopped:
+                break;
+            case StopComparisonOutcome.NotRunning ended:
+                TempData["Said"] = ended.Message;
+                break;
+            default:
+                return NotFound();
+        }
+        return Redirect($"{AddressOf(StoryPage.Changes)}?since={since}");
     }
 
     public async Task<IActionResult> OnPostTakeAsync(long since, [FromServices] TakeDraftedChanges take, CancellationToken cancellationToken)

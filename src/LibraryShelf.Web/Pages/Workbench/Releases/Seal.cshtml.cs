@@ -102,10 +102,17 @@ internal sealed class SealModel(
         return Redirect(AddressOf(StoryPage.Seal) + "#early");
     }
 
-    public async Task<IActionResult> OnPostReadAgainAsync([FromServices] AskForDigest ask, CancellationToken cancellationToken)
+    public async Task<IActionResult> OnPostReadAgainAsync(long archive, [FromServices] AskForDigest ask, CancellationToken cancellationToken)
     {
-        if (await ask.RunAsync(Id, cancellationToken) is { } archiveId)
-            chain.DigestSoon(archiveId);
+        if (await ask.RunAsync(archive, cancellationToken))
+            chain.DigestSoon(archive);
+        return Redirect(AddressOf(StoryPage.Seal));
+    }
+
+    public async Task<IActionResult> OnPostStopReadingAsync(long archive, [FromServices] StopReading stop, CancellationToken cancellationToken)
+    {
+        if (!await stop.RunAsync(archive, cancellationToken))
+            TempData["Said"] = ReadingWords.NothingToStop;
         return Redirect(AddressOf(StoryPage.Seal));
     }
 

@@ -1,0 +1,48 @@
+﻿using Microsoft.EntityFrameworkCore.Migrations;
+
+#nullable disable
+
+namespace LibraryShelf.Data.Sqlite.Migrations
+{
+    /// <inheritdoc />
+    public partial class StoppedReading : Migration
+    {
+        /// <inheritdoc />
+        protected override void Up(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.AddColumn<long>(
+                name: "StoppedAt",
+                table: "ReleaseComparisons",
+                type: "INTEGER",
+                nullable: true);
+
+            migrationBuilder.AddColumn<long>(
+                name: "ReadAskedAt",
+                table: "Archives",
+                type: "INTEGER",
+                nullable: true);
+
+            migrationBuilder.AddColumn<long>(
+                name: "ReadStoppedAt",
+                table: "Archives",
+                type: "INTEGER",
+                nullable: true);
+        }
+
+        /// <inheritdoc />
+        protected override void Down(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.DropColumn(
+                name: "StoppedAt",
+                table: "ReleaseComparisons");
+
+            migrationBuilder.DropColumn(
+                name: "ReadAskedAt",
+                table: "Archives");
+
+            migrationBuilder.DropColumn(
+                name: "ReadStoppedAt",
+                table: "Archives");
+        }
+    }
+}
