@@ -85,7 +85,7 @@ public sealed class StoryTests(ClaimedShelf claimed)
         await page.GetByLabel("Title").FillAsync("Kettles in Parts");
         await page.GetByLabel("How it sounds").FillAsync("struck");
         await page.GetByRole(AriaRole.Button, new() { Name = "Add the library" }).ClickAsync();
-        await page.GetByRole(AriaRole.Button, new() { Name = "Start the release" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Start the version" }).ClickAsync();
 
         // None of its files is on the shelf yet, whichever test came before.
         var parts = Directory.CreateTempSubdirectory("kettle-parts-").FullName;

@@ -67,8 +67,8 @@ internal static partial class Walk
     public static async Task PublishMendAsync(Hands maker, RunningShelf shelf, string slug, string folder, Func<Hands, string, Task> give)
     {
         await maker.Page.GotoAsync(new Uri(shelf.Address, "/workbench/libraries/" + slug).ToString());
-        await maker.FillAsync("Number of the next release", "1.0.1");
-        await maker.PressAsync(AriaRole.Button, "Start the release");
+        await maker.FillAsync("Number of the next version", "1.0.1");
+        await maker.PressAsync(AriaRole.Button, "Start the version");
         await GiveAsync(maker, folder, give);
         await maker.FillAsync("What changed", "The middle kettle was recorded anew.");
         await maker.PressAsync(AriaRole.Button, "Save the words");
@@ -103,8 +103,8 @@ internal static partial class Walk
         await maker.FillAsync("Title", title);
         await maker.FillAsync("How it sounds", "struck");
         await maker.PressAsync(AriaRole.Button, "Add the library");
-        await maker.FillAsync("Number of the next release", "1.0.0");
-        await maker.PressAsync(AriaRole.Button, "Start the release");
+        await maker.FillAsync("Number of the next version", "1.0.0");
+        await maker.PressAsync(AriaRole.Button, "Start the version");
 
         await GiveAsync(maker, folder, give ?? ChooseAsync);
         await maker.FillAsync("What changed", "First kettles, **five** of them.");

@@ -57,7 +57,7 @@ public sealed class AddLibrary(ShelfDb db, TimeProvider clock)
                 T($"An address is up to {Slugs.MaxLength} small letters a to z, digits and single hyphens, such as jam-jars, and not “new”."))];
         var taken = await db.Libraries.Where(l => l.Slug == slug).Select(l => l.Title).FirstOrDefaultAsync(cancellationToken);
         return taken is null ? [] :
-            [new(SlugField, T($"“{taken}” already has the address {slug}. Type another address, or start a new release of that library."))];
+            [new(SlugField, T($"“{taken}” already has the address {slug}. Type another address, or start a new version of that library."))];
     }
 
     private async Task<Paint> NextPaintAsync(CancellationToken cancellationToken)

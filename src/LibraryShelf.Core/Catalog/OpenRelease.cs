@@ -9,7 +9,7 @@ internal static class OpenRelease
     public static Refusal? Refuse(Release release)
     {
         if (release.IsSealed)
-            return new("", T($"Version {release.Number} is sealed and can’t be changed any more. Start a new release to mend it."));
+            return new("", T($"Version {release.Number} is sealed and can’t be changed any more. Start a new version to mend it."));
         return release.SealAskedAt is null ? null
             : new("", T($"Version {release.Number} is being sealed just now. Nothing was changed; look again in a moment."));
     }

@@ -57,7 +57,7 @@ internal static class TusEndpoints
         if (TusProtocol.Number(request, TusProtocol.Length) is not { } length)
             return Refusals.Say(StatusCodes.Status400BadRequest, T("Upload-Length is missing or is no whole number of bytes."));
         if (TusProtocol.ReadMetadata(request.Headers[TusProtocol.Metadata]) is not { } metadata || WishOf(metadata, length) is not { } wish)
-            return Refusals.Say(StatusCodes.Status400BadRequest, T("Upload-Metadata must give release, path and, if at all, sha256 and kind (file or zip), each in base64."));
+            return Refusals.Say(StatusCodes.Status400BadRequest, T($"Upload-Metadata must give {Names("release", "path")} and, if at all, {Names("sha256", "kind")} (file or zip), each in base64."));
         var withBytes = request.ContentLength is > 0 || request.Headers.TransferEncoding.Count > 0;
         // Before anything is begun: a refused creation leaves nothing.
         if (withBytes && !TusProtocol.IsPiece(request))
@@ -73,6 +73,9 @@ internal static class TusEndpoints
             ? await TakeAsync(context, started.UploadId, 0, append, chain, StatusCodes.Status201Created)
             : Results.StatusCode(StatusCodes.Status201Created);
     }
+
+    /// <summary>Of fields, as machines read them.</summary>
+    private static string Names(params string[] names) => string.Join(", ", names);
 
     private static UploadWish? WishOf(Dictionary<string, string> metadata, long length)
     {

@@ -37,7 +37,7 @@ internal sealed class FaultWords(ShelfDb db)
 
     private async Task<string> ReleaseAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Releases.Where(r => r.Id == id).Select(r => r.Library.Title + " " + r.Number)
-            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : T("a release");
+            .FirstOrDefaultAsync(cancellationToken) is { } name ? name : T("a version");
 
     private async Task<string> DropAsync(Job job, CancellationToken cancellationToken) =>
         job.Args[0] is long id && await db.Drops.FirstOrDefaultAsync(d => d.Id == id, cancellationToken) is { } drop

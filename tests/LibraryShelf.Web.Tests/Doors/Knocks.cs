@@ -117,7 +117,7 @@ internal sealed class Knocks(DoorWorld world)
         "POST /workbench/libraries/new" => await MakerFormAsync("/workbench/libraries/new", "Add the library", ("Title", $"Tin {world.Next()}"), ("Sound", "struck")),
         "GET /workbench/libraries/{slug}" or "GET /workbench/libraries/{slug}/limits" or "GET /workbench/libraries/{slug}/faults" => Plain(row, ("{slug}", world.Free.Slug)),
         "POST /workbench/libraries/{slug}/limits" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}/limits", "Save the limits", ("longestLeadInMs", "30")),
-        "POST /workbench/libraries/{slug}?handler=Start" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Start the release", ("number", "1.0.0")),
+        "POST /workbench/libraries/{slug}?handler=Start" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Start the version", ("number", "1.0.0")),
         "POST /workbench/libraries/{slug}?handler=Decide" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Decide", ("audience", "Members")),
         "POST /workbench/libraries/{slug}?handler=Words" => await MakerFormAsync($"/workbench/libraries/{await world.LibraryAsync()}", "Save the words", ("Title", $"Tin {world.Next()}")),
         "POST /workbench/releases/{id:long}?handler=Check" => await MakerFormAsync($"/workbench/releases/{await world.DraftAsync()}", "Check the folder"),

@@ -76,10 +76,10 @@ public sealed class KeepMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
         var facts = RecordingReader.Read(stream, cancellationToken: cancellationToken);
         return facts switch
         {
-            { IsWhole: false } => T($"This recording can’t be read: {facts.TroubleWords}. Send a WAV or AIFF file."),
+            { IsWhole: false } => T($"This recording can’t be read: {facts.TroubleWords}. WAV and AIFF are taken, at most {MusicMaking.MostSeconds / 60} minutes long."),
             { Silent: true } => T("This recording is silent. Send another one."),
             _ when facts.Frames > (long)MusicMaking.MostSeconds * facts.SampleRate =>
-                T($"It is longer than {MusicMaking.MostSeconds / 60} minutes. Send a shorter one."),
+                T($"It is {facts.Frames / facts.SampleRate} seconds long; {MusicMaking.MostSeconds} are the most. Send a shorter one."),
             _ => null,
         };
     }

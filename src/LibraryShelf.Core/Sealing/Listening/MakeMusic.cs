@@ -116,8 +116,9 @@ public sealed class MakeMusic(ShelfDb db, IBlobStore blobs, TimeProvider clock)
     {
         db.ChangeTracker.Clear();
         var why = fault is null or FileNotFoundException or DirectoryNotFoundException
-            ? T($"{Name(row)} can’t be read any more, so it is not on the library’s page. Nothing else was changed. Send it again.")
-            : T($"{Name(row)} holds something that the shelf did not expect, so it is not on the library’s page. Nothing else was changed. Send it again.");
+            ? T($"{Name(row)} is not on the library’s page: its recording can’t be read any more. Its title and credit are kept, and nothing else was changed. Send the recording again.")
+            : T($"{Name(row)} is not on the library’s page: it could be read, but the shelf stopped while it made from it what people hear, and does not try this recording again. Its title and credit are kept, and nothing else was changed. "
+                + $"WAV and AIFF are taken, at most {MusicMaking.MostSeconds / 60} minutes long: save it anew in the program it comes from, and send that.");
         await db.LibraryMusic.Where(m => m.LibraryId == row.LibraryId && m.SourceSha256 == row.SourceSha256)
             .ExecuteUpdateAsync(m => m.SetProperty(x => x.Trouble, why), cancellationToken);
         return new MakeMusicOutcome.Refused(why, fault);

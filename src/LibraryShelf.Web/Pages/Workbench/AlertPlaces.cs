@@ -11,7 +11,7 @@ internal static partial class AlertPlaces
     {
         AlertKind.MailNotSent => ("/workbench/outbox", T("See the outbox")),
         AlertKind.JobFailed when AboutRelease.Match(alert.Subject) is { Success: true } match =>
-            ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", T("See the release")),
+            ($"/workbench/releases/{match.Groups["id"].Value}{(match.Groups["job"].Value == "Seal" ? "/seal" : "")}", T("See the version")),
         AlertKind.JobFailed when alert.Subject.StartsWith("DropJob(", StringComparison.Ordinal) => ("/workbench/drops", T("See the drops")),
         AlertKind.JobFailed or AlertKind.BackupOld => ("/workbench/jobs", T("See the jobs")),
         AlertKind.ClockJumped => ("/workbench/drops", T("See the drops")),

@@ -50,16 +50,20 @@ public sealed class MusicTests
         await RefusedAsync("Recording", "Low water", null);
         await RefusedAsync("Title", " ", HeardBench.Struck(220));
         await RefusedAsync("Title", new string('x', KeepMusic.MaxTitle + 1), HeardBench.Struck(220));
-        await RefusedAsync("Recording", "Low water", "no recording at all"u8.ToArray());
+        await RefusedAsync("Recording", "Low water", "no recording at all"u8.ToArray(), "This recording can’t be read: it starts like no kind of recording. WAV and AIFF are taken, at most 5 minutes long.");
         await RefusedAsync("Recording", "Low water", []);
         await RefusedAsync("Recording", "Low water", HeardBench.Struck(220)[..200]);
         await RefusedAsync("Recording", "Low water", HeardBench.Struck(0));
-        await RefusedAsync("Recording", "Low water", HeardBench.Struck(220, 301));
+        await RefusedAsync("Recording", "Low water", HeardBench.Struck(220, 301), "It is 301 seconds long; 300 are the most. Send a shorter one.");
         await using var db = bench.Shelf.Open();
         Assert.False(await db.LibraryMusic.AnyAsync());
 
-        async Task RefusedAsync(string field, string title, byte[]? recording) =>
-            Assert.Equal(field, Assert.Single(Assert.IsType<KeepMusicOutcome.Refused>(await KeepAsync(bench, title, "", recording)).Refusals).Field);
+        async Task RefusedAsync(string field, string title, byte[]? recording, string said = "")
+        {
+            var refusal = Assert.Single(Assert.IsType<KeepMusicOutcome.Refused>(await KeepAsync(bench, title, "", recording)).Refusals);
+            Assert.Equal(field, refusal.Field);
+            Assert.Contains(said, refusal.Words, StringComparison.Ordinal);
+        }
     }
 
     [Fact]
@@ -73,7 +77,7 @@ public sealed class MusicTests
         Assert.Empty((await bench.UnheardAsync()).Libraries);
         // Told for as long as it stands, not by the run alone that found it.
         Assert.Equal(await db.LibraryMusic.Select(m => m.Trouble!).ToListAsync(), await new ListListenTroubles(db).RunAsync(CancellationToken.None));
-        Assert.Contains("Send it again", await db.LibraryMusic.Select(m => m.Trouble).SingleAsync(), StringComparison.Ordinal);
+        Assert.Contains("Send the recording again", await db.LibraryMusic.Select(m => m.Trouble).SingleAsync(), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -83,7 +87,7 @@ public sealed class MusicTests
         await KeepAsync(bench, "Low water", "", HeardBench.Struck(220, 2));
         var refused = Assert.IsType<MakeMusicOutcome.Refused>(await MakeAsync(bench, new WatchedStore(bench.Store) { Opening = _ => throw new InvalidOperationException() }));
         Assert.IsType<InvalidOperationException>(refused.Fault);
-        Assert.StartsWith("The piece of music “Low water” holds something that the shelf did not expect", refused.Reason, StringComparison.Ordinal);
+        Assert.StartsWith("The piece of music “Low water” is not on the library’s page: it could be read, but the shelf stopped", refused.Reason, StringComparison.Ordinal);
         await using var db = bench.Shelf.Open();
         Assert.Equal(refused.Reason, await db.LibraryMusic.Select(m => m.Trouble).SingleAsync());
         Assert.Empty((await bench.UnheardAsync()).Libraries);

@@ -20,7 +20,7 @@ public sealed class LibraryPagesTests
 
         var library = await maker.PressAndFollowAsync(form, "Add the library", ("Title", "Jam-jar Marimba"), ("Sentence", "Jars, struck."));
         Assert.Equal("Jam-jar Marimba", library.QuerySelector("h1")!.Words());
-        var folder = await maker.PressAndFollowAsync(library, "Start the release");
+        var folder = await maker.PressAndFollowAsync(library, "Start the version");
         Assert.Equal("Jam-jar Marimba 1.0.0", folder.QuerySelector("h1")!.Words());
 
         var full = await maker.PageAsync("/workbench");
@@ -100,7 +100,7 @@ public sealed class LibraryPagesTests
         var maker = await host.MakerAsync();
         await host.ReleaseAsync();
         var page = await maker.PageAsync("/workbench/libraries/kettle");
-        Assert.DoesNotContain(page.QuerySelectorAll("button"), b => b.Words() == "Start the release");
+        Assert.DoesNotContain(page.QuerySelectorAll("button"), b => b.Words() == "Start the version");
         page = await maker.PressAndFollowAsync(page, "Save the words", ("Title", "Whole Kettle"), ("Paint", "Sky"));
         Assert.Equal("Whole Kettle", page.QuerySelector("h1")!.Words());
         Assert.Equal(Paint.Sky, await host.AskDbAsync<Paint>(db => db.Libraries.Select(l => l.Paint).SingleAsync()));
@@ -113,7 +113,7 @@ public sealed class LibraryPagesTests
         var maker = await host.MakerAsync();
         await host.RunAsync((AddLibrary add) => add.RunAsync(new LibraryWords("Kettle"), null, CancellationToken.None));
         var page = await maker.PageAsync("/workbench/libraries/kettle");
-        page = await maker.PressAndStayAsync(page, "Start the release", ("number", "1.0"));
+        page = await maker.PressAndStayAsync(page, "Start the version", ("number", "1.0"));
         Assert.Equal("1.0", page.GetElementById("number")!.GetAttribute("value"));
         Assert.Contains("not a version number", page.GetElementById("number-error")!.Words(), StringComparison.Ordinal);
     }

@@ -54,7 +54,7 @@ public sealed class FaultsModel(ReadFaults read, SettleFault settle, JobChain ch
         (SettleFaultOutcome.Settled, FaultSettlement.Mended) => T("Kept as mended. Who told it hears so when this version is published. You can open it again among the settled ones."),
         (SettleFaultOutcome.Settled, FaultSettlement.PutAway) => T("It is put away. You can open it again among the settled ones."),
         (SettleFaultOutcome.Settled, _) => T("It is open again."),
-        (SettleFaultOutcome.NothingInWork, _) => T("No release of this library is in work, so none can mend it. Start one first; nothing was changed."),
+        (SettleFaultOutcome.NothingInWork, _) => T("No version of this library is in work, so none can mend it. Start one first; nothing was changed."),
         (SettleFaultOutcome.ToldAlready, _) => T("Who told it has been written that it is mended, so that stands. Nothing was changed."),
         (SettleFaultOutcome.TooLong, _) => T($"The answer is longer than {SettleFault.MaxAnswerLength} letters. Shorten it; nothing was changed."),
         _ => T("It stood so already; nothing was changed."),

@@ -39,11 +39,11 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
                 return Redirect($"/workbench/releases/{open.ReleaseId}");
             case StartReleaseOutcome.Refused refused:
                 Number = number;
-                Problems = new FormProblems(T("No release was started."), [refused.Refusal]);
+                Problems = new FormProblems(T("No version was started."), [refused.Refusal]);
                 return await ShowAsync(null, cancellationToken);
             case StartReleaseOutcome.ChangedMeanwhile:
                 Number = number;
-                Problems = FormProblems.ChangedMeanwhile(T("No release was started."));
+                Problems = FormProblems.ChangedMeanwhile(T("No version was started."));
                 return await ShowAsync(null, cancellationToken);
             default:
                 return NotFound();

@@ -20,7 +20,7 @@ public sealed class NewModel(AddLibrary add) : PageModel
         var outcome = await add.RunAsync(form.ToWords(), form.Slug, cancellationToken);
         if (outcome is AddLibraryOutcome.Added added)
         {
-            TempData["Said"] = T("The library is added. Start its first release.");
+            TempData["Said"] = T("The library is added. Start its first version.");
             return Redirect("/workbench/libraries/" + added.Slug);
         }
         Problems = FormProblems.NotSaved(((AddLibraryOutcome.Refused)outcome).Refusals);

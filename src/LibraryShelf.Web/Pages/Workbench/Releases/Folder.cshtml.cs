@@ -84,7 +84,7 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
         switch (await discard.RunAsync(Id, cancellationToken))
         {
             case EditOutcome.Saved:
-                TempData["Said"] = T("The release is discarded. Nothing on the shelf has changed.");
+                TempData["Said"] = T("The version is discarded. Nothing on the shelf has changed.");
                 return Redirect("/workbench/libraries/" + slug);
             case EditOutcome.Refused refused:
                 Problems = new FormProblems(T("It was not discarded."), refused.Refusals);
