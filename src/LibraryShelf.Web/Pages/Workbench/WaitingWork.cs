@@ -9,7 +9,7 @@ namespace LibraryShelf.Web.Pages.Workbench;
 /// <summary>Something, most often in work, that goes no further without the maker.</summary>
 /// <param name="Address">Where she goes on.</param>
 /// <param name="What">Which version, or what.</param>
-/// <param name="Wants">What it wants of her; "": <paramref name="What"/> says it.</param>
+/// <param name="Wants">What it wants of her, or what is to be read there.</param>
 /// <param name="IsTrouble">It went wrong, or holds what must be fixed.</param>
 internal sealed record WaitingWork(string Address, string What, string Wants, bool IsTrouble)
 {
@@ -35,7 +35,7 @@ internal sealed record WaitingWork(string Address, string What, string Wants, bo
                 yield return new(StoryStep.Address(release), $"{at.Library.Title} {release.Number}", wants, isTrouble || (release == at.Open && at.MustFix > 0));
         }
         if (at.OpenFaults > 0)
-            yield return new($"/workbench/libraries/{at.Library.Slug}/faults", $"{at.Library.Title}: {(at.OpenFaults == 1 ? T("1 thing people told you of") : T($"{at.OpenFaults} things people told you of"))}", "", false);
+            yield return new($"/workbench/libraries/{at.Library.Slug}/faults", at.Library.Title, at.OpenFaults == 1 ? T("1 thing people told you of") : T($"{at.OpenFaults} things people told you of"), false);
     }
 
     /// <summary>Null: it goes on by itself.</summary>
