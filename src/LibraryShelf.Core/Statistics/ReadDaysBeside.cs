@@ -30,9 +30,15 @@ public sealed class ReadDaysBeside(ShelfDb db)
         ArgumentNullException.ThrowIfNull(beside);
         if (beside.ReadAgainst(against, today) is not { } range)
             return null;
+        return new(range, await EarliestAsync(db, cancellationToken) ?? today, today);
+    }
+
+    /// <summary>The first day on which a download was counted or anything was seen, how links were answered with it; null: none was.</summary>
+    internal static async Task<LocalDate?> EarliestAsync(ShelfDb db, CancellationToken cancellationToken)
+    {
         // Both keys begin with the day: each is a look at one row.
         var counted = await db.DayRolls.OrderBy(r => r.Day).Select(r => (LocalDate?)r.Day).FirstOrDefaultAsync(cancellationToken);
         var seen = await db.Sightings.OrderBy(s => s.Day).Select(s => (LocalDate?)s.Day).FirstOrDefaultAsync(cancellationToken);
-        return new(range, LocalDate.Min(counted ?? today, seen ?? today), today);
+        return (counted, seen) is ({ } one, { } other) ? LocalDate.Min(one, other) : counted ?? seen;
     }
 }

@@ -18,14 +18,13 @@ public sealed class ReadLibrariesBeside(ShelfDb db, TimeProvider clock, IOptions
         var seen = new ReadSeen(db);
         var hosts = await seen.TimesAsync(SightingKind.Referrer, other, isByBox: true, [.. shown.Referrers.Select(r => r.Host).Distinct()], cancellationToken);
         var searches = await seen.TimesAsync(SightingKind.Search, other, isByBox: false, [.. shown.Searches.Select(s => s.Word)], cancellationToken);
-        // As the sweep lets them go.
-        var kept = Instant.FromDateTimeOffset(clock.GetUtcNow().AddMonths(-settings.Value.Privacy.KeepEventsMonths)).InZone(await MarkDays.ZoneAsync(db, cancellationToken)).Date;
+        var kept = await new ReadWordsKept(db, clock, settings).RunAsync(cancellationToken);
         var those = numbers with
         {
             Referrers = [.. shown.Referrers.Select(r => r with { Times = hosts.GetValueOrDefault((r.Host, r.LibraryId)) })],
             Searches = [.. shown.Searches.Select(s => s with { Times = searches.GetValueOrDefault((s.Word, 0)) })],
         };
-        return new(shown, those, await InBothAsync(SightingKind.Referrer), await InBothAsync(SightingKind.Search), LocalDate.Min(shown.Range.First, other.First) >= kept);
+        return new(shown, those, await InBothAsync(SightingKind.Referrer), await InBothAsync(SightingKind.Search), kept is null || LocalDate.Min(shown.Range.First, other.First) >= kept);
 
         async Task<SeenInBoth> InBothAsync(SightingKind kind) => new(await seen.SumAsync(kind, shown.Range, cancellationToken), await seen.SumAsync(kind, other, cancellationToken));
     }

@@ -40,15 +40,19 @@ internal static class NumbersEndpoints
     }
 
     private static async Task<IResult> LibrariesAsync(
-        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadLibraryNumbers read, [FromServices] ReadDaysBeside readBeside, CancellationToken cancellationToken)
+        HttpResponse response, string? from, string? to, string? against, [FromServices] ReadLibraryNumbers read, [FromServices] ReadDaysBeside readBeside, [FromServices] ReadWordsKept readKept,
+        CancellationToken cancellationToken)
     {
         LocalDate today = default;
         var numbers = await read.RunAsync(day => DayRange.Read(from, to, today = day, DownloadsModel.Usual), int.MaxValue, cancellationToken);
-        return Say(response, NumbersJson.Of(numbers) with
+        DateOnly? kept = await readKept.RunAsync(cancellationToken) is { } day ? NumbersJson.Day(day) : null;
+        return Say(response, Of(numbers) with
         {
             Beside = await readBeside.RunAsync(against, numbers.Range, today, cancellationToken) is { IsKnown: true } asked
-                ? NumbersJson.Of(await read.RunAsync(_ => asked.Range, int.MaxValue, cancellationToken)) : null,
+                ? Of(await read.RunAsync(_ => asked.Range, int.MaxValue, cancellationToken)) : null,
         });
+
+        NumbersJson.Libraries Of(LibraryNumbers of) => NumbersJson.Of(of) with { WordsKeptFrom = kept };
     }
 
     private static async Task<IResult> VersionsAsync(

@@ -54,6 +54,9 @@ internal static class NumbersJson
     {
         /// <summary>The same of the second range; null: none was asked for, or nothing is known of it.</summary>
         public Libraries? Beside { get; init; }
+
+        /// <summary>Of days before it hosts and searches were let go; null: of no day that the shelf knows.</summary>
+        public DateOnly? WordsKeptFrom { get; init; }
     }
 
     /// <param name="HadTheBox">People who had the box when the version came out.</param>
@@ -142,7 +145,7 @@ internal static class NumbersJson
     private static IReadOnlyList<Within> Of(IReadOnlyList<int> days, IReadOnlyList<int> people, IReadOnlyList<bool> areOver) =>
         [.. days.Select((d, i) => new Within(d, people[i], areOver[i]))];
 
-    private static DateOnly Day(LocalDate day) => day.ToDateOnly();
+    internal static DateOnly Day(LocalDate day) => day.ToDateOnly();
 
     private static string Iso(YearMonth month) => MemberNumbersWords.Iso(month);
 }

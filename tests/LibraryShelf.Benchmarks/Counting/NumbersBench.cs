@@ -25,7 +25,8 @@ internal static class NumbersBench
     [
         "/workbench/numbers", "/workbench/numbers/downloads", "/workbench/numbers/downloads?from=2000-01-01", "/workbench/numbers/downloads?from=2000-01-01&library=box-4",
         "/workbench/numbers/downloads?from={1}&to={2}&against={3}", "/workbench/numbers/libraries", "/workbench/numbers/libraries?from=2000-01-01",
-        "/workbench/numbers/libraries?from={1}&to={2}&against={3}", "/workbench/numbers/versions", "/workbench/numbers/versions?from=2000-01-01&all=true",
+        // Two ranges of days of which hosts and searches are kept, too: they are not for longer than thirteen months.
+        "/workbench/numbers/libraries?from={1}&to={2}&against={3}", "/workbench/numbers/libraries?from={8}&against={9}", "/workbench/numbers/versions", "/workbench/numbers/versions?from=2000-01-01&all=true",
         "/workbench/numbers/versions?from={1}&to={2}&against={3}", "/workbench/numbers/members", "/workbench/numbers/members?from=2000-01", "/workbench/numbers/members?from={4}&to={5}&against={6}",
         "/workbench/numbers/drops", "/workbench/numbers/drops?from=2000-01", "/workbench/numbers/drops?from={4}&to={5}&against={6}", "/workbench/numbers/versions/box-4/letter",
         "/workbench/downloads", "/workbench/downloads?library=box-4", "/workbench/downloads?person=77", "/workbench/downloads?from={7}.0",
@@ -184,7 +185,7 @@ internal static class NumbersBench
         foreach (var page in addresses)
         {
             var address = new Uri(string.Format(CultureInfo.InvariantCulture, page, "", Day(-1000), Day(-30), Day(-1800), Day(-700)[..7], Day(-60)[..7], Day(-1500)[..7],
-                TimeProvider.System.GetUtcNow().AddDays(-900).ToUnixTimeMilliseconds()), UriKind.Relative);
+                TimeProvider.System.GetUtcNow().AddDays(-900).ToUnixTimeMilliseconds(), Day(-180), Day(-390)), UriKind.Relative);
             var seconds = new List<double>();
             for (var look = 0; look < Looks + 3; look++)
             {

@@ -97,7 +97,10 @@ public sealed class ReadLibraryNumbersTests
         Assert.Equal([new SeenFrom("reeds.example", kettle, "Kettle Choir", 0), new SeenFrom("reeds.example", 0, "", 0)], both.Those.Referrers);
         Assert.Equal([new SeenTimes("zither", 9), new SeenTimes("bowed saw", 0)], both.Those.Searches);
         Assert.Equal((new SeenInBoth(6, 0), new SeenInBoth(5, 9), true), (both.Referrers, both.Searches, both.AreWordsKept));
-        // Thirteen months ago is 25 October 2025; of the day before nothing is kept.
+        // Thirteen months ago is 25 October 2025; of the day before nothing is kept, on a shelf that was there then.
+        Assert.True((await BesideOf(open).RunAsync(numbers, new(new(2025, 10, 1), new(2025, 10, 30)), default)).AreWordsKept);
+        open.DayRolls.Add(new DayRoll { Day = new(2024, 1, 1), Changed = 1, Rolled = 1 });
+        await open.SaveChangesAsync();
         foreach (var (first, isKept) in new[] { (new LocalDate(2025, 10, 25), true), (new LocalDate(2025, 10, 24), false) })
             Assert.Equal(isKept, (await BesideOf(open).RunAsync(numbers, new(first, first.PlusDays(29)), default)).AreWordsKept);
         var same = (await BesideOf(open).RunAsync(numbers, numbers.Range, default)).Those;

@@ -1,3 +1,5 @@
+using Microsoft.Extensions.Options;
+using LibraryShelf.Core.Shared;
 using System.Data.Common;
 using System.Text.RegularExpressions;
 using LibraryShelf.Core.Accounts;
@@ -83,7 +85,9 @@ public sealed partial class WhatIsReadTests
             DayRange Range(LocalDate today) => DayRange.Read(from, null, today, 20);
             Assert.Equal(from is null ? 0 : 3, (await new ReadNumbers(db, clock).RunAsync(slug, Range, default)).Finished);
             await new ReadNumbers(db, clock).RunAsync(null, Range, default);
-            await new ReadLibraryNumbers(db, clock).RunAsync(Range, 100, default);
+            var boxes = await new ReadLibraryNumbers(db, clock).RunAsync(Range, 100, default);
+            await new ReadLibrariesBeside(db, clock, Options.Create(new ShelfSettings())).RunAsync(boxes, boxes.Range, default);
+            await new ReadSeen(db).RunAsync(SightingKind.Answer, boxes.Range, int.MaxValue, default);
             await foreach (var _ in new ReadNumbersLines(db, clock).RunAsync(null, Range, default)) { }
             await new ReadVersionShares(db, clock).RunAsync(slug, Range, 4, default);
         }

@@ -140,7 +140,7 @@ public sealed class NumbersEndpointsTests(StockedNumbers stocked) : IClassFixtur
             ["downloads.peopleByDay"] = "day people signedIn free members",
             ["downloads.answers"] = "status times",
             ["downloads.lines"] = "day box title version started finished startedFree finishedFree startedMembers finishedMembers",
-            ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays beside",
+            ["libraries"] = "from to timeZone boxes cameFrom searches uncountedDays beside wordsKeptFrom",
             ["libraries.boxes"] = "slug title wholeBytes finishedWhole finishedUpdates begun notFinished resumes notFinishedKnown notFinishedAskedAgain notFinishedBytesCovered notFinishedBytesInAll wholeNotFinished wholeNotFinishedKnown wholeNotFinishedAskedAgain finishedWholeFree finishedWholeMembers finishedUpdatesFree finishedUpdatesMembers begunFree begunMembers notFinishedFree notFinishedMembers",
             ["libraries.cameFrom"] = "host title times",
             ["libraries.searches"] = "words times",

@@ -156,6 +156,7 @@ public sealed class NumbersBesideTests
                 (new LocalDate(2026, 11, 10), SightingKind.Referrer, library, "reeds.example", 33), (new(2026, 10, 10), SightingKind.Referrer, library, "reeds.example", 30),
                 (new(2026, 11, 11), SightingKind.Referrer, 0, "reeds.example", 2), (new(2026, 10, 11), SightingKind.Referrer, 0, "dunes.example", 1_500),
                 (new(2026, 11, 10), SightingKind.Search, 0, "bowed saw", 1), (new(2026, 10, 19), SightingKind.Search, 0, "zither", 4),
+                (new(2026, 11, 12), SightingKind.Search, 0, Sightings.Others, 30), (new(2026, 10, 12), SightingKind.Search, 0, Sightings.Others, 20),
             })
             {
                 db.Sightings.Add(new Sighting { Day = day, Kind = kind, LibraryId = box, Word = word, Times = times });
@@ -165,15 +166,27 @@ public sealed class NumbersBesideTests
         var maker = await host.MakerAsync();
         var page = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
         Assert.Equal(["Host|To|Times|Beside|Difference", "reeds.example|Tin Roof|33|30|10 % more", "reeds.example|The shelf|2|0|none beside"], page.QuerySelectorAll("#came-from tr").Select(Row));
-        Assert.Equal(["Words|Times|Beside|Difference", "bowed saw|1|0|none beside"], page.QuerySelectorAll("#searches tr").Select(Row));
-        Assert.Equal(["Came from another site|35|1,530|98 % fewer", "Looked for in vain|1|4|3 fewer"], page.QuerySelectorAll("#beside tbody tr").TakeLast(2).Select(Row));
+        Assert.Equal(["Words|Times|Beside|Difference", "(others)|30|20|not the same ones", "bowed saw|1|0|none beside"], page.QuerySelectorAll("#searches tr").Select(Row));
+        Assert.Equal(["Came from another site|35|1,530|98 % fewer", "Looked for in vain|31|24|29 % more"], page.QuerySelectorAll("#beside tbody tr").TakeLast(2).Select(Row));
         Assert.Equal("host,title,times\r\ndunes.example,,1500\r\nreeds.example,Tin Roof,30\r\n", await maker.GetStringAsync(page.QuerySelector("#came-from + p a")!.GetAttribute("href")));
-        Assert.Equal("looked_for,times\r\nzither,4\r\n", await maker.GetStringAsync(page.QuerySelector("#searches + p a")!.GetAttribute("href")));
-        // Where nothing came up in these days the other's file is led to all the same; sweeping leaves no zeros that would be held against anything.
+        Assert.Equal("looked_for,times\r\n(others),20\r\nzither,4\r\n", await maker.GetStringAsync(page.QuerySelector("#searches + p + p a")!.GetAttribute("href")));
+        Assert.StartsWith("Where a day had very many different ones,", page.QuerySelector("#searches + p")!.Words(), StringComparison.Ordinal);
+        // Where nothing came up in these days the other's file is led to all the same.
         var empty = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-21&to=2026-11-22&against=2026-10-10");
-        Assert.Contains("Hosts that came up only in the days beside stand in ", empty.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("All hosts of the days beside stand in ", empty.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("Nobody came from another site in these days", empty.QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        // A shelf that was there more than thirteen months ago has let go of what was seen then: that is not none, and is held against nothing.
+        await host.WithDbAsync(db =>
+        {
+            db.DayRolls.Add(new DayRoll { Day = new(2024, 1, 1), Changed = 1, Rolled = 1 });
+            return db.SaveChangesAsync();
+        });
         var swept = await maker.PageAsync("/workbench/numbers/libraries?from=2025-10-01&to=2026-11-20&against=2025-10-01");
-        Assert.Contains("Looked for in vain|5|5|not all kept any more", swept.QuerySelectorAll("#beside tbody tr").Select(Row));
+        Assert.Contains("Looked for in vain|55|55|not all kept any more", swept.QuerySelectorAll("#beside tbody tr").Select(Row));
+        Assert.Contains("of days before 25 October 2025 none is kept", swept.QuerySelector("#searches + p")!.Words(), StringComparison.Ordinal);
+        var gone = (await maker.PageAsync("/workbench/numbers/libraries?from=2025-09-01&to=2025-09-20")).QuerySelector("main")!.Words();
+        Assert.Contains("No host is known of these days.", gone, StringComparison.Ordinal);
+        Assert.Contains("of days before 25 October 2025 none is kept", gone, StringComparison.Ordinal);
     }
 
     [Fact]

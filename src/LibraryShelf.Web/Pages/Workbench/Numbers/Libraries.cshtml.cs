@@ -8,7 +8,7 @@ using NodaTime;
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
 /// <summary>Which boxes are wanted, updated, begun and never finished; where people came from, and what they looked for in vain.</summary>
-public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readBeside, ReadLibrariesBeside readOther) : PageModel
+public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readBeside, ReadLibrariesBeside readOther, ReadWordsKept readKept) : PageModel
 {
     /// <summary>Rows of a list on the page; a file has all.</summary>
     internal const int MostRows = 200;
@@ -29,9 +29,13 @@ public sealed class LibrariesModel(ReadLibraryNumbers read, ReadDaysBeside readB
     /// <summary>Of the shop's calendar.</summary>
     public LocalDate Today { get; private set; }
 
+    /// <summary>Of days before this one hosts and searches were let go; null: of the days shown they were not.</summary>
+    public LocalDate? WordsKeptFrom { get; private set; }
+
     public async Task OnGetAsync(CancellationToken cancellationToken)
     {
         Numbers = await read.RunAsync(day => Range(Today = day), MostRows, cancellationToken);
+        WordsKeptFrom = await readKept.RunAsync(cancellationToken) is { } kept && Numbers.Range.First < kept ? kept : null;
         Asked = await readBeside.RunAsync(Against, Numbers.Range, Today, cancellationToken);
         if (Asked is { IsKnown: true } asked)
             Both = await readOther.RunAsync(Numbers, asked.Range, cancellationToken);

@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Statistics;
 using LibraryShelf.Web.Pages.Words;
+using NodaTime;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
@@ -49,8 +50,21 @@ internal static class LibraryNumbersWords
     }
 
     /// <summary>How often a host or a search came up, all of them or one, and how that stands to the days beside.</summary>
-    public static BesideRow Seen(LibrariesBeside both, string what, SeenInBoth times) =>
-        BesideRow.Of(what, times.These, times.Those, !both.AreAsMany ? T("not over yet") : both.AreWordsKept ? null : T("not all kept any more"));
+    public static BesideRow Seen(LibrariesBeside both, string what, SeenInBoth times) => BesideRow.Of(what, times.These, times.Those,
+        !both.AreAsMany ? T("not over yet") : !both.AreWordsKept ? T("not all kept any more") : what == Sightings.Others ? T("not the same ones") : null);
+
+    /// <summary>Under hosts and searches: what the sums don't show. Empty: nothing.</summary>
+    public static string Rest(IEnumerable<string> words, LocalDate? keptFrom)
+    {
+        List<string> said = [];
+        // Not as the constant that it is: of a text without a gap no other language could be made.
+        var others = Sightings.Others;
+        if (words.Contains(others))
+            said.Add(T($"Where a day had very many different ones, the rarer stand together as {others}, and are too few by themselves."));
+        if (keptFrom is { } day)
+            said.Add(T($"They are let go of after a time, as the terms of privacy say: of days before {NumbersWords.Day(day)} none is kept."));
+        return string.Join(' ', said);
+    }
 
     private static string Times(int count) => count switch { 1 => T("once"), 2 => T("twice"), _ => T($"{count:N0} times") };
 }
