@@ -82,10 +82,15 @@ public sealed partial class RunningShelf : IAsyncLifetime
         return start;
     }
 
+    /// <summary>In milliseconds.</summary>
+    private const float LongestWait = 120_000;
+
     /// <summary>Somebody with a browser of their own.</summary>
     public async Task<IBrowserContext> NewContextAsync(BrowserNewContextOptions? options = null)
     {
         var context = await _browser!.NewContextAsync(options);
+        // How long somebody waits for a condition, not how fast a page is: a machine with much else to do takes its time.
+        context.SetDefaultTimeout(LongestWait);
         context.Response += (_, answer) =>
         {
             if (answer.Request.IsNavigationRequest && answer.Frame.ParentFrame is null && answer.Headers.GetValueOrDefault("content-type", "").StartsWith("text/html", StringComparison.Ordinal))

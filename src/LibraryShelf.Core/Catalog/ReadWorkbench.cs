@@ -1,4 +1,5 @@
 using LibraryShelf.Core.Data;
+using LibraryShelf.Core.Sealing;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 
@@ -22,12 +23,20 @@ public sealed record LibraryAtWork(Library Library, Audience? Audience, IReadOnl
     /// <summary>What has to be mended or excused before <see cref="Open"/> can be sealed; 0 also before its sheet is written.</summary>
     public int MustFix { get; init; }
 
+    /// <summary>What the maker stopped and has not asked for since.</summary>
+    public IReadOnlyList<StoppedWork> Stopped { get; init; } = [];
+
     /// <summary>The number a next release would get.</summary>
     public string NextNumber => ReleaseNumbers.Propose(Releases.Select(r => r.Number));
 
     internal static LibraryAtWork Of(Library library, DateTimeOffset now) => new(
         library, library.AudienceAt(now), [.. library.Releases.OrderByDescending(r => r.Number, ReleaseNumbers.ByPrecedence)]);
 }
+
+public enum StoppedWhat { Comparing, Reading, Listening }
+
+/// <param name="Since">Of a comparing: the version it was held against; 0: it was another work.</param>
+public sealed record StoppedWork(long ReleaseId, StoppedWhat What, long Since = 0);
 
 /// <summary>Reads all libraries for the workbench, by title.</summary>
 public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
@@ -41,9 +50,18 @@ public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
         var mustFix = await db.Releases.Where(r => r.State == ReleaseState.Checked)
             .Select(r => new { r.Id, Open = db.SheetEntries.Count(e => e.ReleaseId == r.Id && e.Severity == Severity.MustFix && e.ExcuseReason == null) })
             .ToDictionaryAsync(r => r.Id, r => r.Open, cancellationToken);
+        var stopped = (await StoppedAsync(cancellationToken)).ToLookup(s => s.ReleaseId);
         var now = clock.GetUtcNow();
         return [.. libraries.OrderBy(l => l.Title, StringComparer.OrdinalIgnoreCase)
             .Select(l => LibraryAtWork.Of(l, now))
-            .Select(l => l with { OpenFaults = faults.GetValueOrDefault(l.Library.Id), MustFix = l.Open is { } open ? mustFix.GetValueOrDefault(open.Id) : 0 })];
+            .Select(l => l with { OpenFaults = faults.GetValueOrDefault(l.Library.Id), MustFix = l.Open is { } open ? mustFix.GetValueOrDefault(open.Id) : 0, Stopped = [.. l.Releases.SelectMany(r => stopped[r.Id])] })];
     }
+
+    private async Task<IReadOnlyList<StoppedWork>> StoppedAsync(CancellationToken cancellationToken) =>
+    [
+        .. await db.ReleaseComparisons.Where(c => c.StoppedAt != null && c.AskedAt == null).OrderBy(c => c.FromReleaseId).Select(c => new StoppedWork(c.ReleaseId, StoppedWhat.Comparing, c.FromReleaseId)).ToListAsync(cancellationToken),
+        // An update's or a month's stands under Jobs: nobody waits for it.
+        .. await db.Archives.Where(a => a.Kind == ArchiveKind.Full && a.Sha256 == null && a.ReadStoppedAt != null).Select(a => new StoppedWork(a.ReleaseId, StoppedWhat.Reading, 0)).ToListAsync(cancellationToken),
+        .. await db.Releases.Where(r => r.ListenHeldAt != null).Select(r => new StoppedWork(r.Id, StoppedWhat.Listening, 0)).ToListAsync(cancellationToken),
+    ];
 }

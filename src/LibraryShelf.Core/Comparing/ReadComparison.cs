@@ -29,7 +29,7 @@ public sealed class ReadComparison(ShelfDb db)
         var summary = holds ? ChangeSummary.Read(row!.Summary) : null;
         var limits = LimitsText.TryRead(release.Library.Limits, out var read, out _) ? read : LibraryLimits.Default;
         return new ComparisonReading(
-            from, others, outcome, summary, outcome is null ? "" : DraftedChanges.Write(outcome.ToComparison(), new NoteNaming(limits.MiddleCOctave)), row?.AskedAt is not null, holds ? row!.Trouble : null, CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, release.WhySmallerThan, summary))
+            from, others, outcome, summary, outcome is null ? "" : DraftedChanges.Write(outcome.ToComparison(), new NoteNaming(limits.MiddleCOctave)), row?.AskedAt is not null, holds && row!.AskedAt is null ? row.Trouble : null, CurrentComparison.NumberReason(release.Number, release.WhySmallerNumber, release.WhySmallerThan, summary))
         {
             Far = outcome is null || row?.AskedAt is not null ? await ProgressNotes.ReadAsync(db, ProgressNotes.Compare(releaseId, from.Id), cancellationToken) : null,
             StoppedAt = holds && row!.AskedAt is null ? row.StoppedAt : null,

@@ -34,9 +34,22 @@ internal sealed record WaitingWork(string Address, string What, string Wants, bo
             if ((isTrouble ? T("Something went wrong. Its page says what, and what is kept.") : Next(release, at.MustFix)) is { } wants)
                 yield return new(StoryStep.Address(release), $"{at.Library.Title} {release.Number}", wants, isTrouble || (release == at.Open && at.MustFix > 0));
         }
+        foreach (var stopped in at.Stopped)
+        {
+            var (page, wants) = Stopped(stopped);
+            yield return new($"/workbench/releases/{stopped.ReleaseId}/{page}", $"{at.Library.Title} {at.Releases.First(r => r.Id == stopped.ReleaseId).Number}", wants, false);
+        }
         if (at.OpenFaults > 0)
             yield return new($"/workbench/libraries/{at.Library.Slug}/faults", at.Library.Title, at.OpenFaults == 1 ? T("1 thing people told you of") : T($"{at.OpenFaults} things people told you of"), false);
     }
+
+    /// <summary>Lest it be forgotten: it does not go on before she asks.</summary>
+    private static (string Page, string Wants) Stopped(StoppedWork stopped) => stopped.What switch
+    {
+        StoppedWhat.Comparing => ($"changes?since={stopped.Since}", T("Stopped by you: comparing it with an earlier version.")),
+        StoppedWhat.Reading => ("seal", T("Stopped by you: reading its archive through. It has no checksum until then.")),
+        _ => ("seal", T("Stopped by you: the making of what can be heard of it.")),
+    };
 
     /// <summary>Null: it goes on by itself.</summary>
     private static string? Next(Release release, int mustFix) => release switch

@@ -282,5 +282,7 @@ export async function show(play, volume, words, say, came, signal) {
   new Keyboard(sounds, words, say, letters ? words("letters", letters) : words("letter-rows")).show(stage, volume);
   stage.hidden = false;
   say(words("ready"));
-  stage.querySelector(".key:not(:disabled)[tabindex='0']")?.focus();
+  // Only where whoever pressed still is: who moved on meanwhile is not taken back.
+  if (document.activeElement === document.body || play.contains(document.activeElement))
+    stage.querySelector(".key:not(:disabled)[tabindex='0']")?.focus();
 }

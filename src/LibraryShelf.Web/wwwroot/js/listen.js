@@ -51,7 +51,8 @@ if (play && window.AudioContext) {
     } catch (fault) {
       isLoading(false);
       said.textContent = !signal.aborted ? say("failed", say.fault(fault)) : bar.hasAttribute("value") ? say("stopped-at", say.megabytes(bar.value), say.megabytes(bar.max)) : say("stopped");
-      load.focus();
+      // Who moved on meanwhile is not taken back.
+      if (document.activeElement === document.body || play.contains(document.activeElement)) load.focus();
     }
     loading = null;
   });

@@ -108,7 +108,7 @@ public sealed class SharePictureTests
         var shelf = await visitor.PageAsync("/");
         Assert.Equal("The Reed Room", shelf.QuerySelector("meta[property='og:title']")!.GetAttribute("content"));
         var alt = shelf.QuerySelector("meta[property='og:image:alt']")!.GetAttribute("content")!;
-        Assert.All(shelf.QuerySelectorAll(".boxes b"), title => Assert.Contains(title.Words(), alt, StringComparison.Ordinal));
+        Assert.All(shelf.QuerySelectorAll(".boxes a > b"), title => Assert.Contains(title.Words(), alt, StringComparison.Ordinal));
         var place = new Uri(shelf.QuerySelector("meta[property='og:image']")!.GetAttribute("content")!).PathAndQuery;
         Assert.Equal("public, no-cache", await CachedAsync(place));
         foreach (var release in await world.Host.AskDbAsync<List<long>>(db => db.Releases.Where(r => r.State == ReleaseState.Published && r.Id != world.Free.ReleaseId).Select(r => r.Id).ToListAsync()))

@@ -139,6 +139,7 @@ public sealed class SealPageTests
         Assert.Null(page.QuerySelector("[data-far=reading]"));
         Assert.Contains("You stopped the reading through of Mended Kettle 1.0.0.zip on ", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
         Assert.Contains("nothing was stopped", (await maker.PressAndFollowAsync(running, "Stop reading it through")).Body!.Words(), StringComparison.Ordinal);
+        Assert.Contains("1.0.0 Stopped by you: reading its archive through.", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
         Assert.IsType<DigestArchiveOutcome.NotWanted>(await host.RunAsync<DigestArchive, DigestArchiveOutcome>(async digest =>
             await digest.RunAsync(await host.AskDbAsync(db => db.Archives.Where(a => a.ReleaseId == id).Select(a => a.Id).SingleAsync()), CancellationToken.None)));
         page = await maker.PressAndFollowAsync(page, "Read it through");
@@ -151,6 +152,7 @@ public sealed class SealPageTests
         Assert.Contains("40 of 80 sounds", (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("[data-far=listening]")!.Words(), StringComparison.Ordinal);
         // Not now, and then after all.
         page = await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{id}/seal"), "Not now");
+        Assert.Contains("1.0.0 Stopped by you: the making of what can be heard of it.", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
         Assert.Null(page.QuerySelector("[data-far=listening]"));
         Assert.Contains("You stopped the making of what can be heard of 1.0.0 on ", page.Body!.Words(), StringComparison.Ordinal);
         Assert.IsType<MakeListeningOutcome.NothingToDo>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
@@ -188,6 +190,7 @@ public sealed class SealPageTests
         Assert.Contains("Comparing them was stopped.", await (await maker.GetAsync($"{address}.json")).Content.ReadAsStringAsync(), StringComparison.Ordinal);
         Assert.Contains("It was stopped before", (await maker.PressAndFollowAsync(running, "Stop comparing")).Body!.Words(), StringComparison.Ordinal);
         Assert.IsType<CompareReleasesOutcome.NothingToDo>(await CompareAsync());
+        Assert.Contains("1.1.0 Stopped by you: comparing it with an earlier version.", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
 
         Assert.NotNull((await maker.PressAndFollowAsync(page, "Compare them now")).QuerySelector("[data-far=comparing]"));
         Assert.IsType<CompareReleasesOutcome.Compared>(await CompareAsync());
@@ -198,6 +201,17 @@ public sealed class SealPageTests
         page = await maker.PressAndFollowAsync(page, "Stop comparing");
         Assert.Contains("What stands here was found before.", page.QuerySelector(".stopped")!.Words(), StringComparison.Ordinal);
         Assert.NotNull(page.QuerySelector("form[action*=Take]"));
+
+        // It went wrong, and is asked for again: that is on its way, and no more what went wrong.
+        await host.WithDbAsync(db => db.ReleaseComparisons.ExecuteUpdateAsync(s => s.SetProperty(c => c.Trouble, "The disk was full.").SetProperty(c => c.StoppedAt, (DateTimeOffset?)null)));
+        page = await maker.PageAsync(address);
+        Assert.Contains("The disk was full.", page.Body!.Words(), StringComparison.Ordinal);
+        page = await maker.PressAndFollowAsync(page, "Compare again");
+        Assert.NotNull(page.QuerySelector("[data-far=comparing]"));
+        Assert.DoesNotContain("The disk was full.", page.Body!.Words(), StringComparison.Ordinal);
+        using var answer = await maker.GetAsync($"{address}.json");
+        Assert.Equal(System.Net.HttpStatusCode.Accepted, answer.StatusCode);
+        Assert.DoesNotContain("Stopped by you", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
 
         Task<CompareReleasesOutcome> CompareAsync() => host.RunAsync((CompareReleases compare) => compare.RunAsync(id, first, CancellationToken.None));
     }
