@@ -1,5 +1,6 @@
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Sealing;
+using LibraryShelf.Core.Sealing.Listening;
 using LibraryShelf.Packaging.CheckSheets;
 using Microsoft.EntityFrameworkCore;
 
@@ -57,11 +58,18 @@ public sealed class ReadWorkbench(ShelfDb db, TimeProvider clock)
             .Select(l => l with { OpenFaults = faults.GetValueOrDefault(l.Library.Id), MustFix = l.Open is { } open ? mustFix.GetValueOrDefault(open.Id) : 0, Stopped = [.. l.Releases.SelectMany(r => stopped[r.Id])] })];
     }
 
-    private async Task<IReadOnlyList<StoppedWork>> StoppedAsync(CancellationToken cancellationToken) =>
-    [
-        .. await db.ReleaseComparisons.Where(c => c.StoppedAt != null && c.AskedAt == null).OrderBy(c => c.FromReleaseId).Select(c => new StoppedWork(c.ReleaseId, StoppedWhat.Comparing, c.FromReleaseId)).ToListAsync(cancellationToken),
-        // An update's or a month's stands under Jobs: nobody waits for it.
-        .. await db.Archives.Where(a => a.Kind == ArchiveKind.Full && a.Sha256 == null && a.ReadStoppedAt != null).Select(a => new StoppedWork(a.ReleaseId, StoppedWhat.Reading, 0)).ToListAsync(cancellationToken),
-        .. await db.Releases.Where(r => r.ListenHeldAt != null).Select(r => new StoppedWork(r.Id, StoppedWhat.Listening, 0)).ToListAsync(cancellationToken),
-    ];
+    private async Task<IReadOnlyList<StoppedWork>> StoppedAsync(CancellationToken cancellationToken)
+    {
+        List<StoppedWork> stopped =
+        [
+            .. await db.ReleaseComparisons.Where(c => c.StoppedAt != null && c.AskedAt == null).OrderBy(c => c.FromReleaseId).Select(c => new StoppedWork(c.ReleaseId, StoppedWhat.Comparing, c.FromReleaseId)).ToListAsync(cancellationToken),
+            // An update's or a month's stands under Jobs: nobody waits for it.
+            .. await db.Archives.Where(a => a.Kind == ArchiveKind.Full && a.Sha256 == null && a.ReadStoppedAt != null).Select(a => new StoppedWork(a.ReleaseId, StoppedWhat.Reading, 0)).ToListAsync(cancellationToken),
+        ];
+        // As the version's page has it: of one that is withdrawn, or can be heard all the same, there is nothing to go on with.
+        foreach (var id in await db.Releases.Where(r => r.State == ReleaseState.Published && r.ListenHeldAt != null).Select(r => r.Id).ToListAsync(cancellationToken))
+            if (!await FindUnheard.IsDoneAsync(db, id, clock.GetUtcNow(), cancellationToken))
+                stopped.Add(new(id, StoppedWhat.Listening));
+        return stopped;
+    }
 }

@@ -158,6 +158,9 @@ public sealed class SealPageTests
         Assert.IsType<MakeListeningOutcome.NothingToDo>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
         Assert.NotNull((await maker.PressAndFollowAsync(page, "Make it now")).QuerySelector("[data-far=listening]"));
         Assert.IsType<MakeListeningOutcome.Made>(await host.RunAsync<MakeListening, MakeListeningOutcome>(make => make.RunAsync(id, CancellationToken.None)));
+        // A hold that is left of something that can be heard waits for nobody.
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.ListenHeldAt, DateTimeOffset.UnixEpoch)));
+        Assert.DoesNotContain("Stopped by you", (await maker.PageAsync("/workbench")).Body!.Words(), StringComparison.Ordinal);
         // Of the seal nothing is left to wait for; the mails about the version go their own way.
         Assert.Equal(["mails-version"], (await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelectorAll("[data-far]").Select(f => f.GetAttribute("data-far")));
 
