@@ -23,6 +23,12 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         await using var phone = await shelf.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
         await Sight.ComeWithAsync(phone);
         var member = await phone.NewPageAsync();
+        await Failing.TellingAsync(shelf, member, () => LiveAsync(maker, member));
+        await sight.HtmlIsWellAsync();
+    }
+
+    private async Task LiveAsync(IPage maker, IPage member)
+    {
         await JoinAsync(member);
         await DownloadAsync(member);
         await sight.IsWellAsync(member, "mine-paying");
@@ -48,7 +54,6 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
         await DownloadAsync(member);
         await FollowAsync(member);
         await MoveAndGoAsync(member);
-        await sight.HtmlIsWellAsync();
     }
 
     /// <summary>The shelf leads on to the provider's page, here the stand-in's; while it may not ask the provider it says why.</summary>

@@ -8,6 +8,9 @@ namespace LibraryShelf.Core.Statistics;
 /// <summary>How often each thing of a kind was seen in some days, the most first: from months where nothing of them lies outside of the days, else from days.</summary>
 public sealed class ReadSeen(ShelfDb db)
 {
+    /// <summary>Of the days that were asked about last: one look asks about several kinds.</summary>
+    private (DayRange Days, (YearMonth First, YearMonth Last) Months)? known;
+
     /// <param name="kind">What was seen.</param>
     /// <param name="days">When.</param>
     /// <param name="most">No more than so many.</param>
@@ -25,7 +28,7 @@ public sealed class ReadSeen(ShelfDb db)
     {
         var of = isByBox ? "\"Word\", \"LibraryId\"" : "\"Word\"";
         List<object> values = [kind.ToString(), most];
-        var parts = await PartsAsync(days, values, cancellationToken);
+        var parts = await PartsAsync(days, "\"Kind\" = {0}", values, cancellationToken);
         // In SQL that both databases speak.
         var from = parts.Count == 1 ? parts[0] : $"FROM ({Union($"SELECT {of}, \"Times\"", parts)}) AS parts";
         var sql = $$"""
@@ -35,40 +38,41 @@ public sealed class ReadSeen(ShelfDb db)
         return await db.Database.SqlQueryRaw<SeenOfBox>(sql, [.. values]).ToListAsync(cancellationToken);
     }
 
-    /// <summary>How often some words were seen: what a second range is asked, for a tenth of what finding its most frequent ones takes.</summary>
-    /// <param name="kind">What was seen.</param>
+    /// <summary>How often some words were seen in some days, and how often anything at all of their kinds: in one going through of the rows, which is what takes the time.</summary>
     /// <param name="days">When.</param>
-    /// <param name="isByBox">As above.</param>
-    /// <param name="words">Which, no more than a page's.</param>
+    /// <param name="of">Each kind once, at least one.</param>
     /// <param name="cancellationToken">Ends the reading.</param>
-    /// <returns>By word and box, those that were seen.</returns>
-    internal async Task<Dictionary<(string Word, long LibraryId), int>> TimesAsync(SightingKind kind, DayRange days, bool isByBox, IReadOnlyCollection<string> words, CancellationToken cancellationToken)
+    internal async Task<SeenSums> SumsAsync(DayRange days, IReadOnlyList<SeenWords> of, CancellationToken cancellationToken)
     {
-        if (words.Count == 0)
-            return [];
-        List<object> values = [kind.ToString()];
-        var parts = await PartsAsync(days, values, cancellationToken);
-        var isOne = $" AND \"Word\" IN ({string.Join(", ", Enumerable.Range(values.Count, words.Count).Select(n => $"{{{n}}}"))})";
-        values.AddRange(words);
-        var of = $"SELECT \"Word\", {(isByBox ? "" : "CAST(0 AS BIGINT) AS ")}\"LibraryId\", \"Times\"";
-        var sql = $"""
-            SELECT "Word", "LibraryId", CAST(sum("Times") AS INTEGER) AS "Times" FROM ({Union(of, parts.ConvertAll(part => part + isOne))}) AS parts GROUP BY "Word", "LibraryId"
-            """;
-        return (await db.Database.SqlQueryRaw<SeenOfBox>(sql, [.. values]).ToListAsync(cancellationToken)).ToDictionary(r => (r.Word, r.LibraryId), r => r.Times);
-    }
+        List<object> values = [];
+        string Value(object value)
+        {
+            values.Add(value);
+            return $"{{{values.Count - 1}}}";
+        }
 
-    /// <summary>How often anything of a kind was seen in some days, whatever it was.</summary>
-    internal async Task<long> SumAsync(SightingKind kind, DayRange days, CancellationToken cancellationToken)
-    {
-        List<object> values = [kind.ToString()];
-        var sql = $"SELECT CAST(coalesce(sum(\"Times\"), 0) AS BIGINT) AS \"Value\" FROM ({Union("SELECT \"Times\"", await PartsAsync(days, values, cancellationToken))}) AS parts";
-        return await db.Database.SqlQueryRaw<long>(sql, [.. values]).SingleAsync(cancellationToken);
+        string AnyOf(IEnumerable<string> conditions) => string.Join(" OR ", conditions.DefaultIfEmpty("1 = 0"));
+
+        var kinds = of.ToDictionary(o => o.Kind, o => Value(o.Kind.ToString()));
+        var ones = of.Where(o => o.Words.Count > 0).Select(o => $"(\"Kind\" = {kinds[o.Kind]} AND \"Word\" IN ({string.Join(", ", o.Words.Select(Value))}))").ToList();
+        // What is not asked for by its word is put together as no word.
+        var select = $"SELECT \"Kind\", CASE WHEN {AnyOf(ones)} THEN \"Word\" END AS \"Word\", \"LibraryId\", \"Times\"";
+        var parts = await PartsAsync(days, $"\"Kind\" IN ({string.Join(", ", kinds.Values)})", values, cancellationToken);
+        var isByBox = AnyOf(of.Where(o => o.IsByBox).Select(o => $"\"Kind\" = {kinds[o.Kind]}"));
+        var sql = $"""
+            SELECT "Kind", "Word", CASE WHEN "Word" IS NOT NULL AND ({isByBox}) THEN "LibraryId" ELSE 0 END AS "LibraryId", CAST(sum("Times") AS BIGINT) AS "Times" FROM ({Union(select, parts)}) AS parts
+            GROUP BY 1, 2, 3
+            """;
+        var rows = await db.Database.SqlQueryRaw<SeenSum>(sql, [.. values]).ToListAsync(cancellationToken);
+        return new(
+            of.ToDictionary(o => o.Kind, o => rows.Where(r => r.Kind == o.Kind.ToString()).Sum(r => r.Times)),
+            rows.Where(r => r.Word is not null).ToDictionary(r => (Enum.Parse<SightingKind>(r.Kind), r.Word!, r.LibraryId), r => checked((int)r.Times)));
     }
 
     private static string Union(string select, List<string> parts) => string.Join(" UNION ALL ", parts.Select(part => $"{select} {part}"));
 
-    /// <summary>Where the days' rows of kind {0} stand, one FROM for each; their bounds are added to the values.</summary>
-    private async Task<List<string>> PartsAsync(DayRange days, List<object> values, CancellationToken cancellationToken)
+    /// <summary>Where the days' rows of some kinds stand, one FROM for each; their bounds are added to the values.</summary>
+    private async Task<List<string>> PartsAsync(DayRange days, string isKind, List<object> values, CancellationToken cancellationToken)
     {
         var (first, last) = await MonthsAsync(days, cancellationToken);
         List<string> parts = [];
@@ -87,7 +91,7 @@ public sealed class ReadSeen(ShelfDb db)
 
         void Add(string table, string when, string first, string last)
         {
-            parts.Add($"FROM \"{table}\" WHERE \"Kind\" = {{0}} AND \"{when}\" >= {{{values.Count}}} AND \"{when}\" <= {{{values.Count + 1}}}");
+            parts.Add($"FROM \"{table}\" WHERE {isKind} AND \"{when}\" >= {{{values.Count}}} AND \"{when}\" <= {{{values.Count + 1}}}");
             values.AddRange([first, last]);
         }
     }
@@ -95,10 +99,14 @@ public sealed class ReadSeen(ShelfDb db)
     /// <summary>Whole ones, and those at either end of which nothing was seen outside of the days, as of the month that runs.</summary>
     private async Task<(YearMonth First, YearMonth Last)> MonthsAsync(DayRange days, CancellationToken cancellationToken)
     {
+        if (known is { } before && before.Days == days)
+            return before.Months;
         var (first, last) = FetchedCounts.MonthsOf(days);
         var (begin, end) = (days.First.With(DateAdjusters.StartOfMonth), days.Last.With(DateAdjusters.EndOfMonth));
-        return (begin < days.First && !await db.Sightings.AnyAsync(s => s.Day >= begin && s.Day < days.First, cancellationToken) ? begin.ToYearMonth() : first,
+        var months = (begin < days.First && !await db.Sightings.AnyAsync(s => s.Day >= begin && s.Day < days.First, cancellationToken) ? begin.ToYearMonth() : first,
             days.Last < end && !await db.Sightings.AnyAsync(s => s.Day > days.Last && s.Day <= end, cancellationToken) ? end.ToYearMonth() : last);
+        known = (days, months);
+        return months;
     }
 
     private static string Iso(LocalDate day) => LocalDatePattern.Iso.Format(day);
@@ -106,3 +114,13 @@ public sealed class ReadSeen(ShelfDb db)
 
 /// <summary>How often a word was seen of a box.</summary>
 internal sealed record SeenOfBox(string Word, long LibraryId, int Times);
+
+/// <summary>Some words of a kind; those of different boxes apart, or put together as of box 0.</summary>
+internal sealed record SeenWords(SightingKind Kind, bool IsByBox, IReadOnlyCollection<string> Words);
+
+/// <param name="All">How often anything of a kind was seen.</param>
+/// <param name="Words">How often each word that was asked for and seen, by kind, word and box.</param>
+internal sealed record SeenSums(IReadOnlyDictionary<SightingKind, long> All, IReadOnlyDictionary<(SightingKind Kind, string Word, long LibraryId), int> Words);
+
+/// <param name="Word">Null: all that were not asked for.</param>
+internal sealed record SeenSum(string Kind, string? Word, long LibraryId, long Times);

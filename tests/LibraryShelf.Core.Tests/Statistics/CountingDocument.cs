@@ -36,4 +36,26 @@ public static class CountingDocument
     public static string OfADrop => Sql()[9];
 
     public const string Month = "'2026-11'";
+
+    /// <summary>How often each word of <see cref="Kind"/> came up in <see cref="SomeDays"/>.</summary>
+    public static string OfWords => Sql()[10];
+
+    public const string Kind = "'Referrer'", SomeDays = "s.\"Day\" >= '2026-11-01' AND s.\"Day\" <= '2026-11-30'";
+
+    /// <summary>Of the day between <see cref="Midnights"/>.</summary>
+    public static string OfPeople => Sql()[11];
+
+    /// <summary>Of <see cref="Now"/>.</summary>
+    public static string OfIncome => Sql()[12];
+
+    public const string Now = "SELECT 1795651200000)";
+
+    /// <summary>Of the month between <see cref="Midnights"/>.</summary>
+    public static string OfRenewals => Sql()[13];
+
+    /// <summary>Of who joined in the first two of <see cref="Stay"/>.</summary>
+    public static string OfStays => Sql()[14];
+
+    /// <summary>Two midnights of a day, and one that ends another.</summary>
+    public const string Stay = "SELECT 1795564800000, 1795651200000, 1798243200000";
 }

@@ -39,9 +39,22 @@ public sealed class SeenMonthsTests
             Assert.Equal(added.Take(most), (await seen.MostAsync(kind, range, isByBox, most, default)).Select(r => (r.Word, r.LibraryId, r.Times)));
             // What another range is asked of some words: the same sums, and nothing of a word that was not seen.
             string[] some = ["word 0", "word 3", "never"];
-            Assert.Equal(added.Where(s => some.Contains(s.Word)).Order(), (await seen.TimesAsync(kind, range, isByBox, some, default)).Select(t => (t.Key.Word, t.Key.LibraryId, t.Value)).Order());
-            Assert.Equal(added.Sum(s => s.Times), await seen.SumAsync(kind, range, default));
+            var sums = await seen.SumsAsync(range, [new(kind, isByBox, some)], default);
+            Assert.Equal(added.Where(s => some.Contains(s.Word)).Order(), sums.Words.Select(t => (t.Key.Word, t.Key.LibraryId, t.Value)).Order());
+            Assert.Equal([(kind, added.Sum(s => (long)s.Times))], sums.All.Select(a => (a.Key, a.Value)));
         }
+    }
+
+    /// <summary>Of two kinds at once, one by box, as a second range is asked.</summary>
+    private static async Task RequireSumsAsync(ShelfDb db, DayRange range)
+    {
+        var days = await db.Sightings.AsNoTracking().Where(s => s.Day >= range.First && s.Day <= range.Last).ToListAsync();
+        var sums = await new ReadSeen(db).SumsAsync(range, [new(SightingKind.Referrer, true, ["word 1", "word 2"]), new(SightingKind.Search, false, ["word 2"])], default);
+        Assert.Equal(
+            days.Where(s => (s.Kind == SightingKind.Referrer && s.Word is ("word 1" or "word 2")) || (s.Kind == SightingKind.Search && s.Word == "word 2"))
+                .GroupBy(s => (s.Kind, s.Word, s.Kind == SightingKind.Referrer ? s.LibraryId : 0)).Select(g => $"{g.Key} {g.Sum(s => s.Times)}").Order(StringComparer.Ordinal),
+            sums.Words.Select(w => $"{w.Key} {w.Value}").Order(StringComparer.Ordinal));
+        Assert.Equal(new[] { SightingKind.Referrer, SightingKind.Search }.Select(k => (k, days.Where(s => s.Kind == k).Sum(s => (long)s.Times))), sums.All.Select(a => (a.Key, a.Value)).Order());
     }
 
     private static void AddSome(Sightings seen, Random random)
@@ -73,7 +86,9 @@ public sealed class SeenMonthsTests
             var today = LocalDate.FromDateTime(shelf.Clock.GetUtcNow().UtcDateTime);
             // From before the first, or the first of a month, to today or some day before.
             var first = random.Next(3) switch { 0 => new LocalDate(2000, 1, 1), 1 => today.PlusMonths(-random.Next(1, 9)).With(DateAdjusters.StartOfMonth), _ => today.PlusDays(-random.Next(400)) };
-            await RequireReadAsync(db, new(first, random.Next(2) == 0 ? today : today.PlusDays(-random.Next(60))), most: random.Next(1, 9));
+            var range = new DayRange(first, random.Next(2) == 0 ? today : today.PlusDays(-random.Next(60)));
+            await RequireReadAsync(db, range, most: random.Next(1, 9));
+            await RequireSumsAsync(db, range);
         }
         Assert.True(isSwept > 3, $"seed {Seed}: swept {isSwept} times");
     }

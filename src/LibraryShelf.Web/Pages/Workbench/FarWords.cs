@@ -30,12 +30,12 @@ internal static class FarWords
         "checking", (release.CheckTotal > 0 ? T($"{release.CheckDone} of {Plural.Of(release.CheckTotal, "recording")} measured.") : T("The check begins.")) + " " + T("You may close this page; the sheet will be here."),
         release.CheckDone, Math.Max(1, release.CheckTotal), T("Recordings measured"));
 
-    public static HowFar Comparing(ComparisonReading reading, string number)
+    public static HowFar Comparing(string number, string from, Progress? far, bool isToBeSealed = false)
     {
-        var words = T($"{number} is being held against {reading.From!.Number}: recordings that differ are listened to side by side.");
-        return reading.Far is { Total: > 0 } far
-            ? new("comparing", words + " " + T($"{far.Done} of {Plural.Of(far.Total, "recording")} listened to.") + " " + GoesOn, far.Done, far.Total, T("Recordings listened to"))
-            : new("comparing", words + " " + GoesOn);
+        var words = T($"{number} is being held against {from}: recordings that differ are listened to side by side.") + " " + (isToBeSealed ? T("Then it is sealed.") + " " : "");
+        return far is { Total: > 0 } at
+            ? new("comparing", words + T($"{at.Done} of {Plural.Of(at.Total, "recording")} listened to.") + " " + GoesOn, at.Done, at.Total, T("Recordings listened to"))
+            : new("comparing", words + GoesOn);
     }
 
     public static HowFar Music(string title, Progress? far) => far is { Total: > 0 } at
@@ -55,7 +55,7 @@ internal static class FarWords
         CountingWhat.Events => T($"Downloads are being counted: {far.Done} of {Plural.Of(far.All, "piece")} that were fetched. Until then the newest are missing here."),
         CountingWhat.Days => T($"Days are being counted anew, the newest first: {far.Done} of {Plural.Of(far.All, "day")}. Until then the others show nothing."),
         _ => T($"Which version each has is being worked out anew: {far.Done} of {Plural.Of(far.All, "person")}. Until then the others are counted as before."),
-    } + " " + T("Nothing is lost: the downloads are kept.") + " " + Close, far.Done, Math.Max(1, far.All), T("Counted so far"));
+    } + " " + T("Nothing is lost: the downloads are kept, and go on beside it. It can’t be stopped, or figures would stay wrong.") + " " + Close, far.Done, Math.Max(1, far.All), T("Counted so far"));
 
     public static HowFar Sealing(string number) => new("sealing", T($"Version {number} is being sealed.") + " " + GoesOn);
 

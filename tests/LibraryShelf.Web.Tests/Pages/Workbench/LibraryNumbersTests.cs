@@ -122,8 +122,8 @@ public sealed class LibraryNumbersTests
     {
         var left = percent is { } came ? new BoxLeft(known, again, came * 10, 1_000) : BoxLeft.Unknown;
         var box = new BoxNumbers(1, "a", "A", (long)(gigabytes * 1e9), 1, 1, 40, 9, 1) { Left = left, Whole = new(20, wholeLeft, 1) { Left = wholeLeft > 0 ? left : BoxLeft.Unknown } };
-        Assert.Equal(said, LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(box).Replace('\u00a0', ' '));
-        Assert.Equal("", LibraryShelf.Web.Pages.Workbench.Numbers.LibraryBars.Guess(box with { NotFinished = 0 }));
+        Assert.Equal(said, LibraryShelf.Web.Pages.Workbench.Numbers.FigureBars.Guess(box).Replace('\u00a0', ' '));
+        Assert.Equal("", LibraryShelf.Web.Pages.Workbench.Numbers.FigureBars.Guess(box with { NotFinished = 0 }));
     }
 
     [Fact]

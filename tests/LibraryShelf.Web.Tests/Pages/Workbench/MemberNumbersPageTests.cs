@@ -101,8 +101,8 @@ public sealed class MemberNumbersPageTests(FilledMembers filled) : IClassFixture
         // Of months before anything was written down nothing is said.
         Assert.All(table.Skip(3), r => Assert.EndsWith("|||", r, StringComparison.Ordinal));
         // Each figure of the picture, oldest first; a year to a row, so the two months before are in one of their own.
-        Assert.Equal(2, page.QuerySelectorAll("svg.in-and-out").Length);
-        var figures = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("text:not([class])").Select(t => t.Words())).ToList();
+        Assert.Equal(2, page.QuerySelectorAll("svg:has(> title[id^=in-and-out])").Length);
+        var figures = page.QuerySelectorAll("svg:has(> title[id^=in-and-out])").SelectMany(svg => svg.QuerySelectorAll("text:not([class])").Select(t => t.Words())).ToList();
         Assert.Equal(numbers.Months.Sum(m => m.Joined + m.Returned + m.Left), figures.Sum(int.Parse));
         Assert.Equal(28, figures.Count);
 
@@ -143,9 +143,9 @@ public sealed class MemberNumbersPageTests(FilledMembers filled) : IClassFixture
         Assert.Contains($"In the months shown {rows["Joined"].Item1} joined, beside {rows["Joined"].Item2} in December 2025 to May 2026. ", page.QuerySelector("p.said")!.Words(), StringComparison.Ordinal);
         Assert.Equal("2025-12", page.QuerySelector("#against")!.GetAttribute("value"));
         // One scale: whoever is as many is as high in both pictures.
-        var heights = page.QuerySelectorAll("svg.in-and-out").SelectMany(svg => svg.QuerySelectorAll("g[stroke] rect").Select(r => r.GetAttribute("height")).Zip(svg.QuerySelectorAll("text:not([class])").Select(t => t.Words()).TakeLast(6))).Distinct().ToList();
+        var heights = page.QuerySelectorAll("svg:has(> title[id^=in-and-out])").SelectMany(svg => svg.QuerySelectorAll("g[stroke] rect").Select(r => r.GetAttribute("height")).Zip(svg.QuerySelectorAll("text:not([class])").Select(t => t.Words()).TakeLast(6))).Distinct().ToList();
         Assert.Equal(heights.Count, heights.Select(h => h.Second).Distinct(StringComparer.Ordinal).Count());
-        Assert.Equal(["in-and-out-0", "in-and-out-beside-0"], page.QuerySelectorAll("svg.in-and-out title").Select(t => t.Id));
+        Assert.Equal(["in-and-out-0", "in-and-out-beside-0"], page.QuerySelectorAll("svg title[id^=in-and-out]").Select(t => t.Id));
 
         // Who stays, who joined after something free and who left after how long: each has its second picture, table and file, which are what those months are alone.
         Assert.Equal(then.Stays.Select(r => string.Join('|', r.Members)), Rows(page, "How many stay, in people, beside it").Select(r => r[(r.IndexOf('|', StringComparison.Ordinal) + 1)..].TrimEnd('|')));

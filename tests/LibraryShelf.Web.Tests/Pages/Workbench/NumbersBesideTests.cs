@@ -167,10 +167,13 @@ public sealed class NumbersBesideTests
         var page = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-01&to=2026-11-20&against=2026-10-01");
         Assert.Equal(["Host|To|Times|Beside|Difference", "reeds.example|Tin Roof|33|30|10 % more", "reeds.example|The shelf|2|0|none beside"], page.QuerySelectorAll("#came-from tr").Select(Row));
         Assert.Equal(["Words|Times|Beside|Difference", "(others)|30|20|not the same ones", "bowed saw|1|0|none beside"], page.QuerySelectorAll("#searches tr").Select(Row));
+        // The same as bars; rarer ones that stand together are held against nothing.
+        Assert.Equal(["reeds.example, to Tin Roof|33|beside: 30", "reeds.example|2|beside: 0"], Bars("#came-from"));
+        Assert.Equal(["(others)|30", "bowed saw|1|beside: 0"], Bars("#searches"));
         Assert.Equal(["Came from another site|35|1,530|98 % fewer", "Looked for in vain|31|24|29 % more"], page.QuerySelectorAll("#beside tbody tr").TakeLast(2).Select(Row));
-        Assert.Equal("host,title,times\r\ndunes.example,,1500\r\nreeds.example,Tin Roof,30\r\n", await maker.GetStringAsync(page.QuerySelector("#came-from + p a")!.GetAttribute("href")));
-        Assert.Equal("looked_for,times\r\n(others),20\r\nzither,4\r\n", await maker.GetStringAsync(page.QuerySelector("#searches + p + p a")!.GetAttribute("href")));
-        Assert.StartsWith("Where a day had very many different ones,", page.QuerySelector("#searches + p")!.Words(), StringComparison.Ordinal);
+        Assert.Equal("host,title,times\r\ndunes.example,,1500\r\nreeds.example,Tin Roof,30\r\n", await maker.GetStringAsync(page.QuerySelector("#came-from-beside a")!.GetAttribute("href")));
+        Assert.Equal("looked_for,times\r\n(others),20\r\nzither,4\r\n", await maker.GetStringAsync(page.QuerySelector("#searches-beside a")!.GetAttribute("href")));
+        Assert.StartsWith("Where a day had very many different ones,", page.QuerySelector("#searches-rest")!.Words(), StringComparison.Ordinal);
         // Where nothing came up in these days the other's file is led to all the same.
         var empty = await maker.PageAsync("/workbench/numbers/libraries?from=2026-11-21&to=2026-11-22&against=2026-10-10");
         Assert.Contains("All hosts of the days beside stand in ", empty.QuerySelector("main")!.Words(), StringComparison.Ordinal);
@@ -183,10 +186,13 @@ public sealed class NumbersBesideTests
         });
         var swept = await maker.PageAsync("/workbench/numbers/libraries?from=2025-10-01&to=2026-11-20&against=2025-10-01");
         Assert.Contains("Looked for in vain|55|55|not all kept any more", swept.QuerySelectorAll("#beside tbody tr").Select(Row));
-        Assert.Contains("of days before 25 October 2025 none is kept", swept.QuerySelector("#searches + p")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("of days before 25 October 2025 none is kept", swept.QuerySelector("#searches-rest")!.Words(), StringComparison.Ordinal);
+        Assert.DoesNotContain("beside:", swept.QuerySelector("#searches")!.Closest("figure")!.Words(), StringComparison.Ordinal);
         var gone = (await maker.PageAsync("/workbench/numbers/libraries?from=2025-09-01&to=2025-09-20")).QuerySelector("main")!.Words();
         Assert.Contains("No host is known of these days.", gone, StringComparison.Ordinal);
         Assert.Contains("of days before 25 October 2025 none is kept", gone, StringComparison.Ordinal);
+
+        IEnumerable<string> Bars(string table) => page.QuerySelector(table)!.Closest("figure")!.QuerySelectorAll(".figure-bars > div").Select(bar => string.Join('|', bar.QuerySelectorAll("dt, dd > span").Select(s => s.Words())));
     }
 
     [Fact]

@@ -33,7 +33,7 @@ public sealed class OddHost : IAsyncLifetime
 }
 
 /// <summary>Page, file, what programs read and what is counted by hand, of days and months that are not like others, for a shop far from UTC.</summary>
-public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
+public sealed class OddDaysTests(OddHost odd) : OddByHand(odd), IClassFixture<OddHost>
 {
     private const long Length = 10;
 
@@ -51,8 +51,7 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
     [Fact]
     public async Task Days_with_23_and_25_hours_a_leap_day_and_the_turn_of_the_year_are_the_same_on_the_page_in_the_file_and_by_hand()
     {
-        var host = odd.Host;
-        var maker = await host.MakerAsync();
+        var maker = await Host.MakerAsync();
         foreach (var (day, words, hours, from, to, started, finished, byMembers) in Days)
         {
             Assert.Equal(hours, (to - from) / 3_600_000);
@@ -108,7 +107,7 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
     [Fact]
     public async Task Boxes_of_a_month_are_the_same_on_the_page_in_the_file_as_json_and_by_hand()
     {
-        var maker = await odd.Host.MakerAsync();
+        var maker = await Host.MakerAsync();
         const string Range = "?from=2028-01-02&to=2028-01-31";
         var byHand = (await ByHandAsync(CountingDocument.OfBoxes, CountingDocument.Midnights, string.Create(CultureInfo.InvariantCulture, $"SELECT {OddMonth.From + OddMonth.Day}, {OddMonth.To}"))).Single(r => r.StartsWith("reed-cove|", StringComparison.Ordinal));
         Assert.Equal("reed-cove|5|1|8|2|1|10|20", byHand);
@@ -124,7 +123,7 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
     [Fact]
     public async Task Who_has_the_latest_version_is_the_same_on_the_page_in_the_file_as_json_and_by_hand()
     {
-        var maker = await odd.Host.MakerAsync();
+        var maker = await Host.MakerAsync();
         const string Range = "?library=reed-cove&from=2028-01-15&to=2028-02-02";
         var table = (await maker.PageAsync("/workbench/numbers/versions" + Range)).QuerySelectorAll("#latest tbody tr").Select(Row).Reverse().ToList();
         var file = await FileAsync(maker, "/workbench/numbers/versions" + Range + "&handler=LatestCsv");
@@ -147,7 +146,7 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
     [InlineData("2028-02", OddMonth.To, OddMonth.To + (29 * OddMonth.Day), "4|0|0|1")]
     public async Task Members_of_a_month_are_the_same_on_the_page_in_the_file_as_json_and_by_hand(string month, long from, long to, string said)
     {
-        var maker = await odd.Host.MakerAsync();
+        var maker = await Host.MakerAsync();
         var range = $"?from={month}&to={month}";
         Assert.Equal([said], await ByHandAsync(CountingDocument.OfMembers, CountingDocument.Midnights, string.Create(CultureInfo.InvariantCulture, $"SELECT {from}, {to}")));
         var line = Assert.Single(await FileAsync(maker, "/workbench/numbers/members" + range + "&handler=Csv"));
@@ -161,7 +160,7 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
     [Fact]
     public async Task How_a_drop_was_taken_is_the_same_on_the_page_in_the_file_as_json_and_by_hand()
     {
-        var maker = await odd.Host.MakerAsync();
+        var maker = await Host.MakerAsync();
         Assert.Equal(["5|1|2|4|4"], await ByHandAsync(CountingDocument.OfADrop, CountingDocument.Month, "'2028-01'"));
         var line = Assert.Single(await FileAsync(maker, "/workbench/numbers/drops?handler=Csv"));
         Assert.Equal("5|1|2|4|4", $"{line[3]}|{line[4]}|{line[6]}|{line[8]}|{line[10]}");
@@ -169,32 +168,4 @@ public sealed class OddDaysTests(OddHost odd) : IClassFixture<OddHost>
         Assert.Equal("5|1|2|4|4", $"{json.GetProperty("holders")}|{string.Join('|', json.GetProperty("within").EnumerateArray().Select(w => w.GetProperty("people").ToString()))}|{json.GetProperty("byNow")}");
         Assert.Equal("Jan 2028|Reed Cove|5|1 (20)||2 (40)||4 (80)||4 (80)", Row((await maker.PageAsync("/workbench/numbers/drops")).QuerySelector("[aria-label='Uptake by drop'] tbody tr")!));
     }
-
-    /// <summary>docs/counting.md's SQL, asked about something else than there.</summary>
-    private Task<List<string>> ByHandAsync(string sql, string there, string here) => odd.Host.AskDbAsync(async db =>
-    {
-        Assert.Contains(there, sql, StringComparison.Ordinal);
-        await db.Database.OpenConnectionAsync();
-        await using var command = db.Database.GetDbConnection().CreateCommand();
-        command.CommandText = sql.Replace(there, here, StringComparison.Ordinal);
-        await using var reader = await command.ExecuteReaderAsync();
-        var rows = new List<string>();
-        while (await reader.ReadAsync())
-            rows.Add(string.Join('|', Enumerable.Range(0, reader.FieldCount).Select(reader.GetValue)));
-        return rows;
-    });
-
-    /// <summary>A file's lines without its head; none of these has quotes.</summary>
-    private static async Task<List<string[]>> FileAsync(HttpClient maker, string address) =>
-        [.. (await maker.GetStringAsync(new Uri(address, UriKind.Relative))).Split("\r\n", StringSplitOptions.RemoveEmptyEntries).Skip(1).Select(l => l.Split(','))];
-
-    private static async Task<JsonElement> JsonAsync(HttpClient maker, string what)
-    {
-        using var document = JsonDocument.Parse(await maker.GetStringAsync(new Uri("/api/numbers/" + what, UriKind.Relative)));
-        return document.RootElement.Clone();
-    }
-
-    private static string Fields(JsonElement of, params string[] names) => string.Join('|', names.Select(n => of.GetProperty(n).ToString()));
-
-    private static string Row(IElement row) => string.Join('|', row.Children.Select(cell => cell.Words().Replace('\u00a0', ' ')));
 }

@@ -7,7 +7,9 @@ using LibraryShelf.Core.Membership;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Core.Sealing;
 using LibraryShelf.Core.Statistics;
+using LibraryShelf.Core.Statistics.Members;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
 
@@ -48,7 +50,50 @@ internal static class OddMonth
             new Archive { Id = 12, ReleaseId = library.Releases[1].Id, RecipeSha256 = "b", Length = Length, FileName = "b.zip" });
         await AddMembersAsync(db, [.. people.Select(p => p.Id)]);
         AddDownloads(db, library, drop.Id, [.. people.Select(p => p.Id)]);
+        await AddPeopleOfADayAsync(db, people[0].Id);
+        AddSeen(db, library.Id);
         await db.SaveChangesAsync();
+    }
+
+    /// <summary>10 February: midnights as above, of '2028-02-10' and '2028-02-11'.</summary>
+    public const long PeopleFrom = To + (9 * Day), PeopleTo = To + (10 * Day);
+
+    /// <summary>Of the other box: one who is signed in, twice; a visitor in its first moment and in its last; another who pressed twice; two who are not of this day; a robot, and the maker.</summary>
+    private static async Task AddPeopleOfADayAsync(ShelfDb db, long person)
+    {
+        var archive = await db.Archives.SingleAsync(a => a.Id == 1);
+        var box = await db.Libraries.Where(l => l.Slug == "tin-roof").Select(l => l.Id).SingleAsync();
+        Add("morning", PeopleFrom + 1000, person);
+        Add("evening", PeopleTo - 1000, person);
+        Add("one's first", PeopleFrom, visitor: "one");
+        Add("one's last", PeopleTo - 1, visitor: "one");
+        Add("another pressed", PeopleFrom + 5000, visitor: "another");
+        Add("another pressed again", PeopleFrom + 6000, visitor: "another");
+        Add("before", PeopleFrom - 1, visitor: "before");
+        Add("after", PeopleTo, visitor: "after");
+        Add("a robot by its name", PeopleFrom + 1000, visitor: "robot", isRobot: true);
+        Add("hers", PeopleFrom + 1000, why: MayDownloadWhy.Maker);
+
+        void Add(string id, long at, long? personId = null, string? visitor = null, bool isRobot = false, MayDownloadWhy why = MayDownloadWhy.Free)
+        {
+            db.Downloads.Add(new Download { Id = id, ArchiveId = 1, ReleaseId = archive.ReleaseId, LibraryId = box, PersonId = personId, Visitor = visitor, Why = why, IsRobot = isRobot, StartedAt = At(at) });
+            db.DownloadEvents.Add(new DownloadEvent { DownloadId = id, From = 0, To = archive.Length, BeginsAnswer = true, At = At(at) });
+        }
+    }
+
+    /// <summary>On the month's first and last day, and beside it.</summary>
+    private static void AddSeen(ShelfDb db, long box)
+    {
+        foreach (var (day, kind, of, word, times) in new (LocalDate, SightingKind, long, string, int)[]
+        {
+            (new(2028, 1, 1), SightingKind.Referrer, box, "reeds.example", 2), (new(2028, 1, 31), SightingKind.Referrer, box, "reeds.example", 3), (new(2028, 1, 31), SightingKind.Referrer, 0, "reeds.example", 1),
+            (new(2027, 12, 31), SightingKind.Referrer, box, "reeds.example", 10), (new(2028, 2, 1), SightingKind.Referrer, 0, "dunes.example", 10),
+            (new(2028, 1, 1), SightingKind.Search, 0, "zither", 4), (new(2028, 1, 31), SightingKind.Search, 0, "bowed saw", 2), (new(2028, 2, 1), SightingKind.Search, 0, "bowed saw", 7),
+            (new(2028, 1, 1), SightingKind.Answer, 0, "206", 5), (new(2028, 1, 31), SightingKind.Answer, 0, "206", 6), (new(2028, 1, 31), SightingKind.Answer, 0, "410", 1), (new(2027, 12, 31), SightingKind.Answer, 0, "206", 9),
+        })
+            db.Sightings.Add(new Sighting { Day = day, Kind = kind, LibraryId = of, Word = word, Times = times });
+        foreach (var month in db.Sightings.Local.GroupBy(s => (Month: s.Day.ToYearMonth(), s.Kind, s.LibraryId, s.Word)))
+            db.MonthSightings.Add(new MonthSighting { Month = month.Key.Month, Kind = month.Key.Kind, LibraryId = month.Key.LibraryId, Word = month.Key.Word, Times = month.Sum(s => s.Times) });
     }
 
     /// <summary>The first is one for the month alone, the second by two times that touch, the third with a gap of a day in it, the fourth from the 20th on, the fifth since the moment before the month. The sixth paid for the month alone.</summary>
@@ -64,6 +109,19 @@ internal static class OddMonth
         Give(people[4], From - 1, null);
         db.PaidMonths.Add(new PaidMonth { PersonId = people[5], Month = new(2028, 1), PaymentId = "in_6", OpensAt = At(From + Day) });
         Give(maker.Id, From + Day, null);
+        // A year for 70.00 that runs and one that is left at its end, and a month for 6.50, the last two of one who is a member anyway: 5.83 and 6.50 are 12.33.
+        db.Plans.AddRange(new Plan { Id = 1, Months = 12, Minor = 7000, CreatedAt = At(From) }, new Plan { Id = 2, Months = 1, Minor = 650, CreatedAt = At(From) });
+        await db.SaveChangesAsync();
+        db.PaidMemberships.Local.Single(m => m.PersonId == people[3]).PlanId = 1;
+        var until = To + (90 * Day);
+        db.PaidMemberships.AddRange(
+            new PaidMembership { PersonId = people[4], PlanId = 2, ProviderId = "sub_month", StartedAt = At(From), PaidThrough = At(until), ActiveUntil = At(until) },
+            new PaidMembership { PersonId = people[4], PlanId = 1, ProviderId = "sub_left", StartedAt = At(From), PaidThrough = At(until), ActiveUntil = At(until), LeavesAt = At(until) },
+            new PaidMembership { PersonId = maker.Id, PlanId = 1, ProviderId = "sub_hers", StartedAt = At(From), PaidThrough = At(until), ActiveUntil = At(until) });
+        await db.SaveChangesAsync();
+        db.MonthIncomes.Add(new MonthIncome { Month = new(2028, 1), Currency = "EUR", Minor = 650, Memberships = 1, At = At(To - 1) });
+        foreach (var (provider, since, recovered) in new[] { ("sub_month", From, From + Day), ("sub_left", To - 1, 0L), ("sub_left", To, To + Day), ("sub_month", From - 1, 0L), ("sub_hers", From + Day, 0L) })
+            db.FailedRenewals.Add(new FailedRenewal { PaidMembershipId = db.PaidMemberships.Local.Single(m => m.ProviderId == provider).Id, Since = At(since), RecoveredAt = recovered == 0 ? null : At(recovered) });
 
         void Give(long person, long from, long? until) => db.MembershipGrants.Add(new MembershipGrant { PersonId = person, From = At(from), Until = until is { } end ? At(end) : null });
         void Pay(long person, long from, long until) => db.PaidMemberships.Add(new PaidMembership { PersonId = person, ProviderId = $"sub_{person}", StartedAt = At(from), PaidThrough = At(until), ActiveUntil = At(until) });

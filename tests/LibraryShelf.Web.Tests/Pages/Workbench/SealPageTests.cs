@@ -173,16 +173,37 @@ public sealed class SealPageTests
     }
 
     [Fact]
+    public async Task The_comparing_before_a_seal_shows_how_far_it_is_and_stopped_the_version_is_sealed_without()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        var (first, id) = await SealedAndNextAsync(host, maker);
+        await WriteAsync(host, id);
+        var address = $"/workbench/releases/{id}/seal";
+        await maker.PressAndFollowAsync(await maker.PageAsync(address), "Seal 1.1.0");
+        await host.WithDbAsync(db =>
+        {
+            db.WorkProgress.Add(new WorkProgress { Name = $"compare:{id}:{first}", Done = 3, Total = 8 });
+            return db.SaveChangesAsync();
+        });
+        var page = await maker.PageAsync(address);
+        Assert.Equal("comparing", page.QuerySelector("[data-far]")!.GetAttribute("data-far"));
+        Assert.Contains("1.1.0 is being held against 1.0.0: recordings that differ are listened to side by side. Then it is sealed. 3 of 8 recordings listened to.", page.Body!.Words(), StringComparison.Ordinal);
+
+        page = await maker.PressAndFollowAsync(page, "Stop comparing, and seal it without");
+        Assert.Contains("Comparing was stopped; the version is sealed without it.", page.Body!.Words(), StringComparison.Ordinal);
+        Assert.Equal("sealing", page.QuerySelector("[data-far]")!.GetAttribute("data-far"));
+        await RunSealJobAsync(host, id);
+        Assert.Equal(ReleaseState.Sealed, await host.AskDbAsync(db => db.Releases.Where(r => r.Id == id).Select(r => r.State).SingleAsync()));
+        Assert.Equal("", await host.AskDbAsync(db => db.ReleaseComparisons.Where(c => c.ReleaseId == id).Select(c => c.Outcome).SingleAsync()));
+    }
+
+    [Fact]
     public async Task Comparing_is_stopped_by_a_button_that_says_what_is_kept_and_goes_on_when_asked()
     {
         await using var host = new ShelfHost();
         var maker = await host.MakerAsync();
-        var first = await ReadyAsync(host);
-        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{first}/seal"), "Seal 1.0.0");
-        await RunSealJobAsync(host, first);
-        var id = Assert.IsType<StartReleaseOutcome.Started>(await host.RunAsync((StartRelease start) => start.RunAsync("kettle", "1.1.0", CancellationToken.None))).ReleaseId;
-        await host.FileAsync(id, "b.wav", "b");
-        await host.CheckedAsync(id);
+        var (first, id) = await SealedAndNextAsync(host, maker);
         var address = $"/workbench/releases/{id}/changes";
         var running = await maker.PageAsync(address);
         Assert.NotNull(running.QuerySelector("[data-far=comparing]"));
@@ -279,9 +300,22 @@ public sealed class SealPageTests
         var id = await host.ReleaseAsync();
         await host.FileAsync(id, "a.wav", "a");
         await host.CheckedAsync(id);
-        await host.RunAsync((EditRelease edit) => edit.RunAsync(
-            id, new ReleaseWords("First jars.", "CC0-1.0", "", "", [new PlayerWords("Pondskater", "2.3")]), CancellationToken.None));
+        await WriteAsync(host, id);
         return id;
+    }
+
+    private static Task WriteAsync(ShelfHost host, long id) => host.RunAsync((EditRelease edit) => edit.RunAsync(
+        id, new ReleaseWords("First jars.", "CC0-1.0", "", "", [new PlayerWords("Pondskater", "2.3")]), CancellationToken.None));
+
+    private static async Task<(long First, long Next)> SealedAndNextAsync(ShelfHost host, HttpClient maker)
+    {
+        var first = await ReadyAsync(host);
+        await maker.PressAndFollowAsync(await maker.PageAsync($"/workbench/releases/{first}/seal"), "Seal 1.0.0");
+        await RunSealJobAsync(host, first);
+        var id = Assert.IsType<StartReleaseOutcome.Started>(await host.RunAsync((StartRelease start) => start.RunAsync("kettle", "1.1.0", CancellationToken.None))).ReleaseId;
+        await host.FileAsync(id, "b.wav", "b");
+        await host.CheckedAsync(id);
+        return (first, id);
     }
 
     private static Task<bool> RunSealJobAsync(ShelfHost host, long id) => host.RunAsync(async (IServiceProvider services) =>

@@ -53,6 +53,9 @@ internal static class LibraryNumbersWords
     public static BesideRow Seen(LibrariesBeside both, string what, SeenInBoth times) => BesideRow.Of(what, times.These, times.Those,
         !both.AreAsMany ? T("not over yet") : !both.AreWordsKept ? T("not all kept any more") : what == Sightings.Others ? T("not the same ones") : null);
 
+    /// <summary>The bar of the days beside; null: none is to be held against it.</summary>
+    public static int? ToBeShownBeside(LibrariesBeside? both, string what, int? times) => both is { AreWordsKept: true } && what != Sightings.Others ? times : null;
+
     /// <summary>Under hosts and searches: what the sums don't show. Empty: nothing.</summary>
     public static string Rest(IEnumerable<string> words, LocalDate? keptFrom)
     {

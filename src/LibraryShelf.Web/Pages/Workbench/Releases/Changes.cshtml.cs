@@ -4,6 +4,7 @@ using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Jobs;
 using LibraryShelf.Web.Pages.Shared;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 
 namespace LibraryShelf.Web.Pages.Workbench.Releases;
 
@@ -42,6 +43,9 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
     {
         switch (await stop.RunAsync(Id, since, cancellationToken))
         {
+            case StopComparisonOutcome.Stopped when await ShowAsync(cancellationToken) is PageResult && Story.IsSealing:
+                TempData["Said"] = T("Comparing was stopped; the version is sealed without it.");
+                return Redirect(AddressOf(StoryPage.Seal));
             case StopComparisonOutcome.Stopped:
                 break;
             case StopComparisonOutcome.NotRunning ended:

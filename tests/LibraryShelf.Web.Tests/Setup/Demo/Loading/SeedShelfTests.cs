@@ -5,6 +5,7 @@ using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Checking;
 using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Downloads;
+using LibraryShelf.Core.Statistics;
 using LibraryShelf.Packaging.CheckSheets;
 using LibraryShelf.Web.Setup;
 using LibraryShelf.Web.Setup.Demo;
@@ -13,6 +14,7 @@ using LibraryShelf.Web.Setup.Demo.Recipes;
 using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
 
 namespace LibraryShelf.Web.Tests.Setup.Demo.Loading;
 
@@ -53,6 +55,27 @@ public sealed class FilledPracticeShop : IAsyncLifetime
 
 public sealed class SeedShelfTests(FilledPracticeShop shop) : IClassFixture<FilledPracticeShop>
 {
+    /// <summary>Invented hosts alone (RFC 2606 keeps ".example" for such), of boxes that stood on the shelf that day, and months that are the sums of their days.</summary>
+    [Fact]
+    public async Task Where_people_came_from_is_invented_and_of_boxes_that_were_on_the_shelf()
+    {
+        var seen = await shop.AskAsync(db => db.Sightings.AsNoTracking().ToListAsync());
+        var hosts = seen.FindAll(s => s.Kind == SightingKind.Referrer);
+        Assert.Equal(["found-sounds.example", "harbour-radio.example", "shed-orchestra.example", "tin-and-reed.example"], hosts.Select(s => s.Word).Distinct().Order(StringComparer.Ordinal));
+        Assert.Contains("bowed saw", seen.Where(s => s.Kind == SightingKind.Search).Select(s => s.Word));
+        Assert.All(seen, s => Assert.True(s.Day < new LocalDate(2026, 11, 25)));
+        // It came sixty days ago; and what is seen of a box is seen after its first version came out.
+        Assert.True(hosts.Where(s => s.Word == "shed-orchestra.example").Min(s => s.Day) >= new LocalDate(2026, 9, 26));
+        var firsts = await shop.AskAsync(async db => (await db.Releases.AsNoTracking().Where(r => r.PublishedAt != null).ToListAsync()).GroupBy(r => r.LibraryId).ToDictionary(g => g.Key, g => g.Min(r => r.PublishedAt!.Value)));
+        var ofBoxes = hosts.FindAll(s => s.LibraryId != 0);
+        Assert.NotEmpty(ofBoxes);
+        Assert.All(ofBoxes, s => Assert.True(s.Day.ToDateOnly() >= DateOnly.FromDateTime(firsts[s.LibraryId].UtcDateTime)));
+        var months = await shop.AskAsync(db => db.MonthSightings.AsNoTracking().ToListAsync());
+        Assert.Equal(
+            seen.GroupBy(s => $"{s.Day.ToYearMonth()} {s.Kind} {s.LibraryId} {s.Word}").Select(g => $"{g.Key} {g.Sum(s => s.Times)}").Order(StringComparer.Ordinal),
+            months.Select(m => $"{m.Month} {m.Kind} {m.LibraryId} {m.Word} {m.Times}").Order(StringComparer.Ordinal));
+    }
+
     [Fact]
     public async Task The_open_draft_shows_every_planted_fault()
     {

@@ -4,8 +4,8 @@ using LibraryShelf.Web.Pages.Words;
 
 namespace LibraryShelf.Web.Pages.Workbench.Numbers;
 
-/// <summary>Rows of one figure each: a bar from the left in the scale of the longest, its figure at the end; beneath it, outlined, the same of other days.</summary>
-internal sealed class LibraryBars
+/// <summary>Rows of one figure each, of boxes or of words: a bar from the left in the scale of the longest, its figure at the end; beneath it, outlined, the same of other days.</summary>
+internal sealed class FigureBars
 {
     /// <param name="Width">Percent of the picture's width.</param>
     /// <param name="Beside">Of the other days; null: none are shown.</param>
@@ -14,7 +14,7 @@ internal sealed class LibraryBars
 
     internal sealed record Bar(string Width, string Figure);
 
-    private LibraryBars(IReadOnlyList<(string Title, Value These, Value? Those, string Note)> rows)
+    private FigureBars(IReadOnlyList<(string Title, Value These, Value? Those, string Note)> rows)
     {
         var most = rows.Max(r => Math.Max(r.These.Of, r.Those?.Of ?? 0));
         Rows = [.. rows.Select(r => new Row(r.Title, WidthOf(r.These), r.These.Figure, r.Those is { } those ? new(WidthOf(those), those.Figure) : null, r.Note))];
@@ -33,14 +33,27 @@ internal sealed class LibraryBars
     /// <param name="boxes">In these days.</param>
     /// <param name="others">In the days beside them; null: there are none. A box with some in either has a row.</param>
     /// <param name="figure">Which.</param>
-    public static LibraryBars? Most(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, int> figure) =>
+    public static FigureBars? Most(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, int> figure) =>
         Of(boxes, others, b => figure(b) > 0, b => new(figure(b), figure(b).ToString("N0", Say.Culture)));
 
     /// <summary>Boxes of which a download was never finished, the largest share first, each with how far these came and why they may have stopped; null: none.</summary>
-    public static LibraryBars? NotFinished(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others) => Of(boxes, others, b => b.NotFinished > 0,
+    public static FigureBars? NotFinished(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others) => Of(boxes, others, b => b.NotFinished > 0,
         b => b.PercentNotFinished is { } share ? new(share, T($"{share:0} % of {b.Begun:N0}")) : new(0, T("none begun")), Guess);
 
-    private static LibraryBars? Of(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, bool> has, Func<BoxNumbers, Value> value, Func<BoxNumbers, string>? note = null)
+    /// <summary>So many words have a bar; the table has more.</summary>
+    public const int MostWords = 12;
+
+    /// <summary>Where people came from, or what they looked for in vain, the most frequent of it; null: nothing.</summary>
+    /// <param name="words">The most frequent first, each with how often it came up in the days beside; null: no days are shown beside, or that can't be held against it.</param>
+    public static FigureBars? Words(IEnumerable<(string Title, int Times, int? Beside)> words)
+    {
+        List<(string, Value, Value?, string)> rows = [.. words.Take(MostWords).Select(w => (w.Title, Value(w.Times), w.Beside is { } beside ? Value(beside) : (Value?)null, ""))];
+        return rows.Count == 0 ? null : new(rows);
+
+        static Value Value(int times) => new(times, times.ToString("N0", Say.Culture));
+    }
+
+    private static FigureBars? Of(IReadOnlyList<BoxNumbers> boxes, IReadOnlyList<BoxNumbers>? others, Func<BoxNumbers, bool> has, Func<BoxNumbers, Value> value, Func<BoxNumbers, string>? note = null)
     {
         var then = others?.ToDictionary(b => b.LibraryId);
         List<(string Title, Value These, Value? Those, string Note)> rows = [.. boxes.Select(b => (Box: b, Then: then?.GetValueOrDefault(b.LibraryId))).Where(b => has(b.Box) || (b.Then is { } other && has(other)))
