@@ -9,6 +9,9 @@ public sealed record ShopForm(
     string Name, string MakerLine, string Contact, string TimeZone, string Currency, string PostalAddress,
     string Terms, string Privacy, string Licence)
 {
+    /// <summary>What <see cref="Licence"/> comes to (<see cref="InShort"/>); "": not said.</summary>
+    public string LicenceInShort { get; init; } = "";
+
     /// <summary>ISO 4217 codes offered, all with two decimals; by code.</summary>
     public static IReadOnlyList<string> Currencies { get; } =
         ["AUD", "CAD", "CHF", "CZK", "DKK", "EUR", "GBP", "NOK", "NZD", "PLN", "RON", "SEK", "USD"];
@@ -36,6 +39,8 @@ public sealed record ShopForm(
             { (nameof(PostalAddress), PostalAddress), (nameof(Terms), Terms), (nameof(Privacy), Privacy), (nameof(Licence), Licence) })
             if (value.Length > LongestText)
                 troubles.Add(new(field, T($"That is too long: {LongestText} characters at most.")));
+        if (InShort.Refuse(InShort.Tidy(LicenceInShort), Licence) is { } words)
+            troubles.Add(new(nameof(LicenceInShort), words));
         return troubles;
     }
 
@@ -50,6 +55,7 @@ public sealed record ShopForm(
         shop.Terms = Filled(Terms);
         shop.Privacy = Filled(Privacy);
         shop.Licence = Filled(Licence);
+        shop.LicenceInShort = InShort.Tidy(LicenceInShort);
     }
 
     private string Filled(string text) => StartingTexts.Fill(text, Name.Trim(), Contact.Trim(), PostalAddress.Trim());

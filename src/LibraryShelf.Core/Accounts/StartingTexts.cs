@@ -51,6 +51,15 @@ public sealed partial record StartingTexts(string Terms, string Privacy, string 
             [(nameof(ShopForm.Terms), texts.Terms, s => s.Terms), (nameof(ShopForm.Privacy), texts.Privacy, s => s.Privacy), (nameof(ShopForm.Licence), texts.Licence, s => s.Licence)];
     }
 
+    /// <summary>What the licence comes to that shops begin with, as <see cref="Licence.Plain"/> says it of others; null when this is another text, be it by a word.</summary>
+    public static string? Plain(string licence)
+    {
+        ArgumentNullException.ThrowIfNull(licence);
+        return new[] { Spoken, English }.Any(s => IsFilled(licence, s.Licence))
+            ? T("You may use the recordings in your music and sound work, also for money, and change them for it, without asking. You may not pass them on as recordings, nor as sounds that others make music with.")
+            : null;
+    }
+
     /// <summary>Whatever stood in the holes: the shop may have another name or address by now.</summary>
     private static bool IsFilled(string text, string starting)
     {

@@ -22,9 +22,18 @@ public sealed class EditRelease(ShelfDb db)
         if (words.FilledFrom is { } filledFrom && ReleaseWords.Of(release).Mark() is var mark && mark != filledFrom && mark != words.Mark())
             return new EditOutcome.ChangedMeanwhile();
 
+        var warnings = Warnings(release, words).ToList();
         Write(release, words);
         await db.SaveChangesAsync(cancellationToken);
-        return new EditOutcome.Saved(words.LicenceSpdx is { } id && Licences.Warning(id) is { } warning ? [warning] : []);
+        return new EditOutcome.Saved(warnings);
+    }
+
+    private static IEnumerable<string> Warnings(Release before, ReleaseWords words)
+    {
+        if (words.LicenceSpdx is { } id && Licences.Warning(id) is { } warning)
+            yield return warning;
+        if (InShort.IsOfOtherText(words.LicenceInShort, words.LicenceText, before.LicenceInShort, before.LicenceText))
+            yield return InShort.Reminder;
     }
 
     private void Write(Release release, ReleaseWords words)
@@ -32,6 +41,7 @@ public sealed class EditRelease(ShelfDb db)
         release.Notes = words.Notes;
         release.LicenceSpdx = words.LicenceSpdx;
         release.LicenceText = words.LicenceText;
+        release.LicenceInShort = words.LicenceInShort;
         release.Credits = words.Credits;
         db.RemoveRange(release.Players);
         release.Players.Clear();

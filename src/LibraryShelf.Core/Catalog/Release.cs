@@ -34,6 +34,8 @@ public sealed class Release
     /// <summary>An SPDX licence id, or null when <see cref="LicenceText"/> is the maker's own.</summary>
     public string? LicenceSpdx { get; set; }
     public string LicenceText { get; set; } = "";
+    /// <summary>What <see cref="LicenceText"/> comes to (<see cref="InShort"/>); "": not said. Of the shop's text it is the shop's line, also one the maker puts right later (<see cref="Accounts.EditShop"/>).</summary>
+    public string LicenceInShort { get; set; } = "";
     public string Credits { get; set; } = "";
     public List<ReleasePlayer> Players { get; } = [];
     public List<ReleaseFile> Files { get; } = [];

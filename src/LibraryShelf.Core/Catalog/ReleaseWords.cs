@@ -21,6 +21,8 @@ public sealed record ReleaseWords(
     /// </summary>
     public string? FilledFrom { get; init; }
 
+    /// <summary>What <see cref="LicenceText"/> comes to (<see cref="InShort"/>); "": not said.</summary>
+    public string LicenceInShort { get; init; } = "";
 
     public const int MaxNotes = 50_000;
     public const int MaxLicence = 100_000;
@@ -33,17 +35,17 @@ public sealed record ReleaseWords(
         Tidy(Notes), string.IsNullOrWhiteSpace(LicenceSpdx) ? null : LicenceSpdx.Trim(), Tidy(LicenceText), Tidy(Credits),
         [.. Players.Select(p => new PlayerWords(Tidy(p.Name), Tidy(p.LowestVersion), Tidy(p.HowToInstall)))])
     {
-        FilledFrom = FilledFrom,
+        FilledFrom = FilledFrom, LicenceInShort = InShort.Tidy(LicenceInShort),
     };
 
     /// <summary>The words as they stand (its players loaded).</summary>
     public static ReleaseWords Of(Release release) => new(
         release.Notes, release.LicenceSpdx, release.LicenceText, release.Credits,
-        [.. release.Players.OrderBy(p => p.Order).Select(p => new PlayerWords(p.Name, p.LowestVersion, p.HowToInstall))]);
+        [.. release.Players.OrderBy(p => p.Order).Select(p => new PlayerWords(p.Name, p.LowestVersion, p.HowToInstall))]) { LicenceInShort = release.LicenceInShort };
 
     /// <summary>Short, and another one for other (tidied) words.</summary>
     public string Mark() => WordsMark.Of(
-        [Notes, LicenceSpdx ?? "", LicenceText, Credits, .. Players.Where(p => !p.IsEmpty).SelectMany(p => new[] { p.Name, p.LowestVersion, p.HowToInstall })]);
+        [Notes, LicenceSpdx ?? "", LicenceText, LicenceInShort, Credits, .. Players.Where(p => !p.IsEmpty).SelectMany(p => new[] { p.Name, p.LowestVersion, p.HowToInstall })]);
 
     /// <summary>Everything wrong with these (tidied) words; empty when nothing is.</summary>
     public List<Refusal> Refusals()
@@ -56,6 +58,8 @@ public sealed record ReleaseWords(
             refusals.Add(new(nameof(LicenceSpdx), T($"“{LicenceSpdx}” is not an SPDX licence id. Choose one of the list, or write your own text.")));
         if (LicenceSpdx is not null && LicenceText.Length > 0)
             refusals.Add(new(nameof(LicenceText), T("Choose one: an SPDX id, or your own text. Empty the other.")));
+        if (InShort.Refuse(LicenceInShort, LicenceText) is { } words)
+            refusals.Add(new(nameof(LicenceInShort), words));
         if (Players.Count(p => !p.IsEmpty) > MaxPlayers)
             refusals.Add(new(nameof(Players), T($"{MaxPlayers} players are the most.")));
         for (var i = 0; i < Players.Count; i++)

@@ -23,6 +23,8 @@ public sealed class Shop
     public string Privacy { get; set; } = "";
     /// <summary>The licence for the recordings where a release names no other.</summary>
     public string Licence { get; set; } = "";
+    /// <summary>What <see cref="Licence"/> comes to (<see cref="InShort"/>); "": not said.</summary>
+    public string LicenceInShort { get; set; } = "";
     /// <summary>What people agree to when they join, beside a box they tick; empty: the box is not shown.</summary>
     public string ConsentWords { get; set; } = "";
     /// <summary>On the button that leads to the payment page, before the sum; empty: <see cref="Membership.JoinButton.Usual"/>. Law may prescribe them.</summary>

@@ -63,6 +63,7 @@ public sealed class StartRelease(ShelfDb db, TimeProvider clock)
             return draft;
         draft.LicenceSpdx = latest.LicenceSpdx;
         draft.LicenceText = latest.LicenceText;
+        draft.LicenceInShort = latest.LicenceInShort;
         draft.Credits = latest.Credits;
         draft.Players.AddRange(latest.Players.OrderBy(p => p.Order).Select(p => new ReleasePlayer
         {

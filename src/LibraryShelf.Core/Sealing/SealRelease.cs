@@ -104,8 +104,10 @@ public sealed class SealRelease(ShelfDb db, IBlobStore blobs, TimeProvider clock
     /// <summary>A release that names no licence is frozen with the shop's as it reads today.</summary>
     private async Task TakeShopLicenceAsync(Release release, CancellationToken cancellationToken)
     {
-        if (release.LicenceSpdx is null && release.LicenceText.Length == 0)
-            release.LicenceText = await db.Shops.Select(s => s.Licence).SingleAsync(cancellationToken);
+        if (release.LicenceSpdx is not null || release.LicenceText.Length > 0)
+            return;
+        var shop = await db.Shops.Select(s => new { s.Licence, s.LicenceInShort }).SingleAsync(cancellationToken);
+        (release.LicenceText, release.LicenceInShort) = (shop.Licence, shop.LicenceInShort);
     }
 
     /// <summary>The recipe becomes a blob before the transaction: bytes without a row are harmless, a row without bytes is not.</summary>

@@ -542,6 +542,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                     b.Property<long>("LibraryId")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("LicenceInShort")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("LicenceSpdx")
                         .HasColumnType("text")
                         .UseCollation("C");
@@ -738,6 +743,11 @@ namespace LibraryShelf.Data.Postgres.Migrations
                         .HasColumnType("boolean");
 
                     b.Property<string>("Licence")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("LicenceInShort")
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");

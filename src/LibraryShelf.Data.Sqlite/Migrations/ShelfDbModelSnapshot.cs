@@ -476,6 +476,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                     b.Property<long>("LibraryId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("LicenceInShort")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("LicenceSpdx")
                         .HasColumnType("TEXT");
 
@@ -647,6 +651,10 @@ namespace LibraryShelf.Data.Sqlite.Migrations
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("Licence")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("LicenceInShort")
                         .IsRequired()
                         .HasColumnType("TEXT");
 

@@ -47,6 +47,9 @@ public sealed class StartingTextsTests : IDisposable
         Assert.Equal(["Terms", "Privacy"], StartingTexts.Untouched(fresh with { Licence = fresh.Licence + "\r\n\r\nWrite to me.", Privacy = fresh.Privacy.Replace("\n", "\r\n", StringComparison.Ordinal) }));
         Assert.Equal(["Licence"], StartingTexts.Untouched(fresh with { Terms = "# Mine\n\n" + fresh.Terms, Privacy = fresh.Privacy.Replace("## Cookies", "## Biscuits", StringComparison.Ordinal) }));
         Assert.Empty(StartingTexts.Untouched(new("", "", "What you may do.", "", "")));
+        // What it comes to is said of this very text alone: a word less may allow what it forbade.
+        Assert.StartsWith("You may use the recordings in your music", StartingTexts.Plain(fresh.Licence.Replace("\n", "\r\n", StringComparison.Ordinal)), StringComparison.Ordinal);
+        Assert.All(["", "Mine.", fresh.Licence.Replace("You may not", "You may", StringComparison.Ordinal), fresh.Licence + "Write to me."], other => Assert.Null(StartingTexts.Plain(other)));
 
         static string Filled(string text) => StartingTexts.Fill(text, "Tins & {address}", "hello@tinworks.example", "1 Quay\nSaltmarsh");
     }

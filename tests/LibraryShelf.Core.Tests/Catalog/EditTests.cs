@@ -43,6 +43,35 @@ public sealed class EditTests
             Assert.Contains(warning, Assert.Single(Assert.IsType<EditOutcome.Saved>(outcome).Warnings), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task An_own_licence_in_short_is_one_line_not_too_long_and_only_beside_a_text()
+    {
+        await using var bench = await SealBench.MakeAsync();
+        var id = await bench.CheckedAsync("1.0.0");
+        var own = Fine with { LicenceSpdx = null, LicenceText = " Sing, but don’t sell. " };
+        foreach (var (words, said) in new[]
+        {
+            (own with { LicenceInShort = new string('x', InShort.MaxLength + 1) }, $"has {InShort.MaxLength + 1} characters; {InShort.MaxLength} is the most. Shorten it by 1."),
+            (own with { LicenceText = " ", LicenceInShort = "Sing." }, "Write the licence’s text too"),
+            (Fine with { LicenceInShort = "Sing." }, "Write the licence’s text too"),
+        })
+        {
+            var refusal = Assert.Single(Assert.IsType<EditOutcome.Refused>(await EditAsync(bench, id, words)).Refusals);
+            Assert.Equal("LicenceInShort", refusal.Field);
+            Assert.Contains(said, refusal.Words, StringComparison.Ordinal);
+        }
+        Assert.Equal("", (await bench.ReleaseAsync(id)).LicenceInShort);
+        Assert.Empty(Assert.IsType<EditOutcome.Saved>(await EditAsync(bench, id, own with { LicenceInShort = $" {new string('x', InShort.MaxLength - 5)}\r\n  sing " })).Warnings);
+        Assert.Equal($"{new string('x', InShort.MaxLength - 5)} sing", (await bench.ReleaseAsync(id)).LicenceInShort);
+
+        // Left as it was beside another text, she is told; not when it was written anew, or the text is the same but for its ends.
+        Assert.Empty(Assert.IsType<EditOutcome.Saved>(await EditAsync(bench, id, own with { LicenceText = "Sing, but don’t sell.\r\n", LicenceInShort = "Sing." })).Warnings);
+        Assert.Contains("whether it still fits", Assert.Single(Assert.IsType<EditOutcome.Saved>(await EditAsync(bench, id, own with { LicenceText = "Don’t sing.", LicenceInShort = "Sing." })).Warnings), StringComparison.Ordinal);
+        Assert.Empty(Assert.IsType<EditOutcome.Saved>(await EditAsync(bench, id, own with { LicenceText = "Hum.", LicenceInShort = "Only hum." })).Warnings);
+        // A form filled before that change must not write over it unseen.
+        Assert.IsType<EditOutcome.ChangedMeanwhile>(await EditAsync(bench, id, own with { LicenceText = "Hum.", LicenceInShort = "Sing.", FilledFrom = (own with { LicenceText = "Hum." }).Tidied().Mark() }));
+    }
+
     [Theory]
     [InlineData("", "2", "Players[0].Name")]
     [InlineData("Pondskater", "", "Players[0].LowestVersion")]

@@ -73,6 +73,7 @@ public sealed class UpgradeTests
         Assert.Equal("x", (await db.Shops.SingleAsync()).Name);
         var release = await db.Releases.Include(r => r.Library).Include(r => r.Players).Include(r => r.Files).SingleAsync();
         Assert.Equal((ReleaseState.Published, "x", 1, 1), (release.State, release.Library.Title, release.Players.Count, release.Files.Count));
+        Assert.All([release.LicenceInShort, (await db.Shops.SingleAsync()).LicenceInShort], line => Assert.True(line is "" or "x", line));
         Assert.Equal(MayDownloadWhy.Free, (await db.Downloads.SingleAsync()).Why);
         Assert.Single(await db.DownloadEvents.ToListAsync());
         Assert.Single(await db.DownloadTallies.ToListAsync());

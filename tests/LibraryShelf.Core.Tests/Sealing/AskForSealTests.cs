@@ -67,11 +67,16 @@ public sealed class AskForSealTests
         Assert.IsType<AskForSealOutcome.NotReady>(await bench.AskAsync(id));
         await using (var db = bench.Shelf.Open())
         {
-            db.Shops.Add(new Shop { Licence = "For music, not for resale." });
+            db.Shops.Add(new Shop { Licence = "For music, not for resale.", LicenceInShort = "Sing with it." });
             await db.SaveChangesAsync();
         }
         await bench.SealedAsync(id);
-        Assert.Equal("For music, not for resale.", (await bench.ReleaseAsync(id)).LicenceText);
+        Assert.Equal(("For music, not for resale.", "Sing with it."), Licence(await bench.ReleaseAsync(id)));
+        await using (var db = bench.Shelf.Open())
+            id = Assert.IsType<StartReleaseOutcome.Started>(await new StartRelease(db, bench.Shelf.Clock).RunAsync("kettle", null, CancellationToken.None)).ReleaseId;
+        Assert.Equal(("For music, not for resale.", "Sing with it."), Licence(await bench.ReleaseAsync(id)));
+
+        static (string, string) Licence(Release release) => (release.LicenceText, release.LicenceInShort);
     }
 
     [Fact]

@@ -54,6 +54,8 @@ internal sealed class ShopModel(
         switch (await edit.RunAsync(Shop.ToForm(), Revision, cancellationToken))
         {
             case EditShopOutcome.Kept kept:
+                if (kept.Reminder is { } reminder)
+                    TempData["Warned"] = reminder;
                 return Redirect(kept.PriceGone ? "/workbench/shop?done=shop-price" : "/workbench/shop?done=shop");
             case EditShopOutcome.Refused refused:
                 Troubles = refused.Troubles;

@@ -17,15 +17,16 @@ public sealed class ShopFields
     public string? Terms { get; set; } = StartingTexts.Spoken.Terms;
     public string? Privacy { get; set; } = StartingTexts.Spoken.Privacy;
     public string? Licence { get; set; } = StartingTexts.Spoken.Licence;
+    public string? LicenceInShort { get; set; }
 
     public ShopForm ToForm() => new(
         Name ?? "", MakerLine ?? "", Contact ?? "", TimeZone ?? "", Currency ?? "", PostalAddress ?? "",
-        Terms ?? "", Privacy ?? "", Licence ?? "");
+        Terms ?? "", Privacy ?? "", Licence ?? "") { LicenceInShort = LicenceInShort ?? "" };
 
     public static ShopFields Of(Shop shop) => new()
     {
         Name = shop.Name, MakerLine = shop.MakerLine, Contact = shop.Contact, TimeZone = shop.TimeZone, Currency = shop.Currency,
-        PostalAddress = shop.PostalAddress, Terms = shop.Terms, Privacy = shop.Privacy, Licence = shop.Licence,
+        PostalAddress = shop.PostalAddress, Terms = shop.Terms, Privacy = shop.Privacy, Licence = shop.Licence, LicenceInShort = shop.LicenceInShort,
     };
 }
 

@@ -1,5 +1,6 @@
 using System.Net;
 using AngleSharp.Dom;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Catalog;
 using LibraryShelf.Core.Membership;
 using Microsoft.EntityFrameworkCore;
@@ -125,12 +126,17 @@ public sealed class BoxTests
         await SaidAsync("Unlicense", "", "Unlicense the text in the archive You may do anything with it, also for money, without asking and without naming anyone. It comes without any warranty. That is in short; what holds is the text.");
         await SaidAsync("Zlib", "", "Zlib the text in the archive There are no shorter words for it here: read the text before you use the recordings.");
         await SaidAsync(null, "Mine.", "the maker’s own, in LICENCE.txt the text in the archive There are no shorter words for it here: read the text before you use the recordings.");
+        await SaidAsync(null, "Mine.", "the maker’s own, in LICENCE.txt the text in the archive Sing <loud>. That is in short, in the maker’s words; what holds is the text.", "Sing <loud>.");
+        var starting = StartingTexts.English.Licence.Replace("{shop}", "Tinworks", StringComparison.Ordinal);
+        await SaidAsync(null, starting, $"the maker’s own, in LICENCE.txt the text in the archive {StartingTexts.Plain(starting)} That is in short; what holds is the text.");
+        await SaidAsync(null, starting, "the maker’s own, in LICENCE.txt the text in the archive Sing. That is in short, in the maker’s words; what holds is the text.", "Sing.");
         await SaidAsync(null, "", "as for all recordings here the text in the archive What you may do and may not is written on Licence for the recordings. For this version the text in the archive holds.");
-        Assert.All(Licences.Offered, l => Assert.NotEmpty(l.Plain));
+        Assert.All(Licences.Offered, l => Assert.InRange(l.Plain.Length, 1, InShort.MaxLength));
 
-        async Task SaidAsync(string? id, string own, string said)
+        async Task SaidAsync(string? id, string own, string said, string line = "")
         {
-            await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.LicenceSpdx, id).SetProperty(x => x.LicenceText, own)));
+            await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r
+                .SetProperty(x => x.LicenceSpdx, id).SetProperty(x => x.LicenceText, own).SetProperty(x => x.LicenceInShort, line)));
             Assert.Equal(said, Fact(await host.Visitor().PageAsync(Marimba), "Licence"));
         }
     }

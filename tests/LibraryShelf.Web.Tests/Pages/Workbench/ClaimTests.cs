@@ -1,5 +1,7 @@
 using System.Net;
 using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Catalog;
+using LibraryShelf.Web.Tests.Pages.Shelf;
 using Microsoft.EntityFrameworkCore;
 
 namespace LibraryShelf.Web.Tests.Pages.Workbench;
@@ -49,8 +51,10 @@ public sealed class ClaimTests
         var client = host.Visitor();
         var link = await LinkAsync(host);
         var page = await client.PressAndStayAsync(await client.PageAsync(link), "Claim the shelf",
-            ("Email", "nobody"), ("Password", "elevenchars"), ("Shop.Name", "Tinworks"), ("Shop.TimeZone", "Atlantis"));
-        foreach (var id in new[] { "Email", "Password", "Shop-Contact", "Shop-TimeZone" })
+            ("Email", "nobody"), ("Password", "elevenchars"), ("Shop.Name", "Tinworks"), ("Shop.TimeZone", "Atlantis"), ("Shop.LicenceInShort", new string('x', InShort.MaxLength + 1)));
+        Assert.Contains("what you typed is still here, except the password", page.QuerySelector(".problems")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(InShort.MaxLength + 1, page.QuerySelector("#Shop-LicenceInShort")!.TextContent.Trim().Length);
+        foreach (var id in new[] { "Email", "Password", "Shop-Contact", "Shop-TimeZone", "Shop-LicenceInShort" })
         {
             Assert.NotNull(page.QuerySelector($".problems a[href='#{id}']"));
             var field = page.QuerySelector($"#{id}")!;
@@ -95,6 +99,27 @@ public sealed class ClaimTests
                 yield return (ShelfHost.MakerEmail, "wrong wrong wrong");
             yield return (ShelfHost.MakerEmail, Password);
         }
+    }
+
+    [Fact]
+    public async Task The_licence_in_short_stands_on_its_page_and_beside_the_boxes_that_have_it()
+    {
+        await using var host = new ShelfHost();
+        var maker = await host.MakerAsync();
+        await host.WithDbAsync(db => db.AddBoxAsync("Jam-jar Marimba", Audience.Free, "struck", "1.0.0"));
+        await host.WithDbAsync(db => db.Releases.ExecuteUpdateAsync(r => r.SetProperty(x => x.LicenceText, "For music, not for resale.")));
+        foreach (var line in new[] { "Sing & sell.", "Sing, don’t sell." })
+        {
+            await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/shop"), "Save the shop", ("Shop.LicenceInShort", line));
+            Assert.Contains($"In short: {line} What holds is the text below. For music, not for resale.", (await host.Visitor().PageAsync("/licence")).QuerySelector("main")!.Words(), StringComparison.Ordinal);
+            Assert.Contains($"{line} That is in short, in the maker’s words", (await host.Visitor().PageAsync("/boxes/jam-jar-marimba")).QuerySelector("main")!.Words(), StringComparison.Ordinal);
+        }
+        var tooLong = new string('x', InShort.MaxLength + 1);
+        var page = await maker.PressAndStayAsync(await maker.PageAsync("/workbench/shop"), "Save the shop", ("Shop.LicenceInShort", tooLong));
+        Assert.Contains("Nothing was saved; what you typed is still here.", page.QuerySelector(".problems")!.Words(), StringComparison.Ordinal);
+        Assert.Equal((tooLong, "Sing, don’t sell."), (page.QuerySelector("#Shop-LicenceInShort")!.TextContent.Trim(), await host.AskDbAsync(db => db.Shops.Select(s => s.LicenceInShort).SingleAsync())));
+        page = await maker.PressAndFollowAsync(await maker.PageAsync("/workbench/shop"), "Save the shop", ("Shop.Licence", "Sell."));
+        Assert.Contains("read whether it still fits", page.QuerySelector(".notice.listen-again[role=status]")!.Words(), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -178,6 +178,19 @@ public sealed class ReleasePagesTests
         Assert.NotNull(page.GetElementById("licencetext-error"));
         Assert.True(page.QuerySelector("input[name=Licence][value=Own]")!.HasAttribute("checked"));
         Assert.Equal("Kept.", page.GetElementById("notes")!.TextContent);
+
+        var tooLong = new string('x', InShort.MaxLength + 1);
+        page = await maker.PressAndStayAsync(page, "Save the words", ("LicenceText", "Sing."), ("LicenceInShort", tooLong));
+        Assert.Contains("Nothing was saved yet. What you typed is kept below.", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.Equal(($"The licence in short has {InShort.MaxLength + 1} characters; {InShort.MaxLength} is the most. Shorten it by 1.", tooLong, "Sing."),
+            (page.GetElementById("licenceinshort-error")!.Words(), page.GetElementById("licenceinshort")!.TextContent, page.GetElementById("licencetext")!.TextContent));
+        page = await maker.PressAndFollowAsync(page, "Save the words", ("LicenceInShort", "You may <sing>."));
+        Assert.Equal("You may <sing>.", page.GetElementById("licenceinshort")!.TextContent);
+        page = await maker.PressAndFollowAsync(page, "Save the words", ("LicenceText", "Hum."));
+        Assert.Contains("read whether it still fits", page.QuerySelector(".notice.listen-again[role=status]")!.Words(), StringComparison.Ordinal);
+        // Beside another licence there is nothing for it to say.
+        await maker.PressAndFollowAsync(page, "Save the words", ("Licence", "Shop"));
+        Assert.Equal(("", ""), await host.AskDbAsync(db => db.Releases.Select(r => new ValueTuple<string, string>(r.LicenceText, r.LicenceInShort)).SingleAsync()));
     }
 
     [Fact]

@@ -20,6 +20,7 @@ public sealed class WordsForm
     public LicenceKind Licence { get; set; }
     public string? LicenceSpdx { get; set; }
     public string? LicenceText { get; set; }
+    public string? LicenceInShort { get; set; }
     public string? Credits { get; set; }
     public List<PlayerForm> Players { get; set; } = [];
     /// <summary>The mark of the words this form was filled from.</summary>
@@ -28,7 +29,7 @@ public sealed class WordsForm
     public static WordsForm Of(Release release) => new WordsForm
     {
         FilledFrom = ReleaseWords.Of(release).Mark(),
-        Notes = release.Notes, LicenceSpdx = release.LicenceSpdx, LicenceText = release.LicenceText, Credits = release.Credits,
+        Notes = release.Notes, LicenceSpdx = release.LicenceSpdx, LicenceText = release.LicenceText, LicenceInShort = release.LicenceInShort, Credits = release.Credits,
         Licence = release.LicenceSpdx is not null ? LicenceKind.Spdx : release.LicenceText.Length > 0 ? LicenceKind.Own : LicenceKind.Shop,
         Players = [.. release.Players.OrderBy(p => p.Order).Select(p => new PlayerForm
         {
@@ -47,7 +48,7 @@ public sealed class WordsForm
     /// <summary>What is to be kept: of the licence only what the choice says.</summary>
     public ReleaseWords ToWords() => new(
         Notes ?? "", Licence == LicenceKind.Spdx ? LicenceSpdx : null, Licence == LicenceKind.Own ? LicenceText ?? "" : "", Credits ?? "",
-        [.. Players.Select(p => new PlayerWords(p.Name ?? "", p.LowestVersion ?? "", p.HowToInstall ?? ""))]) { FilledFrom = FilledFrom };
+        [.. Players.Select(p => new PlayerWords(p.Name ?? "", p.LowestVersion ?? "", p.HowToInstall ?? ""))]) { FilledFrom = FilledFrom, LicenceInShort = Licence == LicenceKind.Own ? LicenceInShort ?? "" : "" };
 
     /// <summary>What only the form can know: a licence chosen but not said.</summary>
     public List<Refusal> Refusals() => this switch

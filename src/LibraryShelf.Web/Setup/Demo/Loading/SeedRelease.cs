@@ -44,7 +44,7 @@ internal sealed class SeedRelease(Steps steps, SettableClock clock)
 
     private static ReleaseWords Words(VersionRecipe version) => new(
         version.Notes, version.Licence, version.LicenceText, version.Credits,
-        [.. version.Players.Select(p => new PlayerWords(p.Name, p.Version, p.HowToInstall))]);
+        [.. version.Players.Select(p => new PlayerWords(p.Name, p.Version, p.HowToInstall))]) { LicenceInShort = version.LicenceInShort };
 
     private async Task SendAsync(long releaseId, PreparedRelease release, CancellationToken cancellationToken)
     {

@@ -17,7 +17,7 @@ internal sealed class SeedShop(Steps steps, SettableClock clock)
             ?? throw new InvalidOperationException("The practice shop's folder already has a maker.");
         var form = new ShopForm(
             shop.Name, shop.MakerLine, shop.Contact, shop.TimeZone, shop.Currency, shop.PostalAddress,
-            shop.Terms, shop.Privacy, shop.Licence);
+            shop.Terms, shop.Privacy, shop.Licence) { LicenceInShort = shop.LicenceInShort };
         await steps.MustAsync<ClaimShelf, ClaimOutcome.Claimed>(
             "claim its shelf", async v => await v.RunAsync(token, form, shop.MakerEmail, shop.MakerPassword, cancellationToken));
         await steps.TakeAsync<ShelfDb, int>(

@@ -19,6 +19,8 @@ internal sealed record LibraryRecipe
     public required Voice Voice { get; init; }
     /// <summary>The pieces of an unpitched kit, each with a sound of its own; empty: the voice over the keys.</summary>
     public IReadOnlyList<Piece> Pieces { get; init; } = [];
+    /// <summary>What licence.md comes to, on every version that has it.</summary>
+    public string LicenceInShort { get; init; } = "";
     /// <summary>Oldest first.</summary>
     public required IReadOnlyList<VersionRecipe> Versions { get; init; }
     /// <summary>Later decisions about who the library is for.</summary>
@@ -45,6 +47,7 @@ internal sealed record VersionRecipe
     /// <summary>An SPDX id; null: licence.md beside the recipe is the maker's own text.</summary>
     public string? Licence { get; init; }
     public string LicenceText { get; init; } = "";
+    public string LicenceInShort { get; init; } = "";
     public string Credits { get; init; } = "";
     public IReadOnlyList<PlayerNeed> Players { get; init; } = [];
     /// <summary>Names of recordings: {way} {stem} {note} {key} {layer} {take} are filled in.</summary>

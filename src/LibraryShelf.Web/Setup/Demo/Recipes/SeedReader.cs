@@ -41,15 +41,16 @@ internal static class SeedReader
         var library = Parse<LibraryRecipe>(Path.Combine(folder, "recipe.json"));
         var versions = new List<VersionRecipe>();
         foreach (var version in library.Versions)
-            versions.Add(Complete(version, versions.LastOrDefault(), library.Title, folder, players));
+            versions.Add(Complete(version, versions.LastOrDefault(), library, folder, players));
         return library with { Description = Words(folder, "description.md"), Versions = versions };
     }
 
-    private static VersionRecipe Complete(VersionRecipe version, VersionRecipe? before, string title, string folder, string players) =>
+    private static VersionRecipe Complete(VersionRecipe version, VersionRecipe? before, LibraryRecipe library, string folder, string players) =>
         version with
         {
             Notes = Words(folder, version.Number + ".md"),
             LicenceText = version.Licence is null ? Words(folder, "licence.md") : "",
+            LicenceInShort = version.Licence is null ? library.LicenceInShort : "",
             Credits = version.Credits.Length > 0 ? version.Credits : before?.Credits ?? "",
             Names = version.Names.Length > 0 ? version.Names : before?.Names ?? "",
             Groups = version.Groups.Count > 0 ? version.Groups : before?.Groups ?? [],
@@ -59,7 +60,7 @@ internal static class SeedReader
                 ? before?.Players ?? []
                 : [.. version.Players.Select(player => player with
                 {
-                    HowToInstall = Words(players, player.Name.ToLowerInvariant() + ".md").Replace("{title}", title, StringComparison.Ordinal),
+                    HowToInstall = Words(players, player.Name.ToLowerInvariant() + ".md").Replace("{title}", library.Title, StringComparison.Ordinal),
                 })],
         };
 

@@ -15,6 +15,7 @@ internal sealed record ShopRecipe
     public string Terms { get; init; } = "";
     public string Privacy { get; init; } = "";
     public string Licence { get; init; } = "";
+    public string LicenceInShort { get; init; } = "";
     public IReadOnlyList<PlanRecipe> Plans { get; init; } = [];
     /// <summary>What people agree to when they join.</summary>
     public string ConsentWords { get; init; } = "";

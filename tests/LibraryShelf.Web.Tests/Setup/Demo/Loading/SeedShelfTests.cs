@@ -114,6 +114,15 @@ public sealed class SeedShelfTests(FilledPracticeShop shop) : IClassFixture<Fill
     }
 
     [Fact]
+    public async Task Where_the_licence_is_the_makers_own_she_says_in_short_what_it_comes_to()
+    {
+        var releases = await shop.AskAsync(db => db.Releases.ToListAsync());
+        Assert.Contains(releases, r => r.LicenceSpdx is null);
+        Assert.All(releases, r => Assert.Equal((r.Number, r.LicenceSpdx is null), (r.Number, r.LicenceInShort.Contains("without asking", StringComparison.Ordinal))));
+        Assert.Contains("pass the recordings on", await shop.AskAsync(db => db.Shops.Select(s => s.LicenceInShort).SingleAsync()), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Everything_is_dated_back_and_nothing_lies_ahead()
     {
         var releases = await shop.AskAsync(db => db.Releases.Where(r => r.SealedAt != null).ToListAsync());
