@@ -126,7 +126,7 @@ public sealed class MembershipStoryTests(PracticeShelf practice) : IClassFixture
     private async Task JoinAsync(IPage member)
     {
         await member.GotoAsync(new Uri(shelf.Address, "/join").ToString());
-        await sight.IsWellAsync(member, "join");
+        await sight.IsWellAtBothAsync(member, "join", inAllLooks: true);
         await member.GetByLabel("Your e-mail address").FillAsync(Email);
         await member.GetByRole(AriaRole.Button, new() { Name = "Practise paying €6.00" }).ClickAsync();
         // Not ticked: said beside the box, nothing lost.

@@ -36,21 +36,22 @@ internal sealed class Sight
     /// <summary>Looks at the page as it stands now.</summary>
     /// <param name="page">With script.</param>
     /// <param name="name">Of the state, for the pictures and for what is wrong.</param>
-    public async Task IsWellAsync(IPage page, string name)
+    /// <param name="inAllLooks">On a desk too (<see cref="FaultsAsync"/>).</param>
+    public async Task IsWellAsync(IPage page, string name, bool inAllLooks = false)
     {
         await page.WaitForLoadStateAsync();
-        var faults = await FaultsAsync(page, "story " + name);
+        var faults = await FaultsAsync(page, "story " + name, inAllLooks);
         Assert.True(faults.Count == 0, $"{name}, {page.Url}:\n{string.Join('\n', faults)}");
         await page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Null });
     }
 
     /// <summary>The same on a desk and on a phone, where the page stays.</summary>
-    public async Task IsWellAtBothAsync(IPage page, string name)
+    public async Task IsWellAtBothAsync(IPage page, string name, bool inAllLooks = false)
     {
         foreach (var width in new[] { Desk, Phone })
         {
             await page.SetViewportSizeAsync(width, 900);
-            await IsWellAsync(page, name);
+            await IsWellAsync(page, name, inAllLooks);
         }
     }
 
@@ -66,7 +67,8 @@ internal sealed class Sight
     /// <summary>In the light and in the dark, as which it stays.</summary>
     /// <param name="page">Loaded, with script.</param>
     /// <param name="name">An address, or what the state is called.</param>
-    public async Task<List<string>> FaultsAsync(IPage page, string name)
+    /// <param name="inAllLooks">On a desk too, where forced colours, reduced motion and paper cost as much again as the rest.</param>
+    public async Task<List<string>> FaultsAsync(IPage page, string name, bool inAllLooks = false)
     {
         if (!served.ContainsKey(name))
             served.TryAdd(name, await RunningShelf.SourceAsync(page));
@@ -85,7 +87,7 @@ internal sealed class Sight
         await browser.DetachAsync();
         var width = await page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
         if (width > 0) faults.Add($"{width} px wider than the screen");
-        faults.AddRange(await OtherLooksAsync(page, isPhone: page.ViewportSize!.Width < 720));
+        faults.AddRange(await OtherLooksAsync(page, inAllLooks || page.ViewportSize!.Width < 720));
         return faults;
     }
 
@@ -105,8 +107,8 @@ internal sealed class Sight
     private static string PictureOf(string name, int width, ColorScheme scheme) => Repository.File(
         $"artifacts/pages/{string.Concat((name == "/" ? "shelf" : name.Trim('/')).Select(c => char.IsAsciiLetterOrDigit(c) || c is '-' or '.' ? c : '_'))}-{width}-{scheme}.png".ToLowerInvariant());
 
-    /// <summary>On a desk of targets and focus alone, which are another way there; of the rest, which costs as much again, on a phone.</summary>
-    private static async Task<List<string>> OtherLooksAsync(IPage page, bool isPhone)
+    /// <summary>Targets and a seen focus, which on a desk are reached another way than on a phone; and the looks that a page has besides.</summary>
+    private static async Task<List<string>> OtherLooksAsync(IPage page, bool inAll)
     {
         var faults = new List<string>();
         var focused = await page.EvaluateHandleAsync("() => document.activeElement");
@@ -118,13 +120,15 @@ internal sealed class Sight
 
         await LookAsync($"small({LeastTarget})", new());
         await LookAsync("unmarked()", new());
-        if (isPhone)
+        if (inAll)
         {
             await LookAsync("moving()", new() { ReducedMotion = ReducedMotion.Reduce });
             await LookAsync("unmarked()", new() { ForcedColors = ForcedColors.Active });
             await LookAsync("emptied()", new() { ForcedColors = ForcedColors.Active });
             await LookAsync("onPaper()", new() { ForcedColors = ForcedColors.None, Media = Media.Print });
             await page.EmulateMediaAsync(new() { ForcedColors = ForcedColors.None, Media = Media.Screen, ReducedMotion = ReducedMotion.NoPreference });
+            // Or the next look would be at what is printed.
+            if (await page.EvaluateAsync<bool>("matchMedia('print').matches")) faults.Add("still as on paper");
         }
         await focused.EvaluateAsync("e => { document.activeElement?.blur(); e?.focus?.(); scrollTo(0, 0); }");
         return faults;
