@@ -84,7 +84,21 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
         await page.Mouse.MoveAsync(640, 5);
         if (!withScript)
             await Assertions.Expect(first.Locator(".fact:visible .name")).ToHaveTextAsync("Mended Kettle");
-        // By Tab, too, they come after their box and before the next (WCAG 2.2, 2.4.3), and stay open while somebody is in them.
+        // Beside a pile, too, however low the box stands: past its end, and then up, under no other.
+        foreach (var width in new[] { 1000, 800 })
+        {
+            await page.SetViewportSizeAsync(width, 1_400);
+            var low = first.Locator("li > a").Last;
+            await low.HoverAsync();
+            var (from, name) = ((await low.BoundingBoxAsync())!, (await low.Locator("b").TextContentAsync())!);
+            var to = (await first.Locator(".fact:visible .button.solid").BoundingBoxAsync())!;
+            var (x, y) = (to.X + to.Width / 2, to.Y + to.Height / 2);
+            Assert.True(from.Y > y);
+            await page.Mouse.MoveAsync(x, from.Y + from.Height / 2, new() { Steps = 30 });
+            await page.Mouse.MoveAsync(x, y, new() { Steps = 30 });
+            Assert.Equal($"{name}, Open", await page.EvaluateAsync<string>("document.querySelector('.fact:hover .name').textContent + ', ' + document.querySelector('.fact .button:hover').textContent"));
+        }
+        // By Tab, too, they come after their box and before the next (WCAG 2.2, 2.4.3), and stay open while somebody is in them, wherever the pointer goes meanwhile.
         foreach (var width in new[] { Sight.Phone, Sight.Desk })
         {
             await page.SetViewportSizeAsync(width, 900);
@@ -92,6 +106,8 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
             var came = new List<string>();
             while (came.Count < 4 && came.LastOrDefault()?.StartsWith("Hollow", StringComparison.Ordinal) != true)
             {
+                if (came.Count == 1)
+                    await first.Locator("li > a").Nth(4).HoverAsync();
                 var open = await first.Locator(".fact:visible .name").TextContentAsync();
                 await page.Keyboard.PressAsync("Tab");
                 came.Add($"{await page.EvaluateAsync<string>("document.activeElement.textContent.trim().split(',')[0]")} beside {open}");
@@ -160,12 +176,25 @@ public sealed class BoardTests(FilledShelf filled) : IClassFixture<FilledShelf>
         await page.Context.CloseAsync();
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Where_a_choice_leaves_no_box_of_the_first_board_the_first_that_is_left_is_pulled(bool withScript)
+    {
+        var page = await filled.PageAsync(Sight.Phone, withScript: withScript);
+        var title = await page.Locator(".board:not(.first) .boxes a > b").First.TextContentAsync();
+        await page.GotoAsync(new Uri(filled.Shelf.Address, "/?find=" + Uri.EscapeDataString(title!)).ToString());
+        await Assertions.Expect(page.Locator(".boxes li:visible")).ToHaveCountAsync(1);
+        await Assertions.Expect(page.Locator(".fact:visible .name")).ToHaveTextAsync(title!);
+        await page.Context.CloseAsync();
+    }
+
     [Fact]
     public async Task A_full_shelf_reads_well_aloud_and_fits_the_screen()
     {
         var page = await filled.PageAsync(Sight.Desk);
         var sight = new Sight();
-        await sight.IsWellAtBothAsync(page, "full-shelf");
+        await sight.IsWellAtBothAsync(page, "full-shelf", inAllLooks: true);
         await sight.HtmlIsWellAsync();
         await page.Context.CloseAsync();
     }

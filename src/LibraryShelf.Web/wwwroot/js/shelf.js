@@ -16,12 +16,17 @@ function pull(box) {
   for (const other of boxes) other.item.classList.toggle("pulled", other === box);
 }
 
+const firstShown = () => boxes.find((box) => !box.item.hidden);
+
+// Facts that go out of sight lose the focus.
+const isInFacts = () => shelf.querySelector(".fact :focus-visible") !== null;
+
 function keepPulled() {
   shelf.classList.add("led");
-  pull(boxes[0]);
+  pull(firstShown());
   for (const box of boxes) {
     let byTouch = false;
-    box.link.addEventListener("pointerenter", (event) => { if (event.pointerType !== "touch") pull(box); });
+    box.link.addEventListener("pointerenter", (event) => { if (event.pointerType !== "touch" && !isInFacts()) pull(box); });
     box.link.addEventListener("pointerdown", (event) => { byTouch = event.pointerType === "touch"; });
     box.link.addEventListener("focus", () => { if (box.link.matches(":focus-visible")) pull(box); });
     // A finger can't hover: its first tap pulls the box, the next opens it.
@@ -123,7 +128,7 @@ function show(event) {
     row.row.hidden = row.box.item.hidden = !isShown;
   }
   for (const board of shelf.querySelectorAll(".board")) board.hidden = boxes.every((box) => box.board !== board || box.item.hidden);
-  pull(boxes.find((box) => box.item.classList.contains("pulled") && !box.item.hidden) ?? boxes.find((box) => !box.item.hidden));
+  pull(boxes.find((box) => box.item.classList.contains("pulled") && !box.item.hidden) ?? firstShown());
   table.hidden = shown === 0;
   document.getElementById("nothing").hidden = shown > 0;
   document.getElementById("nothing-words").textContent = say(["nothing", wish.get("find") && "found", wish.get("show")].filter(Boolean).join("-"), wish.get("find"));
