@@ -1,3 +1,5 @@
+using LibraryShelf.Core.Accounts;
+using LibraryShelf.Core.Data;
 using LibraryShelf.Core.Shared;
 using LibraryShelf.Web.Setup;
 using Microsoft.AspNetCore.Authentication.Cookies;
@@ -36,9 +38,10 @@ internal static class PracticeSetup
         services.AddSingleton<StandIn>();
         services.AddSingleton(provider => new WayHome(provider.GetRequiredService<IServer>(), provider.GetRequiredService<IConfiguration>()));
         services.AddHostedService<SendMessages>();
-        // Whoever lets a month pass stays signed in.
+        // Whoever lets months pass stays signed in: cookies, and the rows they are held against, grow old by the machine's clock.
         services.AddOptions<CookieAuthenticationOptions>(IdentityConstants.ApplicationScheme).Configure<PracticeClock>((o, clock) => o.TimeProvider = clock.Behind);
         services.AddOptions<SecurityStampValidatorOptions>().PostConfigure<PracticeClock>((o, clock) => o.TimeProvider = clock.Behind);
+        services.AddScoped(provider => new SweepDevices(provider.GetRequiredService<ShelfDb>(), provider.GetRequiredService<PracticeClock>().Behind));
         return true;
     }
 }

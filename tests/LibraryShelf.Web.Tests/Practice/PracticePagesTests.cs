@@ -1,4 +1,5 @@
 using System.Net;
+using LibraryShelf.Core.Accounts;
 using LibraryShelf.Core.Payments;
 using LibraryShelf.Web.Tests.Doors;
 using Microsoft.EntityFrameworkCore;
@@ -46,6 +47,23 @@ public sealed class PracticePagesTests
             new Uri("/workbench/practice?handler=Pass", UriKind.Relative), new FormUrlEncodedContent([new("what", "month")]));
         Assert.Equal(HttpStatusCode.BadRequest, unproved.StatusCode);
         Assert.Equal(ledger, shop.StandIn.Do(b => b.Ledger.AheadSeconds));
+    }
+
+    [Fact]
+    public async Task Whoever_lets_months_pass_stays_signed_in()
+    {
+        await using var shop = new PracticeShop();
+        var maker = await shop.Host.MakerAsync();
+        foreach (var months in new[] { 0, 2 })
+        {
+            shop.LetMonthsPass(months);
+            await shop.Host.RunAsync((SweepDevices sweep) => sweep.RunAsync(default));
+            // Longer than a cookie goes unchecked: the first time it gets its row, the next time it is held against it.
+            shop.Machine.Advance(TimeSpan.FromSeconds(61));
+            using var answer = await maker.GetAsync(new Uri("/workbench/practice", UriKind.Relative));
+            Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
+        }
+        Assert.Equal(1, await shop.Host.AskDbAsync(db => db.Devices.CountAsync()));
     }
 
     [Fact]
