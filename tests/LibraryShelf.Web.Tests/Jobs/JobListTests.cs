@@ -102,7 +102,7 @@ public sealed class JobListTests
         Assert.StartsWith("Kettle 1.0.0 to 1.1.0.zip is being read through for its checksum: 1.5 GB of 3.0 GB.", page.QuerySelector("[data-far=reading-1]")!.Words(), StringComparison.Ordinal);
         var stopped = await maker.PressAndFollowAsync(page, "Stop reading it through: Kettle 1.0.0 to 1.1.0.zip");
         Assert.Equal(["reading-2"], stopped.QuerySelectorAll("[data-far]").Select(f => f.GetAttribute("data-far")));
-        Assert.Contains("You stopped the reading through of Kettle 1.0.0 to 1.1.0.zip on ", Assert.Single(stopped.QuerySelectorAll(".stopped")).Words(), StringComparison.Ordinal);
+        Assert.Contains("You stopped the reading through of Kettle 1.0.0 to 1.1.0.zip on ", Assert.Single(stopped.QuerySelectorAll(".stopped[role=status]")).Words(), StringComparison.Ordinal);
         Assert.Contains("nothing was stopped", (await maker.PressAndFollowAsync(page, "Stop reading it through: Kettle 1.0.0 to 1.1.0.zip")).Body!.Words(), StringComparison.Ordinal);
         var again = await maker.PressAndFollowAsync(stopped, "Read it through: Kettle 1.0.0 to 1.1.0.zip");
         Assert.Contains("It is read through as soon as it is its turn.", again.Body!.Words(), StringComparison.Ordinal);
