@@ -20,16 +20,16 @@ public sealed partial class FormProblems(string whatHappened, IReadOnlyList<Refu
     public bool Any => Refusals.Count > 0;
 
     public static FormProblems NotSaved(IReadOnlyList<Refusal> refusals) =>
-        new(T("Nothing was saved yet. What you typed is kept below."), refusals);
+        new FormProblems(T("Nothing was saved yet. What you typed is kept below."), refusals);
 
     /// <summary>Another form was saved since this one was opened: what was typed stays, and saving again puts it in the other's place.</summary>
     public static FormProblems SavedElsewhere(string address) =>
-        new(T("These words were saved elsewhere since you opened them, so nothing was saved now. What you typed is kept below."),
+        new FormProblems(T("These words were saved elsewhere since you opened them, so nothing was saved now. What you typed is kept below."),
             [new Refusal("", T($"Look at {address} in another tab for what stands now. Save again to put your words in its place."))]);
 
     /// <summary>For a press that met another change at the same moment, again and again.</summary>
     public static FormProblems ChangedMeanwhile(string whatHappened) =>
-        new(whatHappened, [new Refusal("", T("It was being changed elsewhere at the same moment. Nothing of that was undone. Look at it, then press again."))]);
+        new FormProblems(whatHappened, [new Refusal("", T("It was being changed elsewhere at the same moment. Nothing of that was undone. Look at it, then press again."))]);
 
     /// <summary>The id of a field's input: "Players[0].Name" has "players-0-name".</summary>
     public static string IdOf(string field) => NotPlain.Replace(field, "-").Trim('-').ToLowerInvariant();

@@ -26,6 +26,9 @@ internal sealed class ShopModel(
 
     public string? PasskeyError { get; private set; }
 
+    /// <summary>Of a refused passkey, as typed.</summary>
+    public string? PasskeyName { get; private set; }
+
     [BindProperty(Name = "done", SupportsGet = true)] public string? Done { get; set; }
 
     public string? DoneWords => Done switch
@@ -77,7 +80,7 @@ internal sealed class ShopModel(
             return Redirect("/workbench/shop?done=password");
         }
         await OnGetAsync(cancellationToken);
-        PasswordError = T($"The password needs {ClaimShelf.ShortestPassword} characters or more, {ClaimShelf.LongestPassword} at most. The old one still works.");
+        PasswordError = T($"The password needs {ClaimShelf.ShortestPassword} characters or more, {ClaimShelf.LongestPassword} at most.");
         Response.StatusCode = StatusCodes.Status400BadRequest;
         return Page();
     }
@@ -95,6 +98,7 @@ internal sealed class ShopModel(
         if (PasskeyError is null)
             return Redirect("/workbench/shop?done=passkey");
         await OnGetAsync(cancellationToken);
+        PasskeyName = name;
         Response.StatusCode = StatusCodes.Status400BadRequest;
         return Page();
     }

@@ -79,8 +79,9 @@ public sealed class SealPageTests
         Assert.Equal((ReleaseState.Sealed, null), await StandingAsync(host));
         Assert.True(page.QuerySelector("input[name=audience][value=Members]")!.HasAttribute("checked")); // the wish is kept
 
-        page = await maker.PressAndStayAsync(page, "Publish 1.0.0");
+        page = await maker.PressAndStayAsync(page, "Publish 1.0.0", ("audience", "Free"));
         Assert.Contains("Tick that sentence", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.True(page.QuerySelector("input[name=audience][value=Free]")!.HasAttribute("checked")); // and so is another
         await maker.PressAndFollowAsync(page, "Publish 1.0.0", ("audience", "Members"), ("declares", "true"));
         Assert.Equal((ReleaseState.Published, Audience.Members), await StandingAsync(host));
         Assert.Null((await maker.PageAsync($"/workbench/releases/{id}/seal")).QuerySelector("#declares"));

@@ -60,7 +60,7 @@ public sealed class TwoTabsTests
         });
         var address = $"/workbench/releases/{id}/seal";
         var page = await maker.PressAndStayAsync(await maker.PageAsync(address), "Publish 1.0.0");
-        Assert.Contains("It was not published. Its archive can’t be read through", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
+        Assert.Contains("It was not published; nothing was changed. Its archive can’t be read through", page.QuerySelector("[role=alert]")!.Words(), StringComparison.Ordinal);
         page = await maker.PressAndFollowAsync(await maker.PageAsync(address), "Read it through again");
         Assert.Contains("Its archive will be read through for its checksum.", page.Body!.Words(), StringComparison.Ordinal);
     }

@@ -39,7 +39,7 @@ public sealed class LibraryModel(ReadLibrary read, ReadFaults readFaults, ShopVi
                 return Redirect($"/workbench/releases/{open.ReleaseId}");
             case StartReleaseOutcome.Refused refused:
                 Number = number;
-                Problems = new FormProblems(T("No version was started."), [refused.Refusal]);
+                Problems = new FormProblems(T("No version was started; what you typed is kept below."), [refused.Refusal]);
                 return await ShowAsync(null, cancellationToken);
             case StartReleaseOutcome.ChangedMeanwhile:
                 Number = number;

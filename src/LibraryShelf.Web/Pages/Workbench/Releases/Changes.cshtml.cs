@@ -32,7 +32,7 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
                 chain.CompareSoon(Id, since);
                 return Redirect($"{AddressOf(StoryPage.Changes)}?since={since}");
             case AskForComparisonOutcome.NotChecked:
-                Problems = new FormProblems(T("They were not compared."), [new Refusal("", T("The folder has not been checked since it last changed. Check it first."))]);
+                Problems = new FormProblems(T("They were not compared; both versions are kept as they are."), [new Refusal("", T("The folder has not been checked since it last changed. Check it first."))]);
                 return await ShowChangesAsync(null, cancellationToken);
             default:
                 return NotFound();
@@ -65,7 +65,7 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
                 TempData["Said"] = T("They stand in the words now. Read them over, and say what only you know.");
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                Problems = new FormProblems(T("They were not taken over."), refused.Refusals);
+                Problems = new FormProblems(T("They were not taken over; your words are kept as they are."), refused.Refusals);
                 return await ShowChangesAsync(since, cancellationToken);
             case EditOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile(T("They were not taken over."));
@@ -84,7 +84,7 @@ public sealed class ChangesModel(ReadRelease read, ReadComparison readComparison
                 TempData["Said"] = T($"It is version {number} now.");
                 return Redirect(AddressOf(StoryPage.Changes));
             case EditOutcome.Refused refused:
-                Problems = new FormProblems(T("The number was not changed."), [.. refused.Refusals.Select(r => new Refusal("", r.Words))]);
+                Problems = new FormProblems(T("The number was not changed; it keeps the one it has."), [.. refused.Refusals.Select(r => new Refusal("", r.Words))]);
                 return await ShowChangesAsync(null, cancellationToken);
             case EditOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile(T("The number was not changed."));

@@ -87,7 +87,7 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
                 TempData["Said"] = T("The version is discarded. Nothing on the shelf has changed.");
                 return Redirect("/workbench/libraries/" + slug);
             case EditOutcome.Refused refused:
-                Problems = new FormProblems(T("It was not discarded."), refused.Refusals);
+                Problems = new FormProblems(T("It was not discarded; all of it is kept."), refused.Refusals);
                 return await ShowFolderAsync(cancellationToken);
             case EditOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile(T("It was not discarded."));
@@ -97,7 +97,7 @@ public sealed class FolderModel(ReadRelease read, ReadManifest readManifest, Sho
         }
     }
 
-    private static FormProblems NotChecked(string words) => new(T("The check was not begun."), [new Refusal("", words)]);
+    private static FormProblems NotChecked(string words) => new FormProblems(T("The check was not begun; the folder is kept as it is."), [new Refusal("", words)]);
 
     private async Task<IActionResult> ShowFolderAsync(CancellationToken cancellationToken)
     {

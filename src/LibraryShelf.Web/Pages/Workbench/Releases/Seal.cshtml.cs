@@ -23,6 +23,9 @@ internal sealed class SealModel(
     /// <summary>The drop it stands in, planned or sent; null: none.</summary>
     public Drop? Drop { get; private set; }
 
+    /// <summary>Who it was to be for when it was refused, as chosen.</summary>
+    public Audience? Chosen { get; private set; }
+
     /// <summary>Refused addresses, as typed.</summary>
     public string? Addresses { get; private set; }
 
@@ -41,6 +44,7 @@ internal sealed class SealModel(
 
     public async Task<IActionResult> OnPostPublishAsync(Audience audience, bool declares, [FromServices] PublishRelease publish, CancellationToken cancellationToken)
     {
+        Chosen = audience;
         switch (await publish.RunAsync(Id, audience, declares, address.ForMail(Request), cancellationToken))
         {
             case PublishReleaseOutcome.Published:
@@ -51,16 +55,16 @@ internal sealed class SealModel(
             case PublishReleaseOutcome.AlreadyPublished:
                 return Redirect(AddressOf(StoryPage.Seal));
             case PublishReleaseOutcome.NotSealed:
-                Problems = new FormProblems(T("It was not published."), [new Refusal("", T("Only a sealed version that has not been on the shelf can be published."))]);
+                Problems = new FormProblems(T("It was not published; nothing was changed."), [new Refusal("", T("Only a sealed version that has not been on the shelf can be published."))]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.WaitsForItsDrop:
-                Problems = new FormProblems(T("It was not published."), [new Refusal("", T("It comes out with its drop. Take it out of the drop first, then publish it."))]);
+                Problems = new FormProblems(T("It was not published; nothing was changed."), [new Refusal("", T("It comes out with its drop. Take it out of the drop first, then publish it."))]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.NotDeclared:
-                Problems = new FormProblems(T("It was not published."), [new Refusal("declares", Declaration.Missing)]);
+                Problems = new FormProblems(T("It was not published; nothing was changed."), [new Refusal("declares", Declaration.Missing)]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.ArchiveDamaged:
-                Problems = new FormProblems(T("It was not published."), [new Refusal("", PublishRelease.DamagedWords)]);
+                Problems = new FormProblems(T("It was not published; nothing was changed."), [new Refusal("", PublishRelease.DamagedWords)]);
                 return await ShowSealingAsync(cancellationToken);
             case PublishReleaseOutcome.ChangedMeanwhile:
                 Problems = FormProblems.ChangedMeanwhile(T("It was not published."));
@@ -132,6 +136,7 @@ internal sealed class SealModel(
 
     private async Task<IActionResult> AskAsync(AskForSeal ask, Audience? publishFor, bool declares, CancellationToken cancellationToken)
     {
+        Chosen = publishFor;
         switch (await ask.RunAsync(Id, publishFor, declares, cancellationToken))
         {
             case AskForSealOutcome.Asked:

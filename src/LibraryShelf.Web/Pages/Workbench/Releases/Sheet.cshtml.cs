@@ -46,7 +46,7 @@ public sealed class SheetModel(ReadRelease read, ReadSheet readSheet, ReadFaults
             case ExcuseFindingOutcome.Refused refused:
                 typed = (entry, reason);
                 var field = refused.Refusal.Field.Length > 0 ? $"reason-{entry}" : "";
-                Problems = new FormProblems(T("It was not excused."), [new Refusal(field, refused.Refusal.Words)]);
+                Problems = new FormProblems(T("It was not excused; what you typed is kept below."), [new Refusal(field, refused.Refusal.Words)]);
                 return await ShowSheetAsync(view, cancellationToken);
             case ExcuseFindingOutcome.ChangedMeanwhile:
                 typed = (entry, reason);

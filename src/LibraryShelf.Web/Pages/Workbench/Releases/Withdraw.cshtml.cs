@@ -42,7 +42,7 @@ internal sealed class WithdrawModel(ReadRelease read, ReadPublishing readPublish
                 };
                 return Redirect(AddressOf(StoryPage.Seal));
             case WithdrawReleaseOutcome.Refused refused:
-                Problems = new FormProblems(T("It was not withdrawn."), [refused.Refusal]);
+                Problems = new FormProblems(T("It was not withdrawn; what you typed is kept below."), [refused.Refusal]);
                 break;
             case WithdrawReleaseOutcome.NotOut:
                 TempData["Warned"] = T("It is neither on the shelf nor with chosen people any more; nothing was changed.");

@@ -57,7 +57,7 @@ public sealed class WordsModel(ReadRelease read, ShopView shop) : ReleasePage(re
                 TempData["Said"] = T($"It is version {number?.Trim()} now.");
                 return Redirect(AddressOf(StoryPage.Words));
             case EditOutcome.Refused refused:
-                return await NumberAgainAsync(number, why, new FormProblems(T("The number was not changed."), refused.Refusals), cancellationToken);
+                return await NumberAgainAsync(number, why, new FormProblems(T("The number was not changed; what you typed is kept below."), refused.Refusals), cancellationToken);
             case EditOutcome.ChangedMeanwhile:
                 return await NumberAgainAsync(number, why, FormProblems.ChangedMeanwhile(T("The number was not changed.")), cancellationToken);
             default:
