@@ -23,7 +23,7 @@ internal static partial class Outbox
     /// <summary>Waits for a mail to this address with a link to a page of this name and a secret, and gives the link.</summary>
     public static async Task<string> LinkAsync(RunningShelf shelf, string email, string page)
     {
-        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(30));
+        using var patience = new CancellationTokenSource(RunningShelf.LongestWait);
         while (true)
         {
             foreach (var file in Directory.EnumerateFiles(Path.Combine(shelf.DataDirectory, "outbox"), "*.eml"))

@@ -20,6 +20,14 @@ using OpenTelemetry.Metrics;
 
 namespace LibraryShelf.Web.Tests.Setup;
 
+/// <summary>The instruments of all hosts in this process have the same names and are one to who gathers them: one that ends meanwhile would take the others' measures with it.</summary>
+[CollectionDefinition(Name, DisableParallelization = true)]
+public sealed class NoOtherHosts
+{
+    public const string Name = "No other hosts";
+}
+
+[Collection(NoOtherHosts.Name)]
 public sealed class MeterTests
 {
     private const string Email = "sedge@post.example";

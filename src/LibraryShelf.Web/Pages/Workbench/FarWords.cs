@@ -57,12 +57,12 @@ internal static class FarWords
         _ => T($"Which version each has is being worked out anew: {far.Done} of {Plural.Of(far.All, "person")}. Until then the others are counted as before."),
     } + " " + T("Nothing is lost: the downloads are kept, and go on beside it. It can’t be stopped, or figures would stay wrong.") + " " + Close, far.Done, Math.Max(1, far.All), T("Counted so far"));
 
-    public static HowFar Sealing(string number) => new("sealing", T($"Version {number} is being sealed.") + " " + GoesOn);
+    public static HowFar Sealing(string number) => new("sealing", T($"Version {number} is being sealed. It may wait for its turn; the sealing itself takes seconds and can’t be stopped.") + " " + GoesOn);
 
     /// <summary>What goes on behind a sealed version, the first of it; null: nothing does.</summary>
     public static HowFar? Behind(ReleaseStory story, SealStanding standing) => standing switch
     {
-        _ when story.IsPublishing => new("publishing", T($"Version {story.Release.Number} is being put on the shelf.") + " " + GoesOn),
+        _ when story.IsPublishing => new("publishing", T($"Version {story.Release.Number} is being put on the shelf. That takes a moment and can’t be stopped; it can be withdrawn afterwards.") + " " + GoesOn),
         { Archive.Sha256: null, Reading: { TotalBytes: > 0 } at } => new(
             Reading, T($"Its archive is being read through for its checksum: {Sizes.Of(at.DoneBytes)} of {Sizes.Of(at.TotalBytes)}.") + " " + Close, at.DoneBytes, at.TotalBytes, T("Read so far")),
         { Archive.IsToBeRead: true } => new(Reading, T("Its archive will be read through for its checksum.") + " " + Close),
